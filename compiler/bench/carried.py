@@ -20,6 +20,7 @@ from .things import indices
 
 HOLDING = frozenset({Role.SEAT, Role.PRONG, Role.RIM, Role.GRAINS, Role.INLAY, Role.CHANNEL})
 TAKEN = 1e-3  # mm; stones this near to one another stand at one place
+LOT = 256  # spots looked at together
 
 
 def given(word: Word, arguments: Mapping[str, Argument]) -> Iterator[Feature]:
@@ -79,13 +80,18 @@ def yielding(stones: StoneSet, spots: np.ndarray) -> StoneSet:
 
 def _free(spots: np.ndarray, others: np.ndarray) -> np.ndarray:
     """Which of the ``spots`` (n, 3) have none of the ``others`` (m, 3) at them, (n,)."""
-    far = np.linalg.norm(spots[:, None] - others[None], axis=2)
-    return np.asarray((far > TAKEN).all(axis=1))
+    found = np.ones(len(spots), dtype=bool)
+    for k in range(0, len(spots), LOT):
+        some = spots[k : k + LOT, None] - others[None]
+        found[k : k + LOT] = (np.abs(some) > TAKEN).any(axis=2).all(axis=1)
+    return found
 
 
-def _spots(scope: Scope, lines: Sequence[Call], source: Feature, steps: Sequence[Step]) -> Iterator[np.ndarray]:
-    """Where the stones are, (n, 3) each, of settings that are there with all their metal, and of seats that no
-    setting cut."""
+def _spots(
+    scope: Scope, lines: Sequence[Call], source: Feature, steps: Sequence[Step]
+) -> Iterator[np.ndarray]:
+    """Where the stones are, (n, 3) each, of settings that are there with all their metal, and of seats that
+    no setting cut."""
     bodies, settings = set(source.bodies()), dict[Use, bool]()
 
     def holds(index: int) -> bool:

@@ -28,7 +28,7 @@ LYING = 0.7  # of the way from a loop to the weight that leads to the back or th
 def righted(piece: Piece, casting: Casting) -> str:
     """What to write to have a casting hang level below its loops with its face out; nothing where no
     quarter or half turn does."""
-    rest, line = casting.rest, _line_of(piece, casting.name)
+    rest, line = casting.rest, line_of(piece, casting.name)
     if rest is None:
         return ""
     stands = np.eye(3) if line is None else line.frames[0, :, :3]
@@ -70,7 +70,7 @@ def _where(piece: Piece, line: Feature | None, key: str) -> str:
     return f"at {line.name}"
 
 
-def _line_of(piece: Piece, casting: str) -> Feature | None:
+def line_of(piece: Piece, casting: str) -> Feature | None:
     """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
     first, _, number = casting.rpartition(" ")
     names = (casting, first if number.isdigit() else casting)

@@ -17,7 +17,7 @@ from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_ar
 from ..geometry.surfaces import Turned
 from .bodies import BACK, waist
 from .common import LARGEST, SMALLEST, body, metal
-from .lines import drawn
+from .spot_lines import drawn
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench

@@ -174,3 +174,15 @@ def test_an_eye_at_the_top_of_a_head_stands_on_its_metal(text: str, count: int) 
         near = trimesh.triangles.closest_point(facets, np.tile(spot, (len(facets), 1)))
         assert np.linalg.norm(near - spot, axis=1).min() < 0.03
     assert places[:, 1, 0] == pytest.approx(1)  # x points away, upward
+
+
+@pytest.mark.parametrize(("shape", "tip"), [("heart 12 x 13 mm", "low"), ("trillion 9 x 9 mm", "high"),
+                                            ("pear 14 x 9 mm", "high"), ("pear 9 x 14 mm", "high")])  # fmt: skip
+def test_upright_sets_a_point_above_and_a_heart_on_it(shape: str, tip: str) -> None:
+    spots = points(f"plate a: {shape}, upright, thick 1 mm")
+    end = spots[:, 1].max() if tip == "high" else spots[:, 1].min()
+    assert np.ptp(spots[np.abs(spots[:, 1] - end) < 1e-3][:, 0]) < 0.05  # one spot, no flat
+    assert abs(spots[np.argmax(spots[:, 1] == end), 0]) < 1e-6
+    frame = laid(f"stone a: {shape}, upright, gem garnet\nspots t: at top of cup\n".replace(
+        "spots", "bezel cup: for a\nspots"), "t").frames[0]
+    assert frame[:, 0] == pytest.approx((0, 1, 0), abs=1e-9)

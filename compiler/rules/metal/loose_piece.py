@@ -16,7 +16,7 @@ from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.moves import move
 from ...judging.nearness import Nearness, between
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -32,6 +32,8 @@ SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
 REACH = 30.0  # mm, how far
 FLAT_TOOLS = "prism", "hole", "through-hole"  # straight-walled, their outline the first of their figures
+SPARE = 0.1  # mm, a stay in letters is wider than the least wall
+SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
@@ -54,8 +56,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
     casting = piece.casting_measures.castings[body.casting]
-    if cut := _cut_apart(piece, body):
-        return cut
+    if told_of := _cut_apart(piece, body) or _letter(piece, body, added):
+        return told_of
     ring = all(piece.features[owner].opening is not None for owner in added)
     count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
@@ -111,6 +113,38 @@ def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
     one, other = body.shell, piece.casting_measures.bodies[near.body].shell
     lines = ({piece.name_of(owner) for owner in shell.owners if owner >= 0} for shell in (one, other))
     return next(lines) == next(lines) and abs(one.volume - other.volume) < AS_LARGE * one.volume
+
+
+def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
+    """What is told of a letter of a plate that stands alone, or of a part of it."""
+    call = piece.call(owners[0])
+    if len(owners) > 1 or not call.given("letters"):
+        return None
+    from ...words.lettering import typeset
+
+    spot, name = np.array(body.shell.centre), piece.name_of(owners[0])
+    frames, spacing = piece.features[owners[0]].frames, call.get("spacing", 0.0)
+    frame = frames[int(np.linalg.norm(frames[:, :, 3] - spot, axis=1).argmin())]
+    own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    setting = typeset(piece.bench, call, call.get("tall"), spacing)
+    middle = own[:, 0].min() / 2 + own[:, 0].max() / 2 + setting.wide / 2
+    k = int(np.argmin([abs(one.middle - middle) for one in setting.letters]))
+    sign, loops = call.get("letters")[k], [np.array(one) for one in setting.letters[k].loops]
+    parts = sum(signed_area(loop) > 0 for loop in loops)
+    if parts > 1 and not call.given("joined"):
+        wide = min(piece.bound("thin-wall", "least", owners[0]) + SPARE, SLIM * float(np.ptp(own[:, 0])))
+        part, stay = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
+        told_of, mend = f"{part} of the {sign} of {name} stands alone", Mend("joined", stay, "exact")
+        remedy = f"write joined {stay}: a stay so wide joins it"
+    else:
+        near = _nearest(piece, body)
+        less = rounded_up(near.gap + OVERLAP) if near else "a little"
+        told_of, mend = f"the {sign} of {name} touches no other letter", None
+        remedy = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
+    return Verdict(
+        told_of, owners[0], f"{body.shell.volume:.3g} mm3 by itself", "joined", remedy,
+        body.shell.volume, 0.0, keys=("letters",), place=place(body.shell.centre), mend=mend,
+    )  # fmt: skip
 
 
 def _nearest(piece: Piece, body: Body) -> Nearness | None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ...judging.moves import move
 from ...judging.remedies import HOLE, borne, written
 from ...judging.rule import Level, Rule, Verdict
 
@@ -222,7 +223,9 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     far = clear_of(piece, stone, metal)
     if far is None:
         return "move the pearl out until only its peg stands in it"
-    return f"move the pearl out {rounded_up(far)}: only its peg is to stand in it"
+    moved = move(piece, int(piece.stones.line[stone]), far * piece.stones.frames[stone, :, 2])
+    way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
+    return f"move the pearl {way}: only its peg is to stand in it"
 
 
 def _peg(
