@@ -60,7 +60,10 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        bolder = "take a bolder font" + (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")
+        boldest = piece.call(line).get("style") == "heavy"
+        bolder = "add 'by-hand': a graver cuts them finer" if boldest and side == "cut" else "take a bolder font"
+        bolder = "leave them out" if boldest and side == "raised" else bolder
+        bolder += (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")
         yield Verdict(
             "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
             line,
