@@ -17,7 +17,8 @@ from .feature import Feature, Lines, Places
 
 ALONE = Missing(
     why="a single stone makes no row and has no gap to share",
-    remedy="leave 'shared' out where it is said; or lay the stones as one row, in one line with 'row' and 'gap'",
+    remedy="leave 'shared' out where it is said; or lay the stones as one row, in one line with 'row' and "
+    "'gap'",
 )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature
+from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -77,9 +77,11 @@ def _work(
     made.offers["deep"] = lambda: mm(deep)
     bounds = (-call.get("root"), deep) if raised else (-deep, ABOVE)
     made.low, made.high = bounds if raised else (-deep, 0.0)
-    for outline, spot in marks:
+    if not raised:
+        made.offers["floor"] = lambda: spot(out=-deep)
+    for outline, home in marks:
         shape = Shape("prism", (outline, *bounds))
-        places = fr.rounded(fr.compose(frames, spot))
+        places = fr.rounded(fr.compose(frames, home))
         if raised:
             bench.add(made, shape, places, call.get("metal"))
         else:
@@ -151,6 +153,7 @@ WORDS = (
             "wide": "length of the text",
             "tall": "height of its capitals",
             "deep": "how deep",
+            "floor": "the bottom of what is cut, but for strokes",
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,

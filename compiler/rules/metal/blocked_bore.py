@@ -31,8 +31,6 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
         if piece.features[owner].body is None or (owner == bore.feature and not bore.stated):
             continue  # a cut is no metal; what goes round has only itself to be measured by
-        if not bore.stated and _linked(piece, bore.feature, owner):
-            continue  # no finger goes into a ring that is linked through another
         if above(deep, bound):
             yield Verdict(
                 f"{piece.name_of(owner)} stands in the hole for the {whose}",
@@ -45,18 +43,6 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("inward", "foot", "long", "out"),
                 place=place(at),
             )
-
-
-def _linked(piece: Piece, ring: int, owner: int) -> bool:
-    """Whether two castings hang in one another, by the features that are of them."""
-    bodies = piece.casting_measures.bodies
-    owners = [body.shell.owners for body in bodies]
-    return any(
-        joint.how == "linked" and any(
-            ring in owners[a] and owner in owners[b] for a, b in ((joint.one, joint.two), (joint.two, joint.one))
-        )
-        for joint in piece.casting_measures.joints
-    )
 
 
 def _remedy(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
