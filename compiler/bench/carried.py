@@ -20,6 +20,7 @@ from .things import indices
 
 HOLDING = frozenset({Role.SEAT, Role.PRONG, Role.RIM, Role.GRAINS, Role.INLAY, Role.CHANNEL})
 TAKEN = 1e-3  # mm; stones this near to one another stand at one place
+LOT = 256  # spots looked at together
 
 
 def given(word: Word, arguments: Mapping[str, Argument]) -> Iterator[Feature]:
@@ -79,13 +80,18 @@ def yielding(stones: StoneSet, spots: np.ndarray) -> StoneSet:
 
 def _free(spots: np.ndarray, others: np.ndarray) -> np.ndarray:
     """Which of the ``spots`` (n, 3) have none of the ``others`` (m, 3) at them, (n,)."""
-    far = np.linalg.norm(spots[:, None] - others[None], axis=2)
-    return np.asarray((far > TAKEN).all(axis=1))
+    found = np.ones(len(spots), dtype=bool)
+    for k in range(0, len(spots), LOT):
+        some = spots[k : k + LOT, None] - others[None]
+        found[k : k + LOT] = (np.abs(some) > TAKEN).any(axis=2).all(axis=1)
+    return found
 
 
-def _spots(scope: Scope, lines: Sequence[Call], source: Feature, steps: Sequence[Step]) -> Iterator[np.ndarray]:
-    """Where the stones are, (n, 3) each, of settings that are there with all their metal, and of seats that no
-    setting cut."""
+def _spots(
+    scope: Scope, lines: Sequence[Call], source: Feature, steps: Sequence[Step]
+) -> Iterator[np.ndarray]:
+    """Where the stones are, (n, 3) each, of settings that are there with all their metal, and of seats that
+    no setting cut."""
     bodies, settings = set(source.bodies()), dict[Use, bool]()
 
     def holds(index: int) -> bool:
@@ -97,14 +103,13 @@ def _spots(scope: Scope, lines: Sequence[Call], source: Feature, steps: Sequence
                 found = found or settings[use]
         return found or (Role.SEAT in call.word.roles and not call.within)
 
-    seats = [(index, kind, frames) for index, kind, frames in _solids(steps) if index >= 0]
-    for index in sorted({index for index, _, _ in seats} | {one for one in indices(source) if one >= 0}):
-        if holds(index):
-            rows = given(lines[index].word, lines[index].arguments)
-            yield from (row.frames[:, :, 3] for row in rows)
-            yield from (frames[:, :, 3] for one, kind, frames in seats if one == index and kind == SEAT)
-    for use in (use for use, held in settings.items() if held):
-        yield from (row.frames[:, :, 3] for row in given(use.word, use.arguments))
+    for index in (one for one in indices(source) if one >= 0 and holds(one)):
+        held = [use for use in lines[index].within if settings.get(use)]
+        for one in (lines[index], *held):
+            yield from (row.frames[:, :, 3] for row in given(one.word, one.arguments))
+    for index, kind, frames in _solids(steps):
+        if kind == SEAT and index >= 0 and holds(index):
+            yield frames[:, :, 3]
 
 
 def _solids(steps: Iterable[Step]) -> Iterator[tuple[int, str, np.ndarray]]:

@@ -50,7 +50,11 @@ def bezels_of(piece: Piece) -> list[Bezel]:
             found.append(Bezel(bed.body, bed.stone, bed.edge - room, bed.sunk))
     known = {bezel.stone for bezel in found}
     found += (bezel for bezel in _turned(piece) if bezel.stone not in known)
-    return [one for one in found if not piece.is_for(one.feature, *NO_WALL)]
+    return [
+        one for one in found
+        if not piece.is_for(one.feature, *NO_WALL)
+        and not piece.is_for(piece.seated.get(one.stone, one.feature), Role.INLAY)  # cemented: none goes over
+    ]  # fmt: skip
 
 
 def _turned(piece: Piece) -> Iterator[Bezel]:

@@ -73,14 +73,13 @@ def as_set(built: Built, session: Session | None = None) -> Built:
 
 def set_steps(piece: Piece) -> tuple[Step, ...]:
     """The steps of a piece with its stones set."""
-    stones = [
-        (frame, row.setting) for row in piece.bench.stones() for frame in row.frames
-    ]
+    stones = [(frame, row.setting, row.line) for row in piece.bench.stones() for frame in row.frames]
     steps = piece.bench.plan().steps
     return (*_worked(piece, steps, fr.identity(), stones), *_rubbed(piece, steps))
 
 
-Stones = Sequence[tuple[np.ndarray, "StoneKind"]]
+# Where each stone stands (3, 4), what it is, and the line that laid it.
+Stones = Sequence[tuple[np.ndarray, "StoneKind", int]]
 
 
 def _worked(
@@ -96,11 +95,17 @@ def _worked(
             yield step
         elif step.shape.kind in (ROD, LATHE) and piece.is_for(step.feature, Role.PRONG, Role.GRAINS):
             bent = piece.is_for(step.feature, Role.PRONG)
-            yield from _pushed(step, there, stones, bent=bent)
+            yield from _pushed(step, there, _own(piece, step, stones), bent=bent)
         elif step.shape.kind == PRISM and piece.is_for(step.feature, Role.PRONG):
-            yield from _folded(step, there, stones)
+            yield from _folded(step, there, _own(piece, step, stones))
         else:
             yield step
+
+
+def _own(piece: Piece, step: Step, stones: Stones) -> Stones:
+    """The stones that a step's line was made to hold, as the text tells; all where it tells of none."""
+    lines = piece.services.lines(step.feature)
+    return [one for one in stones if one[2] in lines] if lines else stones
 
 
 def _with(step: Step, shape: Shape, frames: np.ndarray) -> Step:
@@ -134,7 +139,7 @@ def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
     reach = float(np.linalg.norm(fold - middle, axis=1).max())
     for own, frame in zip(step.frames, there, strict=True):
         top, laid = high, list[Step]()
-        for place, kind in stones:
+        for place, kind, _ in stones:
             seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
             along = float(seen[2, 3])
             far = float(np.linalg.norm(seen[:2, 3] - middle))
@@ -163,7 +168,7 @@ def _wire(shape: Shape) -> tuple[float, float]:
 
 def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[Held]:
     found = []
-    for place, kind in stones:
+    for place, kind, _ in stones:
         seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
         middle, out = seen[:, 3], seen[:, 2]
         if out[2] < 0.5:

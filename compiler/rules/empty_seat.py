@@ -50,8 +50,8 @@ RULE = Rule(
     "A seat has no stone.",
     "plan",
     Level.WARNING,
-    "Stones are counted, ordered and drawn as the text lays them: a seat that stands elsewhere than its stone "
-    "stays an open hole in the metal, and no sheet tells of a stone for it.",
+    "Stones are counted, ordered and drawn as the text lays them: a seat that stands elsewhere than its "
+    "stone stays an open hole in the metal, and no sheet tells of a stone for it.",
     "Repeat or move stone, seat and setting together.",
     "elementary: a seat is cut for a stone",
     _check,

@@ -14,12 +14,14 @@ if TYPE_CHECKING:
 from ..judging.rule import Level, Rule, Verdict
 
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
+SLEEVE = 0.5  # of its inside; a wider band goes on no wrist: a napkin ring, a sleeve
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
-        if inside is None or inside.value < BANGLE:
+        wide = call.get("wide", 0.0)
+        if inside is None or inside.value < BANGLE or wide > SLEEVE * inside.value:
             continue
         if call.get("open"):
             gap, bound = float(call.get("open")), piece.bound("small-bangle", "opening", feature)
@@ -33,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 feature.index,
                 f"{mm(float(inside.value))} inside",
                 least(mm(bound)),
-                "make it wider, leave it open, or keep it as a child's",
+                "make it wider, leave it open, or keep it as a child's, or for no hand",
                 float(inside.value),
                 bound,
                 key="inside",

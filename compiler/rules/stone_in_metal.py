@@ -9,9 +9,11 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ..judging.moves import move
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
 from ..judging.rule import Level, Rule, Verdict
+from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot
@@ -138,12 +140,14 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
         return "move it off the stone: nothing is cut out of it"
+    if wall := _wall_beside(piece, stone, metal):
+        return f"lay it round the outside of that wall: say 'along waist of {wall}'"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):
-        return up
+        return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
         return f"{up}cut a seat: for the stones, below the lines of metal"
@@ -155,6 +159,16 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         line = f"{word}: for {own}, in {into}{hole}"
         return f"{up}cut a seat into it too: write {line}, below both lines{block}"
     return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
+
+
+def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
+    """What the wall round a stone is called where a line that runs along something is written; None where
+    the metal runs along nothing, or the stone has no such wall."""
+    line, use = int(piece.stones.line[stone]), next(iter(piece.call(metal).within), None)
+    if "along" not in (use or piece.call(metal)).arguments:
+        return None
+    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers)
+    return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
@@ -232,7 +246,12 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     far = clear_of(piece, stone, metal)
     if far is None:
         return "move the pearl out until only its peg stands in it"
-    return f"move the pearl out {rounded_up(far)}: only its peg is to stand in it"
+    line = int(piece.stones.line[stone])
+    moved = move(piece, line, far * piece.stones.frames[stone, :, 2], metal)
+    if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
+        return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
+    way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
+    return f"move the pearl {way}: only its peg is to stand in it"
 
 
 def _peg(

@@ -94,9 +94,9 @@ def _wheel(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "copy",
-        "Another one of a part or workpiece, as it is at this line, or a cut again; a setting, and metal with "
-        "seats in it, with their stones. Moved and turned from where the first stands, about that place; or "
-        "with its place at those that 'at' gives.",
+        "Another one of a part or workpiece, as it is at this line, or a cut again; a setting, and "
+        "metal with seats in it, with their stones. Moved and turned from where the first stands, about that "
+        "place; or with its place at those that 'at' gives.",
         "work",
         (Take("of", Kind.PART, "what is copied", needed=True), HANGS_IN),
         example="copy second: of leaf, right 8 mm",
@@ -124,8 +124,8 @@ WORDS = (
     ),
     Word(
         "wheel",
-        "More of a part, a cut or a workpiece, of a setting with its stones, set round the middle of the piece "
-        "as spokes stand in a wheel.",
+        "More of a part, a cut or a workpiece, of a setting with its stones, set round the middle of the "
+        "piece as spokes stand in a wheel.",
         "work",
         (
             Take("of", Kind.PART, "what is turned", needed=True),
@@ -147,7 +147,7 @@ WORDS = (
         "workpiece",
         "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
         "blocks",
-        metal(),
+        metal()[:2],
         example="workpiece wing: at ends of frame",
         offers={},
         made_by=None,

@@ -6,10 +6,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
-from texts import built
+from texts import built, made
 
+from posy.compiler.bench.plan import simple_steps
+from posy.compiler.bench.roles import Role
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
+from posy.compiler.making.setting import set_steps
 
 DOME = "dome shell: across 11 mm, height 2 mm\n"
 DISC = "disc shell: across 9 mm, thick 2.4 mm\n"
@@ -34,14 +37,27 @@ SETTINGS = {
 def test_metal_lies_over_the_stones_that_are_set(name: str) -> None:
     over = []
     for finished in (False, True):
-        made = built(SETTINGS[name], check_metal=False, finished=finished)
-        (part,) = made.parts
+        piece = built(SETTINGS[name], check_metal=False, finished=finished)
+        (part,) = piece.parts
         metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
         assert len(metal.decompose()) == 1
         shares = []
-        for stone in made.stones:
+        for stone in piece.stones:
             kind = StoneKind(stone.cut, stone.size, stone.gem)
             above = stone_solid(kind).trim_by_plane((0, 0, 1), kind.girdle() / 2 if kind.pavilion() else 0)
             shares.append((metal ^ above.transform(stone.frame)).volume())
         over.append(min(shares))
     assert over[1] > over[0] + 0.004
+
+
+def test_every_claw_goes_over_the_stone_it_was_made_for_beside_those_of_another_head() -> None:
+    text = """band shank: finger "us 6 1/2", wide 2.2 mm, thick 1.8 mm, profile court
+stone main: round 6 mm, gem diamond, at top of shank, out 4 mm
+basket head: for main, on shank, count 6
+stone sides: tapered-baguette 4 x 2.5 x 1.5 mm, gem diamond, next-to main, gap 0.8 mm, inward 0.6 mm
+basket ends: for sides, on shank
+"""
+    piece = made(text, check_metal=False).piece
+    assert piece is not None
+    prongs = [step for step in simple_steps(set_steps(piece)) if piece.is_for(step.feature, Role.PRONG)]
+    assert sum(len(step.frames) for step in prongs if step.shape.kind == "wire") == 6 + 2 * 4

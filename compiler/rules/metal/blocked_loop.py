@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 
 UP = np.arange(1, 41) * 0.2  # mm, how far up a bail behind is tried
+MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame
 ROOTED = 0.75  # of its wire, as deep as a bail may lie in metal at the least
 
 
@@ -31,6 +32,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue  # what stands in it is what it goes through: see tight-link
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         skin = piece.casting_measures.seen_by(loop)
+        casting = piece.casting_measures.casting_at(loop.wire_spot, held=True)
+        if _frames(loop, casting.skin if casting is not None else skin):
+            continue
         free = free_opening(loop, skin)
         if not below(free, bound) and not opens_on_both_sides(loop, skin):
             yield Verdict(
@@ -54,6 +58,15 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("inside", "sunk", "up"),
                 place=place(loop.middle),
             )
+
+
+def _frames(loop: Loop, skin: Skin) -> bool:
+    """Whether a loop goes round most of the other metal, as a frame does round what it holds: what hangs by
+    an eye lies outside it."""
+    other = skin.owner != loop.feature
+    off = np.linalg.norm(skin.corners[other].mean(axis=1) - loop.middle, axis=1)
+    areas = skin.areas[other]
+    return bool(areas[off < (loop.inside + loop.wire) / 2].sum() > MOST * areas.sum())
 
 
 def _clear(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
