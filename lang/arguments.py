@@ -101,7 +101,9 @@ class Checker:
     def _dimensioned(self, value: Any, take: Take) -> Answer:
         dimension, unit = _FIGURES[take.kind]
         if not isinstance(value, Quantity):
-            return self._wrong(value, take)
+            meant = getattr(self.bench, "length_meant", None)
+            asked = isinstance(value, Text) and dimension == LENGTH
+            return self._wrong(value, take, meant(value.text) if meant and asked else None)
         if value.share:
             return self._wrong(value, take, f"say of what: {quantity(value)} * …")
         if value.dimension == dimension:

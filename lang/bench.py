@@ -169,6 +169,10 @@ class Bench(Protocol):
     def metal_hint(self, name: str) -> str:
         """What to write in the place of a metal there is not."""
 
+    def length_meant(self, text: str) -> str | None:
+        """What to write for a text that stands where a length is wanted; without this method, or with None,
+        an example of the clause is told."""
+
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""
 

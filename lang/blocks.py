@@ -55,6 +55,9 @@ class Blocks:
 
     def _values(self, line: tree.Each, scope: Scope) -> Any:
         """What the name of an each stands for, turn by turn."""
+        if isinstance(line.things, tree.Spot):  # a list of what stands in it
+            values = [self._reckoner.value(part, scope) for part in line.things.parts]
+            return next((value for value in values if isinstance(value, Broken)), values)
         if line.things is not None:
             return self._reckoner.spots(line.things, scope)
         assert line.first is not None and line.last is not None

@@ -17,6 +17,7 @@ from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
+from .source import Source
 from .values import BROKEN, Bare, Broken, Truth, joined_by_and
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
@@ -134,7 +135,7 @@ class Clauses:
             return default_of(block, take.name)
         if take.default is None:
             return None
-        node, _ = parse_value(take.default, f"<default of {take.name}>")
+        node, _ = parse_value(Source(take.default, f"<default of {take.name}>"))
         return node
 
     def one_default(self, node: tree.Expression, take: Take, scope: Scope) -> None:

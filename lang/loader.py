@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from errno import ELOOP
 from pathlib import Path, PurePosixPath
-from typing import Protocol
+from typing import Any, Protocol
 
 from . import tree
 from .faults import Fault, Span
@@ -129,10 +129,13 @@ class Loaded:
 
 class Loader:
     """Reads a piece and the files it takes. ``words`` are the core and standard words,
-    ``roles`` what a word may serve as."""
+    ``roles`` what a word may serve as, ``settings`` what is set from outside."""
 
-    def __init__(self, files: Files, words: Lexicon, choices: Choices, roles: Iterable[str] = ()) -> None:
-        self.files = files
+    def __init__(
+        self, files: Files, words: Lexicon, choices: Choices, roles: Iterable[str] = (),
+        settings: Mapping[str, Any] | None = None,
+    ) -> None:
+        self.files, self.settings = files, settings or {}
         self.words = words
         self.choices = choices
         self.roles = tuple(roles)
@@ -169,6 +172,11 @@ class Loader:
             return None
         text, faults = decode(data, path)
         file, more = parse(text, path)
+        if taking is None and any("." in name for name in self.settings):
+            from .set_clauses import with_clauses
+
+            file, wrong = with_clauses(file, self.settings)
+            more = [*more, *wrong]
         loaded = Loaded(path, file, faults + more)
         self.loaded[path] = loaded
         self.open.append(path)

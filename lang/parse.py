@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from . import tree
 from .build import Build
-from .faults import MOST_FAULTS, Fault, Level, Span
+from .faults import MOST_FAULTS, Fault, Level
 from .layout import Logical, lay_out
 from .line_reader import LineReader, Refused
 from .rows import HIDDEN
@@ -235,12 +235,12 @@ def _parse(text: str, path: str) -> tuple[tree.File, tuple[Fault, ...]]:
 
 
 @lru_cache(maxsize=1024)
-def parse_value(text: str, path: str) -> tuple[tree.Expression | None, tuple[Fault, ...]]:
+def parse_value(source: Source) -> tuple[tree.Expression | None, tuple[Fault, ...]]:
     """A value by itself: a default of a core word, a ``--set`` from the command line."""
-    source = Source(text, path)
+    text = source.text
     start, end = len(text) - len(text.lstrip()), len(text.rstrip())
     if start >= end:
-        fault = Fault("value-missing", "a value is missing", Span(path, 1, 1, 1, 1))
+        fault = Fault("value-missing", "a value is missing", source.span(0, 0))
         return None, (fault,)
     laid = lay_out(source)
     if laid.faults or len(laid.lines) != 1 or laid.lines[0].below:

@@ -62,14 +62,16 @@ class Program:
 def read_piece(
     path: str, files: Files, bench_words: Mapping[str, Word], standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (), roles: Iterable[str] = (), trade: Trade | None = None,
+    settings: Mapping[str, Any] | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
-    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none."""
+    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none; of ``settings``
+    the clauses of lines are set (middle.gem=ruby), measures by ``run``."""
     words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices(metals, words)
-    loader = Loader(files, words, choices, roles)
+    loader = Loader(files, words, choices, roles, settings)
     piece = loader.piece(path)
     said = (line for line in piece.tree.lines if not isinstance(line, tree.Version))
     first = next(said, None)

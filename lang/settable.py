@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from . import tree
-from .faults import Fault, Span
+from .faults import Span
 from .measures import comparable
 from .names import Names
 from .outcome import Measured
@@ -17,6 +16,7 @@ from .reckoner import Reckoner
 from .report import Report
 from .scope import Scope
 from .shown import quantity, unit, value_name
+from .source import Excerpt
 from .suggest import did_you_mean
 from .values import ANGLE, BROKEN, LENGTH, MASS, NUMBER, Bare, Broken, Quantity, Text
 
@@ -34,7 +34,8 @@ class Settable:
         self._report = report
         self._outer = outer
         self._settings = dict(settings)
-        self._places = _places(settings)  # of those no measure has taken yet
+        # Of those no measure has taken yet; clauses of lines are set as the text is read.
+        self._places = {name: span for name, span in places_of(settings).items() if "." not in name}
         self._met: list[str] = []
         self.measures: dict[str, Measured] = {}
 
@@ -54,8 +55,7 @@ class Settable:
         self._met.append(name)
         value, span = own, line.value.span
         if name in self._settings:
-            span = self._places.pop(name)
-            value, span = self._setting(name, own, span, scope)
+            value, span = self._setting(name, own, scope)
         value = self._ranged(name, value, bounds, span, line.span)
         scope.define(name, value)
         if not isinstance(value, Broken):
@@ -98,23 +98,21 @@ class Settable:
 
     # --- what is set from outside
 
-    def _setting(self, name: str, own: Any, span: Span, scope: Scope) -> tuple[Any, Span]:
+    def _setting(self, name: str, own: Any, scope: Scope) -> tuple[Any, Span]:
         """The value set from outside for a measure whose own value is ``own``."""
-        given = self._settings[name]
+        span, given = self._places[name], self._settings[name]
+        del self._places[name]
         if not isinstance(given, str):
             return given, span
-        shift = len(name) + 1
-        node, faults = parse_value(given, SETTINGS_PATH)
+        node, faults = parse_value(Excerpt(given, span, len(name) + 1))
         for fault in faults:
-            self._report.tell(_shifted(fault, span, shift))
-        place = _moved(Span("", 1, 1, 1, len(given) + 1, 0, len(given)), span, shift)
+            self._report.tell(fault)
         if node is None:
-            return BROKEN, place
+            return BROKEN, span
         named = isinstance(own, Bare | Text) and isinstance(node, tree.Name)
         if named and isinstance(node, tree.Name) and scope.find(node.name) is None:
-            return Bare(node.name), place
-        reckoner = self._reckoner.telling(lambda fault: self._report.tell(_shifted(fault, span, shift)))
-        return self._alike(name, own, _value(node, reckoner, scope), place), place
+            return Bare(node.name), node.span
+        return self._alike(name, own, _value(node, self._reckoner, scope), node.span), node.span
 
     def _alike(self, name: str, own: Any, value: Any, span: Span) -> Any:
         """``value`` if it is of the same kind as the measure's own."""
@@ -137,7 +135,9 @@ class Settable:
         """Faults for settings that no measure of the outer block took."""
         for name, span in self._places.items():
             remedy = did_you_mean(name, self._met)
-            if remedy is None and self._met:
+            if name in self._outer.names and name not in self._met:
+                remedy = f"say which clause of that line, as in: --set {name}.gem=ruby"
+            elif remedy is None and self._met:
                 remedy = "it has " + ", ".join(self._met)
             self._report.fault(
                 "unknown-measure", f"there is no measure '{name}' to set", span,
@@ -156,7 +156,7 @@ def _lines(settings: Mapping[str, Any]) -> list[str]:
     return [f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()]
 
 
-def _places(settings: Mapping[str, Any]) -> dict[str, Span]:
+def places_of(settings: Mapping[str, Any]) -> dict[str, Span]:
     """Where each setting stands in ``settings_text``."""
     places, start = {}, 0
     for row, (name, line) in enumerate(zip(settings, _lines(settings), strict=True), start=1):
@@ -190,16 +190,3 @@ def _unit_of(wanted: Quantity, value: Quantity) -> tuple[str, str | None]:
         return "dimension", None
     name = unit(wanted.dimension)
     return "unit-missing", f"add {name}: {quantity(value)} {name}"
-
-
-def _moved(span: Span, base: Span, shift: int) -> Span:
-    """A span of a setting's value, as a span of the line ``name=value`` at ``base``."""
-    return Span(
-        SETTINGS_PATH, base.line, span.column + shift, base.line, span.end_column + shift,
-        base.start + span.start + shift, base.start + span.end + shift,
-    )
-
-
-def _shifted(fault: Fault, base: Span, shift: int) -> Fault:
-    """A fault of a setting's value at its place in the line ``name=value``."""
-    return replace(fault, span=_moved(fault.span, base, shift) if fault.span else base)

@@ -58,6 +58,24 @@ class Source:
         return ""
 
 
+class Excerpt(Source):
+    """A text that stands within another, ``before`` characters into the stretch ``of`` it."""
+
+    __slots__ = ("before", "of")
+
+    def __init__(self, text: str, of: Span, before: int) -> None:
+        super().__init__(text, of.path)
+        self.of, self.before = of, before
+
+    def span(self, start: int, end: int) -> Span:
+        """A stretch of this text, as one of the text it stands in."""
+        own, of, right = super().span(start, end), self.of, self.of.column - 1 + self.before
+        return Span(
+            self.path, own.line + of.line - 1, own.column + right, own.end_line + of.line - 1,
+            own.end_column + right, start + of.start + self.before, end + of.start + self.before,
+        )
+
+
 def decode(data: bytes, path: str) -> tuple[str, list[Fault]]:
     """Bytes of a file as text. Bytes that are not UTF-8 become U+FFFD, which layout reports;
     a file in UTF-16 (seen by its byte order mark) is told here by name."""

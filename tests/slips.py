@@ -130,4 +130,5 @@ FURTHER = (
     Slip("a gem of two words", "gem garnet", "gem blue topaz", "a gem is one name"),
     Slip("a trade word misspelt", "prong grips", "clwas grips", "here it is prong"),
     Slip("copies in a line", "row 3", "line 3", "here it is 'row'"),
+    Slip("a finger size as a length", 'finger "us 7"', 'inside "us 7"', "inside is a length, not a text", ring=True),
 )

@@ -126,6 +126,9 @@ class Feature:
     members: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # Of a hole drilled through: its diameter and how far in it is half way through the metal, mm: a ring
+    # goes through it where there is no loop.
+    eye: Callable[[], tuple[float, float]] | None = None
     # The inside diameter of the round finger or wrist that a line of it goes about, as written, mm.
     about: float | None = None
     # Figures of the table that it bears over a finger, which may be hollowed from there.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from ..geometry import frames as fr
 from .feature import Feature
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
+PLAY = 0.1  # more of a drilled hole, whose wall is straight where a ring bends
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 DOWN = np.array([0.0, -1.0, 0.0])
@@ -20,8 +22,8 @@ DOWN = np.array([0.0, -1.0, 0.0])
 HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
-    "a loop or a ring it hangs in, by its own highest loop: the lowest one of that part; its place is "
-    "found, and it swings free",
+    "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole where it has none: the "
+    "lowest one of that part; its place is found, and it swings free",
     not_with=tuple(take.name for take in PLACING),
 )
 
@@ -39,18 +41,33 @@ def openings(feature: Feature, outer: np.ndarray | None = None) -> Iterator[tupl
             yield from openings(part, inner)
 
 
-def own_loops(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
-    """Loops among the lines of a part under way, and where each stands."""
+def own_loops(features: Iterable[Feature], holes: bool = False) -> Iterator[tuple[Feature, np.ndarray]]:
+    """Loops among the lines of a part under way, and where each stands; without any, drilled ``holes``."""
+    features, found = list(features), False
     for feature in features:
         if feature.opening is not None or feature.source is not None:
-            yield from openings(feature)
+            for one in openings(feature):
+                found = True
+                yield one
+    if not found and holes:
+        yield from eyes(features)
+
+
+def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
+    """Holes drilled through, as loops of no wire, half way through the metal."""
+    for feature in features:
+        if feature.eye is not None:
+            across, deep = feature.eye()
+            middle = fr.compose(feature.frames, fr.shifted(out=-deep))
+            yield replace(feature, opening=(across - PLAY, 0.0)), middle
+        yield from eyes(one for one in feature.members.values() if isinstance(one, Feature))
 
 
 def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
     the lowest loops of `hangs-in`."""
     host: Feature = call.get("hangs-in")
-    low = _lowest(list(openings(host)))
+    low = _lowest(list(openings(host)) or list(eyes([host])))
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, low), (call.name, high)):
         if not found or (found is high and len(high) > 1):

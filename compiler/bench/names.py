@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from ...lang.words import Word
 from ...stdlib import alloys
+from ...stdlib.fingers import SYSTEMS, clear_size, inside_diameter
 from .roles import SAID
 
 
@@ -31,6 +32,13 @@ class Names:
     def metal_hint(self, name: str) -> str:
         """What to say of a metal there is not."""
         return alloys.metal_hint(name)
+
+    def length_meant(self, text: str) -> str | None:
+        """The inside of a finger, where a text says its size."""
+        size = text if text.partition(" ")[0].lower() in SYSTEMS else clear_size(text)
+        scale, _, number = (size or "").partition(" ")
+        diameter = inside_diameter(scale.lower(), number)[0]
+        return None if diameter is None else f"write {diameter:.2f} mm; that is {size} across, inside"
 
     def roles(self) -> tuple[str, ...]:
         """What a word written in posy may say it serves as."""

@@ -77,7 +77,7 @@ class PieceBench(Names):
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         try:
-            frames = hung(call, own_loops(inner.features)) if call.given("hangs-in") else placed(call)
+            frames = hung(call, own_loops(inner.features, True)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
         except Refused as refused:
@@ -249,6 +249,16 @@ class PieceBench(Names):
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
+
+    def half_way(self, frame: np.ndarray) -> Callable[[], float]:
+        """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""
+        steps = list(self._scopes[-1].steps)
+
+        def found() -> float:
+            begins, ends = below(metal_of(steps, {step.feature for step in steps}), frame)[0]
+            return float(np.nan_to_num(begins + ends)) / 2
+
+        return found
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
         """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a

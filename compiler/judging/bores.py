@@ -62,7 +62,7 @@ def _wires(piece: Piece) -> list[Bore]:
             wire = piece.is_for(feature.index, Role.WIRE)
             if circle is None or not (wire or (not set_there and abs(circle[1][2]) < LIES)):
                 continue
-            written = _written(piece, *circle)
+            written = _written(piece, *circle, float(np.linalg.norm(line.points - circle[0], axis=1).min()))
             if written is not None:
                 found.append(Bore(*written, feature.index))
             else:
@@ -73,16 +73,18 @@ def _wires(piece: Piece) -> list[Bore]:
     return found
 
 
-def _written(piece: Piece, middle: Floats, axis: Floats) -> tuple[Floats, Floats, float] | None:
+def _written(
+    piece: Piece, middle: Floats, axis: Floats, radius: float
+) -> tuple[Floats, Floats, float] | None:
     """Middle, axis and radius of the closest finger that a line of the text goes about, of those that go
-    through a circle with this middle and axis."""
+    through a circle with this middle, axis and ``radius``: of interlaced rings it is no ring's middle."""
     found = []
     for feature in piece.features:
         about = feature.about or 0.0
         for frame in feature.frames if about else ():
             home, way = frame[:, 3], frame[:, 1]
             aside = middle - home - ((middle - home) @ way) * way
-            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * about:
+            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < max(ROUND * about, radius - about / 2):
                 found.append((home, way, about / 2))
     return min(found, key=lambda one: one[2], default=None)
 

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
+WRIST = 40.0  # mm across: what is bent to less is no bracelet's
+LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -128,12 +130,24 @@ class Casting:
 
     @cached_property
     def _lies(self) -> bool:
-        """Whether it is a link of a row, which lies on a wrist or a neck as that does: one of several alike
-        that have loops on both sides."""
+        """Whether it lies on a wrist or a neck as what it is a link of: it has loops on both sides, and
+        is one of several alike, or bent to a wrist."""
         middle, rings = self.centre[1], [loop.middle for loop in self.loops]
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
-        return both and rows.count({loop.feature for loop in self.loops}) >= LINKS
+        return both and (rows.count({loop.feature for loop in self.loops}) >= LINKS or self._to_a_wrist)
+
+    @property
+    def _to_a_wrist(self) -> bool:
+        """Whether wire of it follows a line round a wrist, looking away from it."""
+        for owner in np.unique(self.skin.owner[self.skin.owner >= 0]).tolist():
+            line = getattr(self._piece.features[owner].surface, "line", None)
+            if line is not None:
+                away = line.points * (1.0, 0.0, 1.0)
+                far = np.linalg.norm(away, axis=1)
+                if far.min() > WRIST / 2 and (line.outs * away).sum(axis=1).min() > LOOKS * far.max():
+                    return True
+        return False
 
     @cached_property
     def rest(self) -> Rest | None:

@@ -170,7 +170,7 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
 
 
 def least_deep(piece: Piece, line: int) -> float:
-    """How deep or how high marks of a line are at least, to be seen once polished, mm; 0 for a broad ground."""
+    """How deep or high marks of a line are at least, to be seen once polished, mm; 0 for a broad ground."""
     call, found = piece.call(line), finest_mark(piece, line)
     what = "raised-height" if call.get("raised") else "cut-depth"
     limit = piece.bound("letters-too-fine", what, line)
@@ -189,5 +189,6 @@ def _stroke(mark: PlanSolid) -> float:
 
 
 __all__ = [
-    "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways", "meetings",
+    "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways",
+    "meetings",
 ]  # fmt: skip

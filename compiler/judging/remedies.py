@@ -10,6 +10,7 @@ from ..bench.feature import Feature, Lines
 from ..bench.roles import FigureOf, Role
 from .digits import rounded_up
 from .figures import figure, figures
+from .moves import move
 from .rule import Mend
 
 if TYPE_CHECKING:
@@ -106,9 +107,16 @@ def off_the_holes(piece: Piece, feature: int) -> str:
 def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
     """What parts two stones, by their number: those of one line stand farther apart in it; of two, one of
     the lines is moved."""
-    one, other = (piece.name_of(int(piece.stones.line[k])) for k in (first, second))
+    lines = [int(piece.stones.line[k]) for k in (first, second)]
+    one, other = map(piece.name_of, lines)
     if one == other:
         return "set them farther apart, or take smaller stones"
+    way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
+    way *= lack / max(float(np.linalg.norm(way)), 1e-9)
+    for k, step in ((1, way), (0, -way)):
+        alone = (piece.stones.line == lines[k]).sum() == 1
+        if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
+            return f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones"
 
 

@@ -120,7 +120,9 @@ def _meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, 
         for frame in one.frames:
             stands = mesh.points @ frame[:, :3].T + frame[:, 3]
             if (stands.min(axis=0) < high).all() and (stands.max(axis=0) > low).all():
-                yield one.feature, plain(mesh.points, mesh.triangles).transform(frame) ^ room
+                shared = plain(mesh.points, mesh.triangles).transform(frame) ^ room
+                if not shared.is_empty():  # it has no box
+                    yield one.feature, shared
 
 
 def clear_of(piece: Piece, stone: int, metal: int) -> float | None:

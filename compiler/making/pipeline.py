@@ -171,7 +171,7 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = _read(path, files, bench)
+    program = _read(path, files, bench, settings)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -206,10 +206,11 @@ def read(path: str, files: Files) -> Program:
     return _read(path, files, bench)
 
 
-def _read(path: str, files: Files, bench: PieceBench) -> Program:
+def _read(
+    path: str, files: Files, bench: PieceBench, settings: Mapping[str, Any] | None = None
+) -> Program:
     return read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade(),
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(), trade(), settings,
     )  # fmt: skip
 
 

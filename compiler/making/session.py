@@ -86,7 +86,9 @@ def metal_parts(
         else:
             casting = casting_of(name)
             part = metal.mesh.part(alloy_of(name), shop.owners)
-            parts.append(replace(part, casting=casting, bought=casting in bench.bought))
+            bought = bench.bought.get(casting)
+            weighs = None if bought is None else bench.lines[bought].get("weighs")
+            parts.append(replace(part, casting=casting, bought=bought is not None, weighs=weighs))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
     faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)

@@ -102,7 +102,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         feature,
         mm(thin.figure),
         f"{least(mm(bound))} in {piece.family(feature)}",
-        _thicker(piece, thin, bound, advised),
+        _thicker(piece, thin, advised),
         thin.figure,
         bound,
         keys=("wall", "roof", "thick"),
@@ -112,7 +112,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     )
 
 
-def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
+def _thicker(piece: Piece, thin: Place, advised: float) -> str:
     """What leaves more metal: beside a mark along the face, room between the two; below one, or between
     marks of both faces, the metal itself, or their depth."""
     first, second = thin.pair
@@ -125,7 +125,7 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
-        return f"leave {mm(bound)} or more: raise the wall, or move what cuts into it"
+        return f"leave {mm(advised)} or more: raise the wall, or move what cuts into it"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"

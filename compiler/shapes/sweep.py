@@ -198,8 +198,8 @@ def _closed(
     for which, rings in enumerate(ends):
         count = len(rings[0])
         loops = [ring if k == 0 else ring[::-1] for k, ring in enumerate(rings)]
-        places = [np.arange(count), np.arange(count)[::-1] + each][: len(rings)]
-        places = np.concatenate(places) + which * (each - count)
+        rows = [np.arange(count), np.arange(count)[::-1] + each][: len(rings)]
+        places = np.concatenate(rows) + which * (each - count)
         cap = places[np.asarray(triangulate(loops), dtype=np.int64)]
         # Left x out points along the way: the end cap keeps the section's sense.
         triangles = np.concatenate([triangles, cap if which else cap[:, ::-1]])

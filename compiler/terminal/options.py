@@ -141,7 +141,8 @@ PIECES = Names("pieces", "PIECE.posy", "The text of a piece, or several.", "ring
 PIECE = Names("piece", "PIECE.posy", "The text of the piece.", "ring.posy")
 
 SET = Option(
-    "--set", "Gives a measure of the piece another value.", "NAME=VALUE", "across=2.8mm",
+    "--set", "Gives a measure of the piece another value, or a clause of a line, as in middle.gem=ruby.",
+    "NAME=VALUE", "across=2.8mm",
     "the values in the text", setting, several=True,
 )
 METAL = Option(

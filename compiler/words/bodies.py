@@ -41,7 +41,7 @@ def flat_offers(
         "centre": lambda: spot(*middle, (low + high) / 2),
         "rim": lambda: Lines((ring(trace(face), high),)),
         "back-rim": lambda: Lines((ring(trace(back), low, -1.0),)),
-        "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
+        "waist": lambda: Lines((waist(trace(outline), (low + high) / 2),)),
         "ends": lambda: _ends(outline, (low + high) / 2),
         "thick": lambda: mm(high - low),
         "length": lambda: mm(np.ptp(_spots(outline)[:, 0])),
@@ -97,11 +97,12 @@ def _ends(outline: Outline, height: float, up: float | None = None) -> Places:
     return Places(np.concatenate([first, second]))
 
 
-def _waist(outline: Outline, height: float) -> Any:
-    """The line round the side: it runs counter-clockwise and looks away from the body."""
+def waist(points: np.ndarray, height: float) -> Any:
+    """The line round the side of an outline's ``points`` (n, 2): it runs counter-clockwise and looks away
+    from the body."""
     from ..geometry.line import Line
 
-    line = ring(trace(outline), height)
+    line = ring(points, height)
     chords = line.chords()
     unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
     mean = unit + prior_of(unit)

@@ -22,22 +22,21 @@ if TYPE_CHECKING:
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 _STANDING = "or upright as width x height"
-_UPRIGHT = {
-    "heart": "its point to the right: 'turn -90 deg' sets it upright",
-    "trillion": "a point to the right: 'turn 90 deg' sets it upright",
-}
+_POINTED = dict.fromkeys(("heart", "trillion"), "a point to the right, or 'upright'")
+QUARTERS = {"heart": 3}  # turns that set an outline upright, else one: a heart stands on its point
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
-        size(name, f"the outline of a {name} stone, length x width, {_UPRIGHT.get(name, _STANDING)}", 2)
+        size(name, f"the outline of a {name} stone, length x width, {_POINTED.get(name, _STANDING)}", 2)
         for name in STONE_OUTLINES
     ),
     count(
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
     count("star", "a star of so many points, one of them up, 'across' them", least=4, most=60),
+    Take("upright", Kind.FLAG, "its point above, a heart's below", goes_with=STONE_OUTLINES),
     Take(
         "notch", Kind.PERCENT,
         "how far a star goes in between its points, of the way to its middle",
@@ -93,7 +92,10 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if problem:
         remedy = "change the size; what is no stone may be an oval, or an outline of your own"
         call.refuse("odd-size", problem, name, remedy=remedy)
-    return ("turned", ("stone", name, long, wide)) if upright else ("stone", name, *value)
+    outline: Outline = ("stone", name, long, wide)
+    for _ in range(QUARTERS.get(name, 1) if upright or call.get("upright") else 0):
+        outline = ("turned", outline)
+    return outline
 
 
 def _rectangle(call: Call, value: tuple[float, float]) -> Outline:

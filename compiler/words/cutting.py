@@ -162,7 +162,11 @@ def _drill(bench: PieceBench, call: Call) -> Feature:
         return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    return _hole(bench, call, ("circle", call.get("across")))
+    across, middle = call.get("across"), bench.half_way(placed(call)[:1])
+    made = _hole(bench, call, ("circle", across))
+    if not call.given("deep"):
+        made.eye = lambda: (across, middle())
+    return made
 
 
 def _ball_cut(bench: PieceBench, call: Call) -> Feature:

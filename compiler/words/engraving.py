@@ -15,6 +15,7 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
+from .borders import BORDER
 from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
@@ -88,7 +89,8 @@ def _work(
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline or a drawing cut into a face, or standing on it with 'raised'.",
+        "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it with "
+        "'raised'.",
         "work",
         (
             Take(
@@ -135,12 +137,13 @@ WORDS = (
                 choices=GRAVERS,
                 goes_with=("stroke",),
             ),
+            *BORDER,
             target(),
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
                 help="let in: what is cut is filled with this alloy, level with the face, as a stripe",
             ),
-            *(replace(take, goes_with=("raised",)) for take in metal()),
+            *(replace(take, goes_with=("raised",)) for take in metal()[:2]),
         ),
         one_of=(("letters", "stroke", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',

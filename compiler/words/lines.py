@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,27 +11,16 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.faces import on_face
 from ..bench.feature import Feature, Lines
-from ..bench.path import PATH_HELP, path_offers
+from ..bench.path import FLAT_HELP, PATH_HELP, flat_sides, path_offers
 from ..bench.placement import no_inset, part_of, placed
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
-from ..geometry.outlines import arc_points
-from ..geometry.smooth import smooth
 from .common import LARGEST, length, size
 from .contour import CONTOUR, CONTOURS
 from .finger_clauses import finger_takes, risings
-from .round_lines import (
-    MOST_TURNS,
-    about_finger,
-    bent,
-    flat,
-    inside_of,
-    moved,
-    run_takes,
-    spiral,
-    way_of,
-)
+from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
+from .spot_lines import LONGEST, bent, moved, run_takes, through
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -47,9 +36,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
-LONGEST = 10_000.0  # mm to a spot of a line, and of one laid upon a face
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
-LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
@@ -73,7 +60,8 @@ def _line(bench: PieceBench, call: Call) -> Feature:
         frames = fr.identity()
     lines = tuple(_looking(call, line, frames[0]) for line in lines)
     feature = bench.new_feature(call, frames)
-    feature.offers = path_offers(lines[0])
+    offers = path_offers(lines[0])
+    feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
     feature.offers["path"] = lambda: Lines(lines)
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
@@ -131,76 +119,9 @@ def beside(call: Call) -> tuple[Line, ...]:
 def _drawn(call: Call, frame: np.ndarray) -> Line:
     """The line of `through` or `runs`."""
     closed = bool(call.get("closed"))
-    points = _through(call, closed) if call.given("through") else bent(call)
+    points = through(call, closed) if call.given("through") else bent(call)
     facing = None if call.get("edgewise") else call.get("facing")
     return moved(call, faced(points, closed, frame, facing))
-
-
-def _through(call: Call, closed: bool) -> np.ndarray:
-    spots = call.get("through")
-    points = np.array([spot[:3] for spot in spots], dtype=float)
-    if len(points) < 2 or (closed and len(points) < 3):
-        call.refuse(
-            "path-too-short",
-            f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
-            "through",
-            seen=str(len(points)),
-            limit="3 spots for a closed path, 2 for an open one",
-            remedy="add spots with 'to (5, 0 mm)'",
-        )
-    if spots[-1][3] == "over" and not closed and not call.get("smooth"):
-        *_, before, last, top = (f"({x:g}, {y:g} mm)" for x, y, *_ in (spots[0], *spots))
-        call.refuse(
-            "arc-without-end",
-            f"the arc over {top} has no spot to end at",
-            "through",
-            remedy=f"the spot it passes stands before its end: ... {before} over {top} to {last}; "
-            "or say 'closed', and it ends at the first spot"
-            if len(spots) > 2
-            else "add its end, as in: to (5, 0 mm)",
-        )
-    farthest = float(np.abs(points).max())
-    if not farthest <= LONGEST:
-        call.refuse(
-            "out-of-range",
-            f"{call.name} leads farther than any piece reaches",
-            "through",
-            seen=f"{farthest:.4g} mm",
-            limit=f"at most {LONGEST:,.0f} mm",
-            remedy="check its spots and their units",
-        )
-    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    if (steps < LEAST_STEP).any() or (
-        closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
-    ):
-        call.refuse(
-            "spots-coincide",
-            "two spots in a row are the same",
-            "through",
-            remedy="leave one out (a closed path goes back to its first spot by itself)",
-        )
-    if not call.get("smooth"):
-        return drawn(spots, closed)
-    out, in_ = (None if (way := call.get(key)) is None else way_of(way) for key in ("leaves", "arrives"))
-    return smooth(points, closed, ways=(out, in_))
-
-
-def drawn(spots: Any, closed: bool) -> np.ndarray:
-    """Straight runs and arcs through the spots (k, 3)."""
-    points = [np.array([spots[0][:3]], dtype=float)]
-    index = 1
-    while index < len(spots):
-        if spots[index][3] == "over":
-            last = index + 1 >= len(spots)
-            end = spots[0] if last else spots[index + 1]
-            points.append(arc_points(spots[index - 1][:3], spots[index][:3], end[:3], None))
-            if last:  # the arc closes the line
-                points[-1] = points[-1][:-1]
-            index += 2
-        else:
-            points.append(np.array([spots[index][:3]], dtype=float))
-            index += 1
-    return np.concatenate(points)
 
 
 _BESIDE, _THROUGH = ("beside",), ("through",)
@@ -310,7 +231,7 @@ WORDS = (
         ),
         one_of=(("through", "beside", *OUTLINES, "spiral", "runs", "finger", "inside"),),
         example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
-        offers=PATH_HELP,
+        offers=PATH_HELP | FLAT_HELP,
         stands=False,
         made_by=_line,
     ),

@@ -1,4 +1,4 @@
-"""Lines that need no spots: outlines, runs and bends drawn flat, a line round finger or wrist."""
+"""Lines that need no spots: outlines and spirals drawn flat, a line round finger or wrist."""
 
 from __future__ import annotations
 
@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.values import ANGLE, Quantity, Sequence
-from ...lang.words import Kind, Take
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace, trace_all
-from .common import LARGEST
 from .contour import contour
 from .finger_clauses import bow, finger
+from .spot_lines import angles, moved
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -29,69 +27,6 @@ def flat(bench: PieceBench, call: Call) -> tuple[Line, ...]:
     outline = contour(bench, call)
     whole = len(trace_all(outline)) == 1
     return tuple(moved(call, ring(loop, 0.0), whole) for loop in trace_all(outline))
-
-
-def run_takes() -> tuple[Take, ...]:
-    """The clauses of a path told as the bench bends it."""
-    with_runs, with_bends = ("runs",), ("bends",)
-    return (
-        Take(
-            "runs", Kind.LENGTHS,
-            "its straight runs, the first to the right, a bend between every two: 50 mm to 45 mm",
-            least=0.0, most=LARGEST,
-        ),
-        Take(
-            "bends", Kind.ANY, "how far it is bent after each run, to the left; less than zero: to the right",
-            goes_with=with_runs,
-        ),
-        Take(
-            "mandrel", Kind.LENGTHS,
-            "diameter of what it is bent round, one for all bends or one for each", least=0.0, most=LARGEST,
-            goes_with=with_bends,
-        ),
-        Take(
-            "thick", Kind.LENGTH,
-            "of what is bent: its middle runs half of this from the mandrel", least=0.0, most=LARGEST,
-            goes_with=("mandrel",),
-        ),
-    )
-
-
-def bent(call: Call) -> np.ndarray:
-    """The points (n, 3) of `runs` and `bends`."""
-    runs = call.get("runs")
-    bends = angles(call, "bends", "90 deg to -45 deg") if call.given("bends") else []
-    around = call.get("mandrel", (0.0,))
-    bends = bends * (len(runs) - 1) if len(bends) == 1 else bends
-    around = around * len(bends) if len(around) == 1 else around
-    for key, seen, wanted in (("bends", bends, len(runs) - 1), ("mandrel", around, len(bends))):
-        if len(seen) != wanted:
-            call.refuse(
-                "size-members", f"{len(runs)} runs have {len(runs) - 1} bends between them",
-                key if call.given(key) else "runs", seen=str(len(seen)), limit=str(wanted),
-                remedy="as in: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm",
-            )
-    points, at, way = [np.zeros(3)], np.zeros(3), 0.0
-    for run, turn, across in zip(runs, (*bends, 0.0), (*around, 0.0), strict=True):
-        if run > 0.0:
-            at = at + run * way_of(way)
-            points.append(at)
-        radius = (across + call.get("thick", 0.0)) / 2
-        if turn and across > 0.0:
-            side = math.copysign(90.0, turn)
-            count = fine_segments(radius, turn)
-            middle = at + radius * way_of(way + side)
-            points += [middle + radius * way_of(way + turn * k / count - side) for k in range(1, count + 1)]
-            at = points[-1]
-        way += turn
-    if len(points) < 2:
-        call.refuse("path-too-short", "these runs lead nowhere", "runs", remedy="say how long they are")
-    return np.array(points)
-
-
-def way_of(angle: float) -> np.ndarray:
-    """The unit way (3,) at an angle, degrees, from the right."""
-    return np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle)), 0.0])
 
 
 def spiral(call: Call) -> Line:
@@ -143,24 +78,6 @@ def inside_of(call: Call) -> tuple[float, float]:
         return across, across
     size = call.get("inside")
     return size[0], size[-1]
-
-
-def moved(call: Call, line: Line, whole: bool = True) -> Line:
-    """The line moved as `inset` and `outset` say; one of several may vanish."""
-    by = call.get("inset", 0.0) - call.get("outset", 0.0)
-    if not by:
-        return line
-    found = line.moved_sharp(by)
-    gone = found is None or len(found.points) < (3 if line.closed else 2)
-    if gone or (line.closed and whole and 2 * by >= np.ptp(line.points, axis=0)[:2].min()):
-        call.refuse(
-            "inset-too-far",
-            f"nothing is left of the path {by:.3g} mm in from itself",
-            "inset",
-            remedy="make the inset smaller",
-        )
-    assert found is not None
-    return found
 
 
 def _looking_out(points: np.ndarray, closed: bool) -> Line:
@@ -231,15 +148,3 @@ def _arc(call: Call) -> tuple[float, float]:
             remedy="give the smaller angle first",
         )
     return math.radians(first), math.radians(last)
-
-
-def angles(call: Call, key: str, like: str) -> list[float]:
-    """The angles of a clause, joined by 'to', or one alone, degrees."""
-    value = call.get(key)
-    members = value.members if isinstance(value, Sequence) else (value,)
-    found = [m.value for m in members if isinstance(m, Quantity) and (m.dimension == ANGLE or not m.value)]
-    if len(found) != len(members):
-        call.refuse(
-            "wrong-kind", f"{key} is an angle, or several joined by 'to'", key, remedy=f"as in: {key} {like}"
-        )
-    return found

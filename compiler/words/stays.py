@@ -9,20 +9,64 @@ from ..geometry.parallels import next_of
 
 STEP = 0.05  # mm between the spots of a rim that is looked at, at least so many of it
 LEAST = 24
+NEAR = 2.0  # times its own height: a dot no farther off stands over its letter
+INTO = 0.2  # of its width, an upright strip goes into what it joins
 SLANT = 3.0  # how much longer a way to the side counts: a dot stands on its own letter
 
 
 def stays(loops: list[np.ndarray], wide: float) -> list[np.ndarray]:
-    """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, each ``wide`` and half
-    of that into what it joins."""
-    rims = [_divided(loop) for loop in loops if signed_area(loop) > 0]
-    joined, apart, made = rims[:1], rims[1:], []
+    """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, each ``wide``: upright
+    from the middle of a dot that stands over its letter, else half their width into what they join."""
+    first, *apart = [loop for loop in loops if signed_area(loop) > 0]
+    joined, made = [first], []
     while apart:
-        near = [_nearest(np.concatenate(joined), rim) for rim in apart]
-        k = int(np.argmin([np.linalg.norm((end - start) * (SLANT, 1.0)) for start, end in near]))
-        made.append(_strip(*near[k], wide))
+        ways = [_upright(loop, joined, loops, wide) or _aside(loop, joined, wide) for loop in apart]
+        k = min(range(len(ways)), key=lambda one: ways[one][0])
+        made.append(ways[k][1])
         joined.append(apart.pop(k))
     return made
+
+
+def _aside(loop: np.ndarray, joined: list[np.ndarray], wide: float) -> tuple[float, np.ndarray]:
+    """How long, slanting counted as longer, and the strip between two rims where they are nearest."""
+    start, end = _nearest(np.concatenate([_divided(one) for one in joined]), _divided(loop))
+    return float(np.linalg.norm((end - start) * (SLANT, 1.0))), _strip(start, end, wide)
+
+
+def _upright(
+    loop: np.ndarray, joined: list[np.ndarray], loops: list[np.ndarray], wide: float
+) -> tuple[float, np.ndarray] | None:
+    """How long, and the strip straight down or up from the middle of a part, no wider than that, into what
+    stands there all over its width and not out of it again; None where nothing stands so near."""
+    low, high = loop.min(axis=0), loop.max(axis=0)
+    middle, tall = (low + high) / 2, float(high[1] - low[1])
+    half = min(wide, float(high[0] - low[0])) / 2
+    starts = middle + np.array([(0.0, 0.0), (-half, 0.0), (half, 0.0)])
+    for way in (-1.0, 1.0):
+        met = [_met(joined, spot, way) for spot in starts]
+        if not len(met[0]) or met[0][0] - tall / 2 > NEAR * tall:
+            continue
+        hits = [(spot, float(one[0])) for spot, one in zip(starts, met, strict=True) if len(one)]
+        into = max(far for _, far in hits)
+        out = min(
+            _met(loops, np.array((x, y + way * (far + STEP / 1e3))), way)[0] + far for (x, y), far in hits
+        )
+        end = np.array((middle[0], middle[1] + way * max(min(into + INTO * wide, float(out)), into)))
+        side = np.array((half * way, 0.0))
+        return float(met[0][0] - tall / 2), np.array([middle + side, end + side, end - side, middle - side])
+    return None
+
+
+def _met(loops: list[np.ndarray], spot: np.ndarray, way: float) -> np.ndarray:
+    """How far up (``way`` 1) or down (-1) from a spot (2,) closed loops are met, nearest first."""
+    found = []
+    for loop in loops:
+        start, after = loop - spot, next_of(loop) - spot
+        over = (start[:, 0] <= 0) != (after[:, 0] <= 0)
+        run = after[over] - start[over]
+        far = way * (start[over, 1] - start[over, 0] / run[:, 0] * run[:, 1])
+        found.append(far[far > 0])
+    return np.sort(np.concatenate(found))
 
 
 def _divided(loop: np.ndarray) -> np.ndarray:

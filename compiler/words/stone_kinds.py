@@ -10,6 +10,7 @@ from ...lang.values import ByWeight, Graded
 from ...stdlib.cuts import CUTS, as_deep, tablet
 from ...stdlib.gems import Gem, find_gem
 from ..bench.stone_kind import StoneKind
+from .contour import QUARTERS
 
 G_PER_CT = 0.2
 SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
@@ -18,15 +19,16 @@ CUT_NAMES = tuple(CUTS)
 
 def upright(call: Call) -> Call:
     """The line with stones that it gives as width x height, 5 x 8 mm, given as length x width and swivelled
-    by a quarter: their point, or one of their ends, up."""
+    by a quarter: their point, or one of their ends, up, a heart on its point. So too where it says so."""
     name = next(key for key in CUT_NAMES if call.given(key))
     value = call.get(name)
     members: tuple[Any, ...] = value.members if isinstance(value, Graded) else (value,)
-    if not all(isinstance(one, tuple) and len(one) == 2 and CUTS[name].stands(*one) for one in members):
+    standing = all(isinstance(one, tuple) and len(one) == 2 and CUTS[name].stands(*one) for one in members)
+    if not standing and not call.get("upright"):
         return call
-    turned = tuple(one[::-1] for one in members)
+    turned = tuple(one[::-1] for one in members) if standing else members
     said = call.arguments[name]
-    swivel = Argument(call.get("swivel", 0.0) + 90.0, said.span)
+    swivel = Argument(call.get("swivel", 0.0) + 90.0 * QUARTERS.get(name, 1), said.span)
     size = replace(said, value=Graded(turned) if isinstance(value, Graded) else turned[0])
     return replace(call, arguments={**call.arguments, name: size, "swivel": swivel})
 

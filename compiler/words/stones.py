@@ -205,6 +205,10 @@ WORDS = (
                 "flat", Kind.FLAG,
                 "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
             ),
+            Take(
+                "upright", Kind.FLAG, "its point, or one of its ends, above; a heart stands on its point",
+                goes_with=tuple(name for name in CUT_NAMES if CUTS[name].sizes > 1),
+            ),
             length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
             length(
                 "bevel", "takes the top edge of a flat stone off, so far each way",

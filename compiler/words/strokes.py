@@ -12,6 +12,7 @@ from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..geometry.line import Line
+from .borders import border_lines
 from .lines import _without
 from .wires import Stretches, not_too_tight, swept
 
@@ -24,11 +25,11 @@ ABOVE = 0.3
 
 
 def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Feature:
-    """A groove cut along each of the lines, as deep below them as they look."""
-    wide, deep = call.get("stroke"), call.get("deep")
+    """A groove cut along each of the lines, as deep below them as they look; raised, a ridge as high."""
+    wide, deep, raised = call.get("stroke"), call.get("deep"), bool(call.get("raised"))
     lines: Lines = call.get("along")
-    frames = placed(_without(call, ("along", "inset")))
-    made = bench.new_feature(call, frames)
+    frames = placed(_without(call, ("along", "inset", "fit", "number")))
+    made, drawn = bench.new_feature(call, frames), []
     for line in lines.lines:
         moved = line.inset(call.get("inset", 0.0))
         if moved is None or len(moved.points) < 2:
@@ -38,32 +39,39 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
                 "inset",
                 remedy="make the inset smaller",
             )
-        parts = not_too_tight(call, moved, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
-        for tool in _tools(moved, call.get("cut"), wide, deep, parts):
-            bench.cut(made, tool, frames, into)
+        drawn += border_lines(call, moved) if call.given("border") else [moved]
+    graver = "round" if raised and not call.given("cut") else call.get("cut")
+    for line in drawn:
+        parts = not_too_tight(call, line, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
+        for tool in _tools(line, graver, wide, deep, parts, call.get("root") if raised else None):
+            if raised:
+                bench.add(made, tool, frames, call.get("metal"))
+            else:
+                bench.cut(made, tool, frames, into)
     made.offers = {
         "deep": lambda: mm(deep),
         "wide": lambda: mm(wide),
-        "path": lambda: Lines(lines.lines),
+        "path": lambda: Lines(tuple(drawn)),
     }
     return made
 
 
 def _tools(
-    line: Line, graver: str, wide: float, deep: float, parts: Stretches
+    line: Line, graver: str, wide: float, deep: float, parts: Stretches, root: float | None
 ) -> list[Shape]:
-    """What the graver takes away, its flat side out: a wire that looks into the metal."""
-    above = min(ABOVE, deep / 2)
-    high = deep + above
+    """What the graver takes away, its flat side out: a wire that looks into the metal; of raised work, with a
+    ``root``, what stands out of it."""
+    way, beyond = (-1.0, min(ABOVE, deep / 2)) if root is None else (1.0, root)
+    high, shift = deep + beyond, way * (deep - beyond) / 2
     if graver == "round":  # straight sides above, half an ellipse as deep as it cuts
         name, high, shift = "d", 2 * deep, 0.0
     elif graver == "flat":
-        name, shift = "flat", (above - deep) / 2
+        name = "flat"
     else:
-        name, shift = "knife-edge", (above - deep) / 2
+        name = "knife-edge"
         wide *= high / deep
-    seen = Line(line.points + shift * line.outs, -line.outs, line.closed)
-    if line.closed:  # its inner side stays to the left
+    seen = Line(line.points + shift * line.outs, way * line.outs, line.closed)
+    if line.closed and root is None:  # its inner side stays to the left
         seen = Line(seen.points[::-1], seen.outs[::-1], True)
         whole, last_spot = line.length(), line.length() - float(np.linalg.norm(line.chords()[-1]))
         starts = [((last_spot - last) % whole, last - first) for first, last in parts]

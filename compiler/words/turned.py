@@ -15,9 +15,9 @@ from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from ..geometry.surfaces import Turned
-from .bodies import BACK
+from .bodies import BACK, waist
 from .common import LARGEST, SMALLEST, body, metal
-from .lines import drawn
+from .spot_lines import drawn
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -35,6 +35,7 @@ def _turned(bench: PieceBench, call: Call) -> Feature:
         "tip": lambda: spot(out=high),
         "foot": lambda: spot(out=low, turn=BACK),
         "around": lambda: Lines((ring(circle(radius, fine_segments(radius)), widest),)),
+        "waist": lambda: Lines((waist(circle(radius, fine_segments(radius)), widest),)),
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
@@ -106,6 +107,7 @@ WORDS: tuple[Any, ...] = (
             "tip": "the middle of its upper end",
             "foot": "the middle of its lower end, looking down",
             "around": "the path round its widest part",
+            "waist": "the same path, looking outward",
             "across": "its widest diameter",
             "height": "from foot to tip",
         },

@@ -30,7 +30,6 @@ piece "Regatta chain"
   metal silver-925
   note "Links are cast as one tree and parted afterwards."
 
-waive hot-stone because "all stones are set cold, after the last soldering"
 waive wet-stone because "cleaned by hand before setting"
 waive loose-piece because "the links are joined by jump rings after casting"
 

@@ -12,7 +12,7 @@ import trimesh
 from texts import built, codes, laid, made, volume
 
 BOW = "path bow: closed, through (-6, -4) to (6, 4) to (6, -4) to (-6, 4 mm)\n"
-CLIP = "path side: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm, thick 1.2 mm, edgewise, tilt 90 deg\n"
+CLIP = "path side: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm, thick 1.2 mm, edgewise, tilt -90 deg\n"
 
 
 def points(text: str) -> np.ndarray:
@@ -58,6 +58,23 @@ def test_strip_bent_by_its_runs() -> None:
     text = CLIP + "wire clip: along side, flat 20 x 1.2 mm"
     assert volume(text) == pytest.approx(20 * 1.2 * (95 + math.pi * 2.1), rel=5e-5)
     assert np.ptp(points(text), axis=0) == pytest.approx((50 + 2.1 + 0.6, 20, 3 + 2 * 1.2), abs=5e-3)
+
+
+def test_the_runs_of_a_strip_are_found_on_its_face() -> None:
+    """Two legs, the first in front: the middle of 50 mm, half its thickness out, looking to the onlooker."""
+    text = CLIP + "wire clip: along side, flat 20 x 1.2 mm\nspots legs: at runs of clip"
+    front, back = laid(text, "legs").frames
+    assert front[:, 3] == pytest.approx((25, 0, 0.6), abs=5e-3) and front[:, 2] == pytest.approx((0, 0, 1), abs=8e-3)
+    assert back[:, 3] == pytest.approx((27.5, 0, -4.8), abs=5e-3) and back[:, 2] == pytest.approx((0, 0, -1), abs=8e-3)
+
+
+@pytest.mark.parametrize(("path", "count"), [
+    ("rectangle 20 x 12 mm, corner 2 mm", 4), ("polygon 5, across 12 mm", 5), ("round 12 mm", 0),
+    ("through (0, 0) to (9, 0) over (12, 3) to (9, 6) to (0, 6 mm)", 2),
+])  # fmt: skip
+def test_straight_runs_are_counted(path: str, count: int) -> None:
+    line = laid(f"path p: {path}", "p")
+    assert len(line.offers["runs"]().frames) == count
 
 
 def test_bends_either_way_round_mandrels_of_their_own() -> None:
@@ -174,3 +191,15 @@ def test_an_eye_at_the_top_of_a_head_stands_on_its_metal(text: str, count: int) 
         near = trimesh.triangles.closest_point(facets, np.tile(spot, (len(facets), 1)))
         assert np.linalg.norm(near - spot, axis=1).min() < 0.03
     assert places[:, 1, 0] == pytest.approx(1)  # x points away, upward
+
+
+@pytest.mark.parametrize(("shape", "tip"), [("heart 12 x 13 mm", "low"), ("trillion 9 x 9 mm", "high"),
+                                            ("pear 14 x 9 mm", "high"), ("pear 9 x 14 mm", "high")])  # fmt: skip
+def test_upright_sets_a_point_above_and_a_heart_on_it(shape: str, tip: str) -> None:
+    spots = points(f"plate a: {shape}, upright, thick 1 mm")
+    end = spots[:, 1].max() if tip == "high" else spots[:, 1].min()
+    assert np.ptp(spots[np.abs(spots[:, 1] - end) < 1e-3][:, 0]) < 0.05  # one spot, no flat
+    assert abs(spots[np.argmax(spots[:, 1] == end), 0]) < 1e-6
+    frame = laid(f"stone a: {shape}, upright, gem garnet\nspots t: at top of cup\n".replace(
+        "spots", "bezel cup: for a\nspots"), "t").frames[0]
+    assert frame[:, 0] == pytest.approx((0, 1, 0), abs=1e-9)

@@ -73,10 +73,10 @@ def test_prongs_of_a_side_basket_reach_the_shank() -> None:
 
 @pytest.mark.parametrize("stone", ["princess 5 x 5", "marquise 8 x 4", "pear 7 x 5", "heart 6 x 6", "trillion 6 x 6"])
 def test_vees_stand_on_a_shank_in_one_line(stone: str) -> None:
-    """One body, nothing to report but the heat; round each sharp point metal stands above the girdle."""
+    """One body, nothing to report; round each sharp point metal stands above the girdle."""
     text = f"{BAND}\nstone centre: {stone} mm, gem diamond, at top of shank, out 3.8 mm\nbasket head: for centre, tip vee, on shank"
     piece = built(text)
-    assert {fault.code for fault in piece.faults} <= {"hot-stone", "soft-stone"}
+    assert {fault.code for fault in piece.faults} <= {"soft-stone"}
     body, girdle = corners(piece), OUTER + 3.8
     reach = max(float(one) for one in stone.split()[1::2]) / 2
     ring = np.radians(np.arange(0, 360, 3))
@@ -113,7 +113,7 @@ def test_stones_on_crossed_strands_lie_clear_of_the_other_strand() -> None:
     over = "stone over-row: round 1.3 mm, gem diamond, along upper of ring, gap 0.2 mm, stretch 15 % to 85 %"
     side = "stone side-row: round 1.3 mm, gem diamond, along lower of ring, gap 0.2 mm, number 5"
     piece = built(f"{shank}\n{over}\n{side}\nbead-set g: for over-row + side-row, in ring")
-    assert {fault.code for fault in piece.faults} == {"hot-stone"}
+    assert not piece.faults
     spots = np.array([stone.frame[:, 3] for stone in piece.stones])
     upper, lower = spots[:-10], spots[-10:]
     assert np.linalg.norm(upper[:, None] - lower[None], axis=2).min() > 1.3

@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
 from test_set_in_metal import corners, met
+from texts import built
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 US_6 = 16.51  # mm inside: ISO 8653 tables and most sizers agree on 16.5 mm
@@ -117,3 +119,20 @@ def test_a_rail_too_thick_for_a_narrow_end_is_refused_and_a_thinner_one_made():
     (fault,) = [one for one in refused.faults if one.level.value == "fault"]
     assert fault.message == "the rail leaves no opening below the stone" and "thinner rail" in fault.remedy
     _made(lines.format(rail=0.53))
+
+
+@pytest.mark.parametrize("sizes", ["4 mm to 5.5 mm to 4 mm", "3 mm to 4.5 mm to 3 mm", "4 mm to 6.5 mm to 4 mm"])
+def test_shared_claws_of_three_stones_on_a_shank_lie_over_each_girdle(sizes: str) -> None:
+    """Culets at one height, the middle girdle higher: what the claws lap there is a tenth of a millimetre or more."""
+    made = built(
+        "band shank: inside 16.5 mm, wide 2.4 mm, thick 1.9 mm\n"
+        f"stone trio: round {sizes}, gem diamond, on shank, row 3, gap 0.2 mm, level back, out 0.8 mm\n"
+        "basket head: for trio, shared, on shank"
+    )
+    assert not [fault.text for fault in made.faults if fault.level is not Level.HINT]
+
+
+@pytest.mark.parametrize("centre", ["emerald 6 x 8 mm", "princess 6 mm", "baguette 5 x 8 mm", "square-step 6 mm"])
+def test_claws_of_a_cluster_round_corners_leave_room_for_a_tool(centre: str) -> None:
+    made = built(f"stone c: {centre}, gem emerald\nbasket b: for c, foot 5 mm\ncluster r: for c, gem diamond, across 2.6 mm")
+    assert "no-tool-room" not in [fault.code for fault in made.faults if fault.level is not Level.HINT]

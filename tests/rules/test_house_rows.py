@@ -50,8 +50,8 @@ def test_own_alloy_and_gem_are_weighed_and_judged():
     (stone,) = weights.stones
     # 6 mm round by the coloured factor, DN: D^2 x depth x density x 0.0018
     assert stone.carats == pytest.approx(36 * 0.6065 * 6 * 2.5 * 0.0018, rel=0.03)
-    (hot,) = faults(built, "hot-stone")
-    assert "sea-glass" in hot.message
+    (wet,) = faults(built, "wet-stone")
+    assert "sea-glass" in wet.message
 
 
 def test_each_piece_is_weighed_by_its_own_house():

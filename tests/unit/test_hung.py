@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from texts import made
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
+from posy.compiler.making.weights import weigh
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -85,3 +87,32 @@ def test_what_hangs_upside_down_is_turned_within_its_casting_as_told() -> None:
     assert "'turn 180 deg' at a workpiece with all the lines of drop" in remedy
     block = f"  workpiece all: turn 180 deg\n    {lines[0]}\n    {lines[1]}\n"
     assert not [one for one in told(f"{HOOK}casting drop: hangs-in hook\n{block}") if "hook is long" not in one]
+
+
+TAG = "plate tag: rectangle 10 x 14 mm, corner 2 mm, thick {} mm\ndrill hole: at face of tag, {} 5.4 mm, across 1.6 mm, in tag\n"
+
+
+@pytest.mark.parametrize("thick", [0.8, 1.6])
+def test_a_ring_hangs_in_a_drilled_hole(thick: float) -> None:
+    """Half way through the metal, whatever its thickness: all is linked, nothing touches."""
+    piece = made(TAG.format(thick, "down") + "jump-ring ring: hangs-in hole, wire 0.8 mm, inside 4.4 mm")
+    assert {"loose-piece", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
+
+
+def test_a_tag_hangs_by_its_hole() -> None:
+    tag = "".join(f"  {line}\n" for line in TAG.format(1.2, "up").splitlines())
+    piece = made(f"jump-ring split: wire 1.2 mm, inside 12 mm, lean 90 deg\ncasting fob: hangs-in split\n{tag}")
+    assert {"castings-meet", "no-loop", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
+
+
+def test_a_hole_too_small_for_a_ring_is_told() -> None:
+    piece = made(TAG.format(1.2, "down") + "jump-ring ring: hangs-in hole, wire 1.5 mm, inside 4.4 mm")
+    assert "no-loop" in {f.code for f in piece.faults}
+
+
+def test_a_bought_part_weighs_what_the_scales_say() -> None:
+    coin = "disc coin: across 22.05 mm, thick 1.52 mm, out 3 mm, metal gold-916-yellow, bought"
+    frame = "tube frame: outside 24.5 mm, inside 21 mm, long 3.2 mm\n"
+    told, found = (weigh(built(frame + coin + said))[0].bought[0] for said in (", weighs 7.99 g", ""))
+    assert told.grams == pytest.approx(7.99) and told.grams_error == 0.0
+    assert found.grams == pytest.approx(found.volume * found.density / 1000) and found.grams > 9

@@ -19,6 +19,7 @@ LINES = {
     "leaning": "jump-ring bit: wire 1 mm, inside 2.8 mm, at (8.2 mm, 1 mm), lean -90 deg",
     "on end": "bail bit: at top of tag, inside 3 mm, out 2.4 mm",
     "behind": "bail bit: at (0, 5 mm), inside 3 mm, inward 1.8 mm, turn 90 deg",
+    "three at once": "jump-ring bit: row 3, every 4.5 mm, tilt 20 deg, wire 1 mm, inside 2 mm, out 3.1 mm",
     "in a turned block": "workpiece arm: right 6 mm, turn 30 deg\n  disc bit: across 2 mm, thick 1 mm, right 1.9 mm",
     "in a leaning block": "workpiece arm: right 7.2 mm, tilt 90 deg\n  disc bit: across 2 mm, thick 1 mm, down 1 mm",
 }  # fmt: skip
@@ -32,14 +33,8 @@ def loose(text: str) -> list[str]:
 
 def moved(line: str, remedy: str) -> str:
     """A line with each of the moves of a remedy added to it."""
-    (said,) = re.findall(r"^move it (.+?), so that it overlaps tag", remedy)
-    for figure, word in re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said):
-        before = re.search(rf"\b{word} ([\d.]+) mm", line)
-        if before is None:
-            line += f", {word} {figure} mm"
-        else:
-            line = line.replace(before[0], f"{word} {float(before[1]) + float(figure):.2f} mm")
-    return line
+    (said,) = re.findall(r"^move it (.+?), so that (?:it|all of it) overlaps tag", remedy)
+    return _with(line, re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said))
 
 
 @pytest.mark.parametrize("stands", LINES)
@@ -48,3 +43,53 @@ def test_a_part_moved_as_told_is_joined(stands: str) -> None:
     start = "\n".join((PLATE.rstrip(), *before, ""))
     (remedy,) = loose(f"{start}{line}\n")
     assert loose(f"{start}{moved(line, remedy)}\n") == []
+
+
+def test_what_the_other_stands_on_is_not_moved_but_the_other() -> None:
+    """Moved, the foot would take along what stands at its face."""
+    text = "disc foot: across 3 mm, thick 1 mm\ndisc stem: across 9 mm, thick 3 mm, at face of foot, out 1 mm"
+    (remedy,) = loose(f"{text}\n")
+    assert remedy.startswith("move stem 1.15 mm inward, so that it overlaps foot")
+    assert loose(f"{text}, inward 1.15 mm\n") == []
+
+
+STONES = """piece "Stones"
+  metal gold-585-yellow
+plate body: oval 9 x 8 mm, thick 1.2 mm
+"""
+MOVED = {
+    "a pearl's cup": ("stone pearl: pearl 6 mm, gem pearl, down 5.5 mm, tilt 90 deg, out 0.6 mm\npearl-cup: for pearl",
+                      "stone-in-metal"),
+    "two stones": ("stone one: round 3 mm, gem ruby, at face of body\n"
+                   "stone two: round 3 mm, gem ruby, at top of body, left 2.5 mm, tilt -90 deg, lean 0 deg", "crowded-stones"),
+    "a loop": ("bail eye: at top of body, up 0.5 mm, inside 3 mm", "leans"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", MOVED)
+def test_what_is_moved_as_told_is_told_no_more(what: str) -> None:
+    lines, code = MOVED[what]
+
+    def remedies(text: str) -> list[str]:
+        found = build("p.posy", files=Texts({"p.posy": text})).faults
+        return [one.remedy or "" for one in found if one.code == code]
+
+    text = f"{STONES}{lines}\n"
+    (remedy,) = remedies(text)
+    steps = re.findall(r"([\d.]+) mm (?:to the )?(right|left|up|down|out|inward)\b", remedy.partition("that is '")[2] or remedy)
+    assert steps, remedy
+    mover = re.match(r"move (?:the )?(\w+)", remedy)
+    assert mover is not None
+    name = {"loop": "eye"}.get(mover[1], mover[1])
+    line = next(one for one in lines.split("\n") if f" {name}:" in one)
+    assert remedies(text.replace(line, _with(line, steps))) == []
+
+
+def _with(line: str, steps: list[tuple[str, str]]) -> str:
+    for figure, word in steps:
+        before = re.search(rf"\b{word} ([\d.]+) mm", line)
+        if before is None:
+            line += f", {word} {figure} mm"
+        else:
+            line = line.replace(before[0], f"{word} {float(before[1]) + float(figure):.2f} mm")
+    return line

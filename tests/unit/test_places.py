@@ -151,7 +151,7 @@ def test_a_word_of_ones_own_has_sides_too():
 def test_a_thing_without_metal_has_no_sides():
     built = check(
         "piece.posy",
-        files=Texts({"piece.posy": "path way: through (0, 0) to (4, 0 mm)\nbar b: size 2 x 2 x 1 mm, at top of way\n"}),
+        files=Texts({"piece.posy": "path way: through (0, 0) to (4, 0 mm)\nbar b: size 2 x 2 x 1 mm, at face of way\n"}),
     )
     assert "not-offered" in {f.code for f in built.faults}
 
@@ -190,3 +190,12 @@ def test_a_place_on_a_ridge_looks_outward_not_along_a_slope(line):
     assert figures(left, "far + right of pick(s, 1)", "up of pick(s, 2)") == pytest.approx([0, 0], abs=1e-6)
     for around in ("on b", "along around of b, stretch 0 % to 25 %, number 2"):
         assert spot(f"{line}\nspots s: {around}, out 4 mm\n", "s") == pytest.approx((0, 0, far), abs=0.003)
+
+
+def test_a_flat_path_offers_its_outermost_places() -> None:
+    """The top of a circle of 22 mm lies 11 mm above its middle, x pointing up: elementary geometry."""
+    text = "path rim: round 22 mm\nball a: across 2 mm, at {} of rim, right 3 mm\n"
+    for side, spot in (("top", (0, 14)), ("bottom", (0, -14)), ("right", (14, 0)), ("left", (-14, 0))):
+        (part,) = build("piece.posy", files=Texts({"piece.posy": text.format(side)}), check_metal=False).parts
+        low, high = part.points.min(axis=0), part.points.max(axis=0)
+        assert ((low + high)[:2] / 2).tolist() == pytest.approx(spot, abs=0.02)

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.moves import move
 from ...judging.remedies import written
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
@@ -33,7 +37,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",
                 most(mm(bound)),
-                _remedy(piece, bore, owner, rounded_up(deep)),
+                _remedy(piece, bore, owner, deep, np.array(at)),
                 deep,
                 bound,
                 keys=("inward", "foot", "long", "out"),
@@ -41,10 +45,14 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _remedy(piece: Piece, bore: Bore, owner: int, deep: str) -> str:
+def _remedy(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
     if owner == bore.feature or piece.call(owner).given("along"):
-        return f"lay its line {deep} farther out (outset), or take thinner wire"
-    return f"move it {deep} outward or {_shorter(piece, owner)}{_cleared(piece, bore)}"
+        return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
+    out = at - bore.middle
+    out -= (out @ bore.axis) * bore.axis
+    moved = move(piece, owner, deep * out / max(float(np.linalg.norm(out)), 1e-9))
+    way = moved.said if moved is not None else f"{rounded_up(deep)} outward"
+    return f"move it {way} or {_shorter(piece, owner)}{_cleared(piece, bore)}"
 
 
 def _shorter(piece: Piece, owner: int) -> str:

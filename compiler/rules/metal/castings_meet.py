@@ -10,6 +10,7 @@ import numpy as np
 from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.righted import line_of
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -106,8 +107,12 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
         if looks < -RADIAL:
             return f"make {name} {rounded_up(met.deep + ROOM)} thinner"
         return f"make {name} {lack} narrower"
+    casting = piece.casting_measures.castings[body.casting]
+    line = line_of(piece, casting.name)
+    if line is not None and piece.call(line.index).given("hangs-in"):
+        return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
     if moved := _moved(piece, met, body):
-        return f"move {piece.casting_measures.castings[body.casting].called} {moved}"
+        return f"move {casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from ....lang.terms import Name, Of
 from ...bench.roles import Role
 from ...judging.digits import above, below, mm, place
+from ...judging.moves import move
 from ...judging.posts import bows_of
 from ...judging.rule import Level, Rule, Verdict
 
@@ -142,8 +143,8 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
                 f"no metal stands below a loop moved {mm(abs(off))} to the {side}: hang it by two loops, one "
                 "at each side of its weight, or lay a bar across for the loop"
             )
-        own = "down" if (frame[1, 0] > 0) == (side == "right") else "up"
-        there = "" if abs(frame[0, 0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
+        moved = move(piece, loop.feature, np.array([off, 0.0, 0.0]))
+        there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
         return f"move the loop {mm(abs(off))} to the {side}{there}"
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
     value = clause.value if clause is not None else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,7 +17,7 @@ from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.moves import move
 from ...judging.nearness import Nearness, between
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -26,12 +27,15 @@ OVERLAP = 0.15  # mm, in which parts are joined
 DEEPER = 0.15, 0.3, 0.6, 1.0  # mm, tried in turn until the two share ENOUGH, mm3
 ENOUGH = 0.02
 FAR = 3.0  # mm, parts farther apart are seldom meant to be one
+MOST_COPIES = 12  # of a line, tried all together
 AS_LARGE = 0.05  # of a body, by which one alike may differ
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
 REACH = 30.0  # mm, how far
 FLAT_TOOLS = "prism", "hole", "through-hole"  # straight-walled, their outline the first of their figures
+SPARE = 0.1  # mm, a stay in letters is wider than the least wall
+SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
@@ -54,8 +58,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
     casting = piece.casting_measures.castings[body.casting]
-    if cut := _cut_apart(piece, body):
-        return cut
+    if told_of := _cut_apart(piece, body) or _letter(piece, body, added):
+        return told_of
     ring = all(piece.features[owner].opening is not None for owner in added)
     count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
@@ -97,13 +101,38 @@ def _loose(piece: Piece, body: Body) -> Verdict:
 
 
 def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
-    """Which way and how far a line is moved to be one with what its body is nearest to: tried on the two."""
-    other = piece.casting_measures.bodies[near.body]
-    for deep in DEEPER if near.gap > 0 and len(piece.features[line].frames) == 1 else ():
-        moved = move(piece, line, (near.gap + deep) * near.way)
-        if moved is not None and (body.solid.translate(moved.by) ^ other.solid).volume() > ENOUGH:
-            return f"move it {moved.said}, so that it overlaps {toward}"
+    """Which way and how far a line is moved to be one with what its body is nearest to, or that to it where
+    it would go along: tried on the two."""
+    other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
+    own = piece.name_of(line)
+    along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
+    movers = ((second, -1.0, line, toward),) if along else ((line, 1.0, second, "it"),)
+    for mover, sign, fixed, said in movers:
+        for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
+            moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
+            if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
+                return f"move {said} {moved.said}, so that it overlaps {toward if mover == line else own}"
+    if not along and (said := _all_joined(piece, near, line)):
+        return f"move it {said}, so that all of it overlaps {toward}"
     return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+
+
+def _all_joined(piece: Piece, near: Nearness, line: int) -> str:
+    """The one clause that joins every loose copy of a line to what this one is nearest to; nothing where
+    none does."""
+    bodies = piece.casting_measures.bodies
+    solids = [one.solid for one in bodies if line in one.shell.owners and one is not bodies[near.body]]
+    if not 1 < len(solids) <= MOST_COPIES or near.gap > FAR:
+        return ""
+    other = bodies[near.body].solid
+    for deep, axis, sign in product(DEEPER, range(3), (1.0, -1.0)):
+        way = piece.features[line].frames[0, :, axis]
+        moved = move(piece, line, sign * (near.gap + deep) * way)
+        if moved is None:
+            return ""
+        if all((one.translate(moved.by) ^ other).volume() > ENOUGH for one in solids):
+            return moved.said
+    return ""
 
 
 def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
@@ -113,6 +142,38 @@ def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
     return next(lines) == next(lines) and abs(one.volume - other.volume) < AS_LARGE * one.volume
 
 
+def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
+    """What is told of a letter of a plate that stands alone, or of a part of it."""
+    call = piece.call(owners[0])
+    if len(owners) > 1 or not call.given("letters"):
+        return None
+    from ...words.lettering import typeset
+
+    spot, name = np.array(body.shell.centre), piece.name_of(owners[0])
+    frames, spacing = piece.features[owners[0]].frames, call.get("spacing", 0.0)
+    frame = frames[int(np.linalg.norm(frames[:, :, 3] - spot, axis=1).argmin())]
+    own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    setting = typeset(piece.bench, call, call.get("tall"), spacing)
+    middle = own[:, 0].min() / 2 + own[:, 0].max() / 2 + setting.wide / 2
+    k = int(np.argmin([abs(one.middle - middle) for one in setting.letters]))
+    sign, loops = call.get("letters")[k], [np.array(one) for one in setting.letters[k].loops]
+    parts = sum(signed_area(loop) > 0 for loop in loops)
+    if parts > 1 and not call.given("joined"):
+        wide = min(piece.bound("thin-wall", "least", owners[0]) + SPARE, SLIM * float(np.ptp(own[:, 0])))
+        part, stay = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
+        told_of, mend = f"{part} of the {sign} of {name} stands alone", Mend("joined", stay, "exact")
+        remedy = f"write joined {stay}: a stay so wide joins it"
+    else:
+        near = _nearest(piece, body)
+        less = rounded_up(near.gap + OVERLAP) if near else "a little"
+        told_of, mend = f"the {sign} of {name} touches no other letter", None
+        remedy = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
+    return Verdict(
+        told_of, owners[0], f"{body.shell.volume:.3g} mm3 by itself", "joined", remedy,
+        body.shell.volume, 0.0, keys=("letters",), place=place(body.shell.centre), mend=mend,
+    )  # fmt: skip
+
+
 def _nearest(piece: Piece, body: Body) -> Nearness | None:
     """Where a loose body comes nearest to what it should be one with; None where there is nothing."""
     measures = piece.casting_measures
@@ -120,6 +181,8 @@ def _nearest(piece: Piece, body: Body) -> Nearness | None:
     mine = held[bodies.index(body)]
     rest = [k for k, one in enumerate(bodies) if held[k] != mine and not one.small]
     rest = [k for k in rest if bodies[k].casting == body.casting] or rest
+    main = held[measures.mains[body.casting]]
+    rest = [k for k in rest if held[k] == main] or rest
     found = (replace(between(body.skin, bodies[k].skin), body=k) for k in rest)
     return min(found, key=lambda near: near.gap, default=None)
 

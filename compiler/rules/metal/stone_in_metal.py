@@ -9,6 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ...judging.moves import move
 from ...judging.remedies import HOLE, borne, written
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.seats import on_wire
@@ -127,6 +128,8 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
         return "move it off the stone: nothing is cut out of it"
+    if wall := _wall_beside(piece, stone, metal):
+        return f"lay it round the outside of that wall: say 'along waist of {wall}'"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
@@ -144,6 +147,16 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
         line = f"{word}: for {own}, in {into}{hole}"
         return f"{up}cut a seat into it too: write {line}, below both lines{block}"
     return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
+
+
+def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
+    """What the wall round a stone is called where a line that runs along something is written; None where
+    the metal runs along nothing, or the stone has no such wall."""
+    line, use = int(piece.stones.line[stone]), next(iter(piece.call(metal).within), None)
+    if "along" not in (use or piece.call(metal)).arguments:
+        return None
+    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers)
+    return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
 
 
 def _raised(piece: Piece, stone: int, metal: int) -> str:
@@ -211,7 +224,12 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     far = clear_of(piece, stone, metal)
     if far is None:
         return "move the pearl out until only its peg stands in it"
-    return f"move the pearl out {rounded_up(far)}: only its peg is to stand in it"
+    line = int(piece.stones.line[stone])
+    moved = move(piece, line, far * piece.stones.frames[stone, :, 2], metal)
+    if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
+        return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
+    way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
+    return f"move the pearl {way}: only its peg is to stand in it"
 
 
 def _peg(
