@@ -162,12 +162,12 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
-    """What the wall round a stone is called where a line that runs along something is written; None where
-    the metal runs along nothing, or the stone has no such wall."""
+    """What the wall round a stone is called where a line below it that runs along something is written; None
+    where the metal runs along nothing, or the stone has no such wall above it."""
     line, use = int(piece.stones.line[stone]), next(iter(piece.call(metal).within), None)
     if "along" not in (use or piece.call(metal)).arguments:
         return None
-    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers)
+    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
     return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
 
 
