@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 _STANDING = "or upright as width x height"
-_POINTED = {name: "a point to the right, or 'upright'" for name in ("heart", "trillion")}
+_POINTED = dict.fromkeys(("heart", "trillion"), "a point to the right, or 'upright'")
 QUARTERS = {"heart": 3}  # turns that set an outline upright, else one: a heart stands on its point
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),

@@ -145,7 +145,7 @@ WORDS = (
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
                 help="let in: what is cut is filled with this alloy, level with the face, as a stripe",
             ),
-            *(replace(take, goes_with=("raised",)) for take in metal()),
+            *(replace(take, goes_with=("raised",)) for take in metal()[:2]),
         ),
         one_of=(("letters", "stroke", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from posy.compiler.making.pipeline import _laid_out, check
+from posy.compiler.making.pipeline import _laid_out, build, check
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -74,3 +74,23 @@ def test_a_bent_bar_takes_along_the_stones_set_in_it():
     found, codes = spots(text)
     assert np.ptp(np.hypot(found[:, 0], found[:, 2])) < 1e-6  # all as far from the finger
     assert not codes & {"empty-seat", "unset-stone"}
+
+
+def test_a_setting_is_copied_again_by_itself_and_so_is_a_copy():
+    """Neither takes what the other copied along, and each cuts its seats."""
+    text = FACE.replace("16 mm", "24 mm").replace("right 4 mm", "right 3 mm").replace("round 2", "round 1.5")
+    text += "wheel inner: of set, times 6\ncopy again: of set, right 4 mm\nwheel outer: of again, times 8\n"
+    found, codes = spots(text)
+    assert len(found) == 6 + 8
+    assert np.hypot(*found[:, :2].T).round(6).tolist().count(7.0) == 8
+    assert not codes & {"empty-seat", "unset-stone", "crowded-stones"}
+
+
+def test_a_light_hole_that_meets_no_metal_is_told():
+    text = "bar frame: size 20 x 6 x 2 mm\nstone one: round 4 mm, gem ruby, at face of frame, out 3 mm\n"
+    made = build("p.posy", files=Texts({"p.posy": text + "azure light: for one, in frame\n"}), check_metal=False)
+    (told,) = [f for f in made.faults if f.code == "idle-cut"]
+    assert "drill light: at centres of one, in frame, across 2 mm" in (told.remedy or "")
+    text += "drill light: at centres of one, in frame, across 2 mm\n"
+    (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
+    assert part.volume == pytest.approx(20 * 6 * 2 - np.pi * 2, rel=1e-3)

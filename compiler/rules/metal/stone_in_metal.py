@@ -12,6 +12,7 @@ from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, 
 from ...judging.moves import move
 from ...judging.remedies import HOLE, borne, written
 from ...judging.rule import Level, Rule, Verdict
+from ...judging.seats import on_wire
 
 if TYPE_CHECKING:
     from ...judging.forms import Spot
@@ -134,7 +135,7 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal) if point or own_cup else ""
     if up and piece.is_for(metal, Role.WIRE):
-        return up
+        return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
         return f"{up}cut a seat: for the stones, below the lines of metal"
@@ -223,7 +224,10 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     far = clear_of(piece, stone, metal)
     if far is None:
         return "move the pearl out until only its peg stands in it"
-    moved = move(piece, int(piece.stones.line[stone]), far * piece.stones.frames[stone, :, 2])
+    line = int(piece.stones.line[stone])
+    moved = move(piece, line, far * piece.stones.frames[stone, :, 2], metal)
+    if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
+        return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
     way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
     return f"move the pearl {way}: only its peg is to stand in it"
 
