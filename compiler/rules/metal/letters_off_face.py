@@ -138,7 +138,7 @@ def _follow(call: Call) -> str:
     if flat or call.given("along") or call.given("on"):
         return ""
     name = body.name.rpartition(".")[2]
-    return f"say 'on {name}' in place of where they stand, and they go along its face; or "
+    return f"put on {name} in the place of at, and they go along its face, as deep all over; or "
 
 
 def _home(mark: PlanSolid, places: np.ndarray) -> np.ndarray:
