@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import PRISM
+from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
@@ -164,7 +164,7 @@ def _solids(piece: Piece, line: int) -> list[Manifold]:
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
-    kinds = (PRISM, "hole", "through-hole")
+    kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
