@@ -13,7 +13,6 @@ from ..shapes.wire_face import WireFace
 from .feature import Lines, Offer, Places
 from .feature import length as mm
 
-
 RUN = 1.0  # mm, a straight run is as long, and so many times as long as a chord of the bend it leads into
 LONGER = 3.0
 
