@@ -102,8 +102,8 @@ class Checker:
         dimension, unit = _FIGURES[take.kind]
         if not isinstance(value, Quantity):
             meant = getattr(self.bench, "length_meant", None)
-            known = isinstance(value, Text) and dimension == LENGTH and meant is not None
-            return self._wrong(value, take, meant(value.text) if known else None)
+            asked = isinstance(value, Text) and dimension == LENGTH
+            return self._wrong(value, take, meant(value.text) if meant and asked else None)
         if value.share:
             return self._wrong(value, take, f"say of what: {quantity(value)} * …")
         if value.dimension == dimension:

@@ -103,14 +103,13 @@ def _spots(
                 found = found or settings[use]
         return found or (Role.SEAT in call.word.roles and not call.within)
 
-    seats = [(index, kind, frames) for index, kind, frames in _solids(steps) if index >= 0]
-    for index in sorted({index for index, _, _ in seats} | {one for one in indices(source) if one >= 0}):
-        if holds(index):
-            rows = given(lines[index].word, lines[index].arguments)
-            yield from (row.frames[:, :, 3] for row in rows)
-            yield from (frames[:, :, 3] for one, kind, frames in seats if one == index and kind == SEAT)
-    for use in (use for use, held in settings.items() if held):
-        yield from (row.frames[:, :, 3] for row in given(use.word, use.arguments))
+    for index in (one for one in indices(source) if one >= 0 and holds(one)):
+        held = [use for use in lines[index].within if settings.get(use)]
+        for one in (lines[index], *held):
+            yield from (row.frames[:, :, 3] for row in given(one.word, one.arguments))
+    for index, kind, frames in _solids(steps):
+        if kind == SEAT and index >= 0 and holds(index):
+            yield frames[:, :, 3]
 
 
 def _solids(steps: Iterable[Step]) -> Iterator[tuple[int, str, np.ndarray]]:

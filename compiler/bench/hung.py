@@ -42,7 +42,7 @@ def openings(feature: Feature, outer: np.ndarray | None = None) -> Iterator[tupl
 
 
 def own_loops(features: Iterable[Feature], holes: bool = False) -> Iterator[tuple[Feature, np.ndarray]]:
-    """Loops among the lines of a part under way, and where each stands; without any, its drilled ``holes``."""
+    """Loops among the lines of a part under way, and where each stands; without any, drilled ``holes``."""
     features, found = list(features), False
     for feature in features:
         if feature.opening is not None or feature.source is not None:
@@ -58,7 +58,8 @@ def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
     for feature in features:
         if feature.eye is not None:
             across, deep = feature.eye()
-            yield replace(feature, opening=(across - PLAY, 0.0)), fr.compose(feature.frames, fr.shifted(out=-deep))
+            middle = fr.compose(feature.frames, fr.shifted(out=-deep))
+            yield replace(feature, opening=(across - PLAY, 0.0)), middle
         yield from eyes(one for one in feature.members.values() if isinstance(one, Feature))
 
 

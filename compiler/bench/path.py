@@ -13,14 +13,19 @@ from ..shapes.wire_face import WireFace
 from .feature import Lines, Offer, Places
 from .feature import length as mm
 
+RUN = 1.0  # mm, a straight run is as long, and so many times as long as a chord of the bend it leads into
+LONGER = 3.0
+
 
 def path_offers(line: Line, rise: float = 0.0) -> dict[str, Offer]:
-    """What a line offers; of one round finger or wrist, its head and back too, ``rise`` mm out from it."""
+    """What a line offers; its straight runs, and of one round finger or wrist its head and back, ``rise`` mm
+    out from it."""
     offers: dict[str, Offer] = {
         "path": lambda: Lines((line,)),
         "length": lambda: mm(line.length()),
         "middle": lambda: Places(line.frames_at(np.array([line.length() / 2]))),
         "corners": lambda: Places(_at_corners(line)),
+        "runs": lambda: Places(_along_runs(line, rise)),
     }
     if not line.closed:
         offers["ends"] = lambda: Places(line_ends(line))
@@ -60,6 +65,7 @@ PATH_HELP = {
     "top": "of a path round finger or wrist, its head, looking away from it",
     "bottom": "of a closed path round finger or wrist, its back, looking away from it",
     "corners": "where it turns sharply",
+    "runs": "the middle of each straight run, x running on",
     "ends": "its two ends, facing away from it (open paths)",
 }
 
@@ -78,3 +84,20 @@ def _at_corners(line: Line) -> np.ndarray:
     if len(index) == 0:
         return np.zeros((0, 3, 4))
     return fr.from_axes(line.points[index], chords[index % len(chords)], line.outs[index])
+
+
+def _along_runs(line: Line, rise: float) -> np.ndarray:
+    """Half way along every straight run: a long chord, at either end of which a corner stands or a bend of
+    short chords begins."""
+    long = np.linalg.norm(line.chords(), axis=1)
+    sharp = np.isin(np.arange(len(line.points)), line.corners())
+    count = len(long)
+    start, end = np.arange(count), (np.arange(count) + 1) % len(line.points)
+    before, after = long[start - 1], long[(start + 1) % count]
+    opens, closes = sharp[start] | (long > LONGER * before), sharp[end] | (long > LONGER * after)
+    if not line.closed:
+        opens[0] = closes[-1] = True
+    middles = (np.cumsum(long) - long / 2)[(long > RUN) & opens & closes]
+    frames = line.frames_at(middles)
+    frames[:, :, 3] += rise * frames[:, :, 2]
+    return frames

@@ -21,7 +21,7 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
-from .plan import BY_HAND, LET_IN, Plan, Shape, Step, casting_of, labelled, labels_of
+from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
@@ -51,6 +51,7 @@ class PieceBench(Names):
         self._bought_bodies: set[int] = set()
         self._bodies = 0
         self._copies = 0
+        self._cuts_again: dict[Step, int] = {}  # cuts that a copy made again, with its feature
 
     # -- what the evaluator asks -------------------------------------------------------------
 
@@ -250,7 +251,7 @@ class PieceBench(Names):
         return ends
 
     def half_way(self, frame: np.ndarray) -> Callable[[], float]:
-        """How far inward from a frame (1, 3, 4) the middle of the first metal lies that stands behind it now."""
+        """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""
         steps = list(self._scopes[-1].steps)
 
         def found() -> float:
@@ -269,16 +270,18 @@ class PieceBench(Names):
         own = things.indices(source)
         # Its cuts, but those into its own metal, which is repeated as they left it.
         cuts = [
-            s for s in scope.steps if s.work == "cut" and s.feature in own
+            s for s in scope.steps if s.work == "cut" and self._cuts_again.get(s, s.feature) in own
             and (not bodies or not set(bodies).intersection(s.into or bodies))
         ]  # fmt: skip
         if not steps and not stones and not cuts:
             return False
         along = carried(scope, self.lines, made, source, [*steps, *cuts], frames)
         for cut in cuts:
-            # A seat that is repeated with its stones is judged by its own line.
-            self.cut(self.features[cut.feature] if bodies or stones or along else made, cut.shape,
+            # A seat, and what is repeated with stones, is judged by its own line.
+            own_line = bodies or stones or along or cut.shape.kind == SEAT
+            self.cut(self.features[cut.feature] if own_line else made, cut.shape,
                      fr.compose(frames, cut.frames), cut.into, cut.metal)  # fmt: skip
+            self._cuts_again[scope.steps[-1]] = made.index
         self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
             made.body = self._new_body()

@@ -24,7 +24,7 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
-from ..words.standard import FILED, GROUPS, trade_lines, trade_words
+from ..words.standard import FILED, GROUPS, trade_lines, trade_note, trade_words
 
 
 def run(arguments: Arguments) -> int:
@@ -60,10 +60,16 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
     for said in _forms(name):
         if said in words:
             return _told(said, words, width)
-        meant = trade_words().get(said)
+        meant, note = trade_words().get(said), trade_note(said)
+        told = fold(f"{said}: {note}.", width) if note else []
         if meant is not None:
-            told = fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
-            return [*told, *example_lines(trade_lines(said), width), "", *_told(meant[0], words, width)]
+            told += fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
+            told += [*example_lines(trade_lines(said), width), ""]
+            if clause := _clause(words, said, width):
+                told += [*clause, ""]
+            return [*told, *_told(meant[0], words, width)]
+        if note:
+            return told
     return (
         _stuff(name, width) or _clause(words, name, width) or _part(words, name, width)
         or _found(words, name, width)
@@ -80,6 +86,7 @@ def _clause(words: Mapping[str, Word], name: str, width: int) -> list[str]:
     """The words that take a clause of that name."""
     for said in _forms(name):
         takes = [(word.name, take) for word in words.values() if (take := word.take(said))]
+        takes += [("placing", take) for take in PLACING if take.name == said]
         rows = [(word, f"{take.help}, as in: {sample(take)}" if sample(take) else take.help)
                 for word, take in takes]  # fmt: skip
         if rows:

@@ -130,8 +130,8 @@ class Casting:
 
     @cached_property
     def _lies(self) -> bool:
-        """Whether it lies on a wrist or a neck as what it is a link of: it has loops on both sides, and is one
-        of several alike, or bent to a wrist."""
+        """Whether it lies on a wrist or a neck as what it is a link of: it has loops on both sides, and
+        is one of several alike, or bent to a wrist."""
         middle, rings = self.centre[1], [loop.middle for loop in self.loops]
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]

@@ -29,9 +29,13 @@ class Move(NamedTuple):
     by: Floats
 
 
-def move(piece: Piece, feature: int, way: Floats) -> Move | None:
+def move(piece: Piece, feature: int, way: Floats, off: int = -1) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
-    its copies go different ways, or it stands where what it says cannot be told."""
+    its copies go different ways, where it stands as cannot be told, and where that takes along what it is
+    moved ``off`` or to."""
+    along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
+    if along or _hung(piece, feature):
+        return None
     axes = _axes(piece, feature)
     far = float(np.linalg.norm(way))
     if axes is None or far < 1e-9:
@@ -46,6 +50,13 @@ def move(piece: Piece, feature: int, way: Floats) -> Move | None:
     ]  # fmt: skip
     by = sum((float(figure.split()[0]) * axis for figure, _, axis in steps), np.zeros(3))
     return Move(" and ".join(f"{figure} {word}" for figure, word, _ in steps), by)
+
+
+def _hung(piece: Piece, feature: int) -> bool:
+    """Whether a part is of what hangs free, whose place its loop finds."""
+    name = piece.call(feature).name
+    hangs = (call.name for call in piece.bench.lines if call.given("hangs-in"))
+    return any(f"{name}.".startswith(f"{one}.") for one in hangs)
 
 
 def _axes(piece: Piece, feature: int) -> Floats | None:
@@ -71,7 +82,7 @@ def _turned(said: dict[str, tree.Expression | None]) -> Floats | None:
         value = said.get(key)
         sign = 1.0
         if isinstance(value, tree.Minus):
-            value, sign = value.inner, (-1.0) ** value.count
+            sign, value = (-1.0) ** value.count, value.inner
         if isinstance(value, tree.Number) and value.unit == "deg":
             whole = whole @ fr.turned(axis, sign * value.value)[0, :, :3]
         elif key in said:

@@ -113,10 +113,10 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
         return "set them farther apart, or take smaller stones"
     way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
     way *= lack / max(float(np.linalg.norm(way)), 1e-9)
-    for line, name, off, step in ((lines[1], other, one, way), (lines[0], one, other, -way)):
-        alone = (piece.stones.line == line).sum() == 1
-        if alone and (moved := move(piece, line, step)):
-            return f"move {name} {moved.said}, away from {off}, or take smaller stones"
+    for k, step in ((1, way), (0, -way)):
+        alone = (piece.stones.line == lines[k]).sum() == 1
+        if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
+            return f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones"
 
 

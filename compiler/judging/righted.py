@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 # A clause, its axis (x right, y up, z to the onlooker) and degrees, in the order they are tried.
 TILTS = ("tilt", 0, 90.0), ("tilt", 0, -90.0)
-TURNS = ("turn", 2, 180.0), ("turn", 2, 90.0), ("turn", 2, -90.0)
+OVER = (("turn", 2, 180.0),)
 TURNED = "turn", "tilt", "lean", "swivel"
 LYING = 0.7  # of the way from a loop to the weight that leads to the back or the front
 
@@ -35,7 +35,8 @@ def righted(piece: Piece, casting: Casting) -> str:
     hung = line is not None and piece.call(line.index).given("hangs-in")
     aside = casting.centre[1] - rest.loops[0].middle
     lies = abs(aside[2]) > LYING * np.linalg.norm(aside)
-    for key, axis, degrees in (*TILTS, *TURNS) if lies else (*TURNS, *TILTS):
+    over = rest.hang.flips and len(rest.loops) == 1
+    for key, axis, degrees in TILTS if lies else OVER if over else ():
         turn = stands @ fr.turned(axis, degrees)[0, :, :3] @ stands.T
         if _hangs_well(piece, casting, turn, hung):
             way = "it lies toward you: stand it up" if lies else "turn it as it is to hang"

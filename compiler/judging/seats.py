@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.feature import Feature
 from ..bench.plan import SEAT
+from ..bench.roles import Role
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
@@ -43,6 +44,20 @@ def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
 def closed(piece: Piece, seat: int) -> bool:
     """Whether the seat of a line is closed below on purpose."""
     return "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+
+
+def may_close(piece: Piece, seat: int) -> bool:
+    """Whether the line that made a seat could say that it is closed below."""
+    line = piece.source_lines.of(piece.call(seat), None, ()).line
+    return not closed(piece, seat) and line is not None and piece.source_lines.can_say(line, "blind")
+
+
+def on_wire(piece: Piece, seat: int, behind: int) -> bool:
+    """Whether what stands behind a seat is wire that was there before it, so that its own cup, which might be
+    closed, stands on it: wire is not drilled through. Not the shank of a ring, which its word drills."""
+    hole = piece.wear_measures.hole
+    wire = piece.is_for(behind, Role.WIRE) and not piece.is_for(behind, Role.SETTING)
+    return wire and behind < seat and (hole is None or hole.feature != behind) and may_close(piece, seat)
 
 
 def shut_of(piece: Piece) -> dict[int, Shut]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from ...lang import tree
 from ...lang.bench import Call
@@ -95,6 +95,33 @@ class SourceLines:
                 if clause.key.name == name:
                     return clause
         return None
+
+    def rests_on(self, call: Call, other: Call) -> bool:
+        """Whether the line that ``call`` came of stands at, on or for what the other line makes, or what
+        rests on that: where the other is moved, it goes along."""
+        base = self.of(other, None, ()).line
+        looked, seen = [self.of(call, None, ()).line], set[Span]()
+        while looked:
+            line = looked.pop()
+            if line is None or line.head in seen:
+                continue
+            seen.add(line.head)
+            if line is base and len(seen) > 1:
+                return True
+            looked += self._named_by(line)
+        return False
+
+    def _named_by(self, line: Head) -> Iterator[Head]:
+        """The lines of work that the clauses of a line name: of one name the last above it."""
+        values = (clause.value for clause in line.clauses if clause.value is not None)
+        for name in {name for value in values for name in tree.words_in(value)}:
+            above = [
+                one for head, one in self.heads.items()
+                if one.name is not None and one.name.name == name
+                and head.path == line.head.path and head.start < line.head.start
+            ]  # fmt: skip
+            if above:
+                yield max(above, key=lambda one: one.head.start)
 
     def can_say(self, line: Head, name: str) -> bool:
         """Whether the line has a clause of that name, or could have beside those it has."""

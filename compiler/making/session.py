@@ -86,7 +86,9 @@ def metal_parts(
         else:
             casting = casting_of(name)
             part = metal.mesh.part(alloy_of(name), shop.owners)
-            parts.append(replace(part, casting=casting, bought=casting in bench.bought))
+            bought = bench.bought.get(casting)
+            weighs = None if bought is None else bench.lines[bought].get("weighs")
+            parts.append(replace(part, casting=casting, bought=bought is not None, weighs=weighs))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
     faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
@@ -115,14 +117,20 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
 def _should_cut(bench: PieceBench, feature: int) -> bool:
     """Whether a line that cuts nothing is a slip: a bore or a bearing may find nothing to do."""
     copied = bench.features[feature].source is not None
-    return copied or Role.OPENS in bench.lines[feature].word.roles
+    return copied or not {Role.OPENS, Role.LIGHT_HOLE}.isdisjoint(bench.lines[feature].word.roles)
 
 
 def _met_nothing(bench: PieceBench, feature: int) -> Fault:
     """A fault at a line whose cuts all go through air."""
     call, source = bench.lines[feature], bench.features[feature].source
     remedy = "let it begin at a face of the metal, or say with 'in' what it cuts"
-    if source is not None:
+    if Role.LIGHT_HOLE in call.word.roles:
+        stones, into = call.get("for"), call.get("in")
+        across = call.get("narrow") * min(kind.width for kind in stones.stones)
+        metal = getattr(into, "name", "NAME")
+        remedy = "it opens metal that begins above the points of stones; farther behind, drill it: "
+        remedy += f"write drill light: at centres of {stones.name}, in {metal}, across {across:.2g} mm"
+    elif source is not None:
         remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
     return call.fault(
         "idle-cut", f"{call.name} cuts nothing: there is no metal at its places", remedy=remedy

@@ -159,7 +159,8 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
 
 def saved_by_hollowing(built: Built, weights: Weights) -> float:
     """How much less metal is cast, g, than with the `hollow` lines left out; 0 where there is none."""
-    from .session import Session, cast_steps, metal_parts
+    from ..bench.plan import cast_steps
+    from .session import Session, metal_parts
 
     opens = built.piece.with_role(Role.OPENS) if built.piece is not None else ()
     lines = {one.index for one, call in opens if figure(call, FigureOf.ROOF)}
@@ -201,18 +202,18 @@ def _alike(one: Alloy, other: Alloy | None) -> bool:
 
 
 def _part(part: Part, alloy: Alloy) -> PartWeight:
-    """One part in its own metal."""
-    dense = alloy.density * GRAMS_PER_DENSE_MM3
+    """One part in its own metal, or as it is said to weigh."""
+    dense, count = alloy.density * GRAMS_PER_DENSE_MM3, _count(part) if part.bought else 1
     return PartWeight(
         metal=part.metal,
         title=alloy.title,
         density=alloy.density,
         volume=part.volume,
         volume_error=part.error,
-        grams=part.volume * dense,
-        grams_error=part.error * dense,
+        grams=part.weighs * count if part.weighs is not None else part.volume * dense,
+        grams_error=0.0 if part.weighs is not None else part.error * dense,
         casting=part.casting,
-        count=_count(part) if part.bought else 1,
+        count=count,
     )
 
 

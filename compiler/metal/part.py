@@ -18,7 +18,8 @@ class Part:
     ``owner`` (m,) int32 index into Built.features. ``volume`` mm3 is the best figure for the
     exact solid (corrected for faceting), ``mesh_volume`` that of the triangles; ``error`` bounds
     the difference between ``volume`` and the exact solid, mm3. ``casting`` is its name ("" for
-    the piece's own), or with ``bought`` that of the part that is bought, not cast.
+    the piece's own), or with ``bought`` that of the part that is bought, not cast, each of
+    which ``weighs`` so much, g, if that is known.
     """
 
     metal: str
@@ -30,6 +31,7 @@ class Part:
     error: float = 0.0
     casting: str = ""
     bought: bool = False
+    weighs: float | None = None
 
 
 def spoken(castings: tuple[str, ...]) -> str:

@@ -75,7 +75,7 @@ def count(
 
 
 @cache
-def metal() -> tuple[Take, Take]:
+def metal() -> tuple[Take, ...]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
     from ...stdlib.alloys import ALLOYS, metal_called, metal_hint
     from ...stdlib.own import Names
@@ -90,6 +90,7 @@ def metal() -> tuple[Take, Take]:
             Kind.FLAG,
             "bought in, not cast: kept out of the print files and weighed apart",
         ),
+        Take("weighs", Kind.MASS, "what one bought weighs by the scales: 7.99 g", goes_with=("bought",)),
     )
 
 

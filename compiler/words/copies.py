@@ -147,7 +147,7 @@ WORDS = (
         "workpiece",
         "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
         "blocks",
-        metal(),
+        metal()[:2],
         example="workpiece wing: at ends of frame",
         offers={},
         made_by=None,

@@ -124,9 +124,17 @@ def trade_words() -> Mapping[str, tuple[str, ...]]:
 
 
 def trade_lines(said: str) -> list[str]:
-    """How that thing of the trade is begun, line by line; nothing where the page of its word says it."""
+    """How that thing of the trade is begun, line by line; nothing where the page of its word says it. A line
+    within a block begins with > in the table."""
     found = rows.read_rows("trade-lines", ["said", "line", "source"])
-    return [row["line"] for row in found if said in rows.words(row, "said")]
+    lines = (row["line"] for row in found if said in rows.words(row, "said"))
+    return ["  " + line[2:] if line.startswith("> ") else line for line in lines]
+
+
+def trade_note(said: str) -> str | None:
+    """What is told of a thing that posy does not make, or not by a word."""
+    found = rows.read_rows("trade-notes", ["said", "note", "source"])
+    return next((row["note"] for row in found if said in rows.words(row, "said")), None)
 
 
 def trade() -> Trade:

@@ -12,7 +12,7 @@ import trimesh
 from texts import built, codes, laid, made, volume
 
 BOW = "path bow: closed, through (-6, -4) to (6, 4) to (6, -4) to (-6, 4 mm)\n"
-CLIP = "path side: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm, thick 1.2 mm, edgewise, tilt 90 deg\n"
+CLIP = "path side: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm, thick 1.2 mm, edgewise, tilt -90 deg\n"
 
 
 def points(text: str) -> np.ndarray:
@@ -58,6 +58,23 @@ def test_strip_bent_by_its_runs() -> None:
     text = CLIP + "wire clip: along side, flat 20 x 1.2 mm"
     assert volume(text) == pytest.approx(20 * 1.2 * (95 + math.pi * 2.1), rel=5e-5)
     assert np.ptp(points(text), axis=0) == pytest.approx((50 + 2.1 + 0.6, 20, 3 + 2 * 1.2), abs=5e-3)
+
+
+def test_the_runs_of_a_strip_are_found_on_its_face() -> None:
+    """Two legs, the first in front: the middle of 50 mm, half its thickness out, looking to the onlooker."""
+    text = CLIP + "wire clip: along side, flat 20 x 1.2 mm\nspots legs: at runs of clip"
+    front, back = laid(text, "legs").frames
+    assert front[:, 3] == pytest.approx((25, 0, 0.6), abs=5e-3) and front[:, 2] == pytest.approx((0, 0, 1), abs=8e-3)
+    assert back[:, 3] == pytest.approx((27.5, 0, -4.8), abs=5e-3) and back[:, 2] == pytest.approx((0, 0, -1), abs=8e-3)
+
+
+@pytest.mark.parametrize(("path", "count"), [
+    ("rectangle 20 x 12 mm, corner 2 mm", 4), ("polygon 5, across 12 mm", 5), ("round 12 mm", 0),
+    ("through (0, 0) to (9, 0) over (12, 3) to (9, 6) to (0, 6 mm)", 2),
+])  # fmt: skip
+def test_straight_runs_are_counted(path: str, count: int) -> None:
+    line = laid(f"path p: {path}", "p")
+    assert len(line.offers["runs"]().frames) == count
 
 
 def test_bends_either_way_round_mandrels_of_their_own() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from posy.compiler.making.pipeline import _laid_out, check
+from posy.compiler.making.pipeline import _laid_out, build, check
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -74,3 +74,50 @@ def test_a_bent_bar_takes_along_the_stones_set_in_it():
     found, codes = spots(text)
     assert np.ptp(np.hypot(found[:, 0], found[:, 2])) < 1e-6  # all as far from the finger
     assert not codes & {"empty-seat", "unset-stone"}
+
+
+def test_a_setting_is_copied_again_by_itself_and_so_is_a_copy():
+    """Neither takes what the other copied along, and each cuts its seats."""
+    text = FACE.replace("16 mm", "24 mm").replace("right 4 mm", "right 3 mm").replace("round 2", "round 1.5")
+    text += "wheel inner: of set, times 6\ncopy again: of set, right 4 mm\nwheel outer: of again, times 8\n"
+    found, codes = spots(text)
+    assert len(found) == 6 + 8
+    assert np.hypot(*found[:, :2].T).round(6).tolist().count(7.0) == 8
+    assert not codes & {"empty-seat", "unset-stone", "crowded-stones"}
+
+
+def test_a_light_hole_that_meets_no_metal_is_told():
+    text = "bar frame: size 20 x 6 x 2 mm\nstone one: round 4 mm, gem ruby, at face of frame, out 3 mm\n"
+    made = build("p.posy", files=Texts({"p.posy": text + "azure light: for one, in frame\n"}), check_metal=False)
+    (told,) = [f for f in made.faults if f.code == "idle-cut"]
+    assert "drill light: at centres of one, in frame, across 2 mm" in (told.remedy or "")
+    text += "drill light: at centres of one, in frame, across 2 mm\n"
+    (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
+    assert part.volume == pytest.approx(20 * 6 * 2 - np.pi * 2, rel=1e-3)
+
+
+STRIP = "bar b: size 40 x 8 x 3 mm\n"
+WRITTEN = {
+    "basket": ("stone {s}: pear 6 x 4 mm, gem ruby, at face of b, {way} 10 mm, out 3 mm{turn}\n"
+               "basket {h}: for {s}, on b\n"),
+    "bead-set": ("stone {s}: round 1.5 mm, gem ruby, at face of b, {way} 10 mm, row 4, every 1.8 mm, inward 0.1 mm\n"
+                 "bead-set {h}: for {s}, in b\n"),
+    "channel": ("stone {s}: round 2 mm, gem ruby, at face of b, {way} 10 mm, row 5, gap 0.1 mm, inward 0.5 mm\n"
+                "channel {h}: for {s}, in b\n"),
+    "collet": ("stone {s}: round 4 mm, gem ruby, at face of b, {way} 10 mm, out 3 mm\ncollet {h}: for {s}, on b\n"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+def test_a_setting_made_again_is_the_same_as_written_again(name):
+    """Its metal, what it cuts into other metal, and its stones."""
+    one = WRITTEN[name].format(s="s", h="h", way="right", turn="")
+    two = WRITTEN[name].format(s="t", h="k", way="left", turn=", turn 180 deg")
+    pieces = [
+        build("p.posy", files=Texts({"p.posy": STRIP + one + more}), tolerance=0.02, check_metal=False)
+        for more in (two, "mirror z: of h\n", "wheel z: of h, times 2\n")
+    ]
+    written, *again = [(sum(part.volume for part in made.parts), len(made.stones)) for made in pieces]
+    for volume, stones in again:
+        assert stones == written[1]
+        assert volume == pytest.approx(written[0], rel=1e-5)

@@ -8,6 +8,7 @@ from texts import made
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
+from posy.compiler.making.weights import weigh
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -107,3 +108,11 @@ def test_a_tag_hangs_by_its_hole() -> None:
 def test_a_hole_too_small_for_a_ring_is_told() -> None:
     piece = made(TAG.format(1.2, "down") + "jump-ring ring: hangs-in hole, wire 1.5 mm, inside 4.4 mm")
     assert "no-loop" in {f.code for f in piece.faults}
+
+
+def test_a_bought_part_weighs_what_the_scales_say() -> None:
+    coin = "disc coin: across 22.05 mm, thick 1.52 mm, out 3 mm, metal gold-916-yellow, bought"
+    frame = "tube frame: outside 24.5 mm, inside 21 mm, long 3.2 mm\n"
+    told, found = (weigh(built(frame + coin + said))[0].bought[0] for said in (", weighs 7.99 g", ""))
+    assert told.grams == pytest.approx(7.99) and told.grams_error == 0.0
+    assert found.grams == pytest.approx(found.volume * found.density / 1000) and found.grams > 9

@@ -19,6 +19,7 @@ LINES = {
     "leaning": "jump-ring bit: wire 1 mm, inside 2.8 mm, at (8.2 mm, 1 mm), lean -90 deg",
     "on end": "bail bit: at top of tag, inside 3 mm, out 2.4 mm",
     "behind": "bail bit: at (0, 5 mm), inside 3 mm, inward 1.8 mm, turn 90 deg",
+    "three at once": "jump-ring bit: row 3, every 4.5 mm, tilt 20 deg, wire 1 mm, inside 2 mm, out 3.1 mm",
     "in a turned block": "workpiece arm: right 6 mm, turn 30 deg\n  disc bit: across 2 mm, thick 1 mm, right 1.9 mm",
     "in a leaning block": "workpiece arm: right 7.2 mm, tilt 90 deg\n  disc bit: across 2 mm, thick 1 mm, down 1 mm",
 }  # fmt: skip
@@ -32,7 +33,7 @@ def loose(text: str) -> list[str]:
 
 def moved(line: str, remedy: str) -> str:
     """A line with each of the moves of a remedy added to it."""
-    (said,) = re.findall(r"^move it (.+?), so that it overlaps tag", remedy)
+    (said,) = re.findall(r"^move it (.+?), so that (?:it|all of it) overlaps tag", remedy)
     return _with(line, re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said))
 
 
@@ -42,6 +43,14 @@ def test_a_part_moved_as_told_is_joined(stands: str) -> None:
     start = "\n".join((PLATE.rstrip(), *before, ""))
     (remedy,) = loose(f"{start}{line}\n")
     assert loose(f"{start}{moved(line, remedy)}\n") == []
+
+
+def test_what_the_other_stands_on_is_not_moved_but_the_other() -> None:
+    """Moved, the foot would take along what stands at its face."""
+    text = "disc foot: across 3 mm, thick 1 mm\ndisc stem: across 9 mm, thick 3 mm, at face of foot, out 1 mm"
+    (remedy,) = loose(f"{text}\n")
+    assert remedy.startswith("move stem 1.15 mm inward, so that it overlaps foot")
+    assert loose(f"{text}, inward 1.15 mm\n") == []
 
 
 STONES = """piece "Stones"

@@ -188,7 +188,8 @@ def test_every_word_of_the_trade_that_means_one_is_taken_over():
     assert len(single) > 25
     lines = [f"{said} n{number}\n" for number, said in enumerate(single)]
     wanted = [f"{word} n{number}\n" for number, word in enumerate(single.values())]
-    assert carried("".join(lines)) == "".join(wanted)
+    for k in range(0, len(lines), 50):  # a hundred faults are told at once
+        assert carried("".join(lines[k : k + 50])) == "".join(wanted[k : k + 50])
 
 
 # A text of the first words, and the same in those of today.

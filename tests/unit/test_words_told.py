@@ -14,6 +14,7 @@ from posy.compiler.words.standard import (
     all_words,
     standard_texts,
     standard_words,
+    trade_lines,
     trade_words,
 )
 from posy.lang.faults import Level
@@ -94,7 +95,7 @@ LINES = read_rows("trade-lines", ["said", "line", "source"])
 
 @pytest.mark.parametrize("said", dict.fromkeys(row["said"] for row in LINES))
 def test_what_is_begun_for_a_trade_word_can_be_made(said: str, posy) -> None:
-    lines = [row["line"] for row in LINES if row["said"] == said]
+    lines = trade_lines(said.split(", ")[0])
     piece = build("p.posy", files=Texts({"p.posy": "\n".join(lines) + "\n"}))
     assert not [fault for fault in piece.faults if fault.level is not Level.HINT]
     for name in said.split(", "):
@@ -106,7 +107,8 @@ def test_what_is_begun_for_a_trade_word_can_be_made(said: str, posy) -> None:
     ("asked", "said"),
     [("vee claw", "vee-prong: "), ("half pearls", "half-pearl 2 mm"), ("Crescents", "over (0, -5)"), ("mother's ring", "children"),
      ("corner", "rounds the corners"), ("pearl brooch", "brooch-pin: "), ("id plate", "MARTIN"), ("locket catch", "locket-catch: "),
-     ("spirals", "turns 2.5"), ("urn", "turned: "), ("lid", "casting"), ("curved", "bend: "), ("horn", "plate: ")],
+     ("spirals", "turns 2.5"), ("urn", "turned: "), ("lid", "casting"), ("curved", "bend: "), ("horn", "plate: "), ("dress studs", "disc button"), ("anchor", "a clause called anchor"),
+     ("celtic knots", "border plait"), ("zodiac", ".svg"), ("watch", "not made")],
 )  # fmt: skip
 def test_several_words_and_plurals_lead_to_the_word(asked: str, said: str, posy) -> None:
     assert said in posy("words", *asked.split()).out
@@ -114,6 +116,13 @@ def test_several_words_and_plurals_lead_to_the_word(asked: str, said: str, posy)
 
 def test_no_trade_word_hides_a_word() -> None:
     assert not set(trade_words()) & set(WORDS)
+
+
+@pytest.mark.parametrize("said", [row["said"] for row in read_rows("trade-notes", ["said", "note", "source"])])
+def test_what_is_not_made_is_said_plainly(said: str, posy) -> None:
+    for name in said.split(", "):
+        assert posy("words", *name.split("-")).out.startswith(f"{name}: ")
+        assert name not in WORDS
 
 
 def test_the_share_of_words_written_in_posy_does_not_sink() -> None:

@@ -11,7 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_down, rounded_up
 from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Mend, Rule, Verdict
-from ...judging.seats import closed
+from ...judging.seats import closed, may_close, on_wire
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -27,7 +27,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         # A post or a pin stands where the weight is, behind the stone or not.
         pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
         # Metal that a point stands in is cut by a seat: see stone-in-metal.
-        if not closed(piece, seat) and not pin and not _stands_in(piece, stone, shut):
+        # What crosses the hole of a cup on wire is told once, as crossed-hole.
+        crossed = on_wire(piece, seat, shut.feature)
+        if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
@@ -66,8 +68,6 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     shuts = _metal(piece, seat, shut.feature)
     cut = shuts != seat and piece.features[shuts].body is None
     name = "the metal there" if cut else piece.name_of(shuts)
-    line = piece.source_lines.of(piece.call(seat), None, ()).line
-    closed = line is not None and piece.source_lines.can_say(line, "blind")
     wide = piece.stones.of(stone).width * _free(piece, seat, shuts)
     if not cut and shuts != seat and not may_be_holed(piece, shuts, wide, int(piece.stones.line[stone])):
         remedy = off_the_holes(piece, shuts)
@@ -80,7 +80,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         remedy = _drill(piece, stone, shuts, shut, wide)
-    if closed:
+    if may_close(piece, seat):
         remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
         "the light hole behind this stone is shut",

@@ -11,7 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Rule, Verdict
-from ...judging.seats import closed
+from ...judging.seats import closed, on_wire
 from ...judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
@@ -49,6 +49,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     ):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
+            if on_wire(piece, seat, owner):
+                yield _cup_on_wire(piece, stone, seat, 1 - crossed, bound)
+                continue
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
             if not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
@@ -69,6 +72,20 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(piece.stones.frames[stone, :, 3]),
                 others=(int(piece.stones.line[stone]),),
             )
+
+
+def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float) -> Verdict:
+    return Verdict(
+        "this cup stands on wire, which runs behind its light hole",
+        seat,
+        f"{share(free)} of its hole is free",
+        least(share(bound)),
+        "say 'blind': a cup on wire is closed below; or let the wire run beside the hole",
+        free,
+        bound,
+        place=place(piece.stones.frames[stone, :, 3]),
+        others=(int(piece.stones.line[stone]),),
+    )
 
 
 RULE = Rule(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...judging.digits import below, least, mm, place
+from ...judging.digits import below, least, mm, place, rounded_up
 from ...judging.remedies import deeper
 from ...judging.rule import Level, Rule, Verdict
 
@@ -38,7 +38,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 else f"stone {stone + 1} stands {mm(-depth)} out of it",
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
-                if behind else "raise the stones, make the body thicker, or take shallower stones",
+                if behind
+                else f"raise the stones or make the body thicker by {rounded_up(bound - depth)}, or take "
+                "shallower stones",
                 depth,
                 bound,
                 place=place(at),

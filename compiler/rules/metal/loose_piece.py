@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +27,7 @@ OVERLAP = 0.15  # mm, in which parts are joined
 DEEPER = 0.15, 0.3, 0.6, 1.0  # mm, tried in turn until the two share ENOUGH, mm3
 ENOUGH = 0.02
 FAR = 3.0  # mm, parts farther apart are seldom meant to be one
+MOST_COPIES = 12  # of a line, tried all together
 AS_LARGE = 0.05  # of a body, by which one alike may differ
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
@@ -99,13 +101,38 @@ def _loose(piece: Piece, body: Body) -> Verdict:
 
 
 def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
-    """Which way and how far a line is moved to be one with what its body is nearest to: tried on the two."""
-    other = piece.casting_measures.bodies[near.body]
-    for deep in DEEPER if near.gap > 0 and len(piece.features[line].frames) == 1 else ():
-        moved = move(piece, line, (near.gap + deep) * near.way)
-        if moved is not None and (body.solid.translate(moved.by) ^ other.solid).volume() > ENOUGH:
-            return f"move it {moved.said}, so that it overlaps {toward}"
+    """Which way and how far a line is moved to be one with what its body is nearest to, or that to it where
+    it would go along: tried on the two."""
+    other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
+    own = piece.name_of(line)
+    along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
+    movers = ((second, -1.0, line, toward),) if along else ((line, 1.0, second, "it"),)
+    for mover, sign, fixed, said in movers:
+        for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
+            moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
+            if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
+                return f"move {said} {moved.said}, so that it overlaps {toward if mover == line else own}"
+    if not along and (said := _all_joined(piece, near, line)):
+        return f"move it {said}, so that all of it overlaps {toward}"
     return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+
+
+def _all_joined(piece: Piece, near: Nearness, line: int) -> str:
+    """The one clause that joins every loose copy of a line to what this one is nearest to; nothing where
+    none does."""
+    bodies = piece.casting_measures.bodies
+    solids = [one.solid for one in bodies if line in one.shell.owners and one is not bodies[near.body]]
+    if not 1 < len(solids) <= MOST_COPIES or near.gap > FAR:
+        return ""
+    other = bodies[near.body].solid
+    for deep, axis, sign in product(DEEPER, range(3), (1.0, -1.0)):
+        way = piece.features[line].frames[0, :, axis]
+        moved = move(piece, line, sign * (near.gap + deep) * way)
+        if moved is None:
+            return ""
+        if all((one.translate(moved.by) ^ other).volume() > ENOUGH for one in solids):
+            return moved.said
+    return ""
 
 
 def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
@@ -154,6 +181,8 @@ def _nearest(piece: Piece, body: Body) -> Nearness | None:
     mine = held[bodies.index(body)]
     rest = [k for k, one in enumerate(bodies) if held[k] != mine and not one.small]
     rest = [k for k in rest if bodies[k].casting == body.casting] or rest
+    main = held[measures.mains[body.casting]]
+    rest = [k for k in rest if held[k] == main] or rest
     found = (replace(between(body.skin, bodies[k].skin), body=k) for k in rest)
     return min(found, key=lambda near: near.gap, default=None)
 
@@ -164,7 +193,10 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
     main = measures.bodies[measures.mains[body.casting]]
     both = sorted(set(body.shell.owners) & set(main.shell.owners) - {-1})
     bodies = [one for one in both if piece.features[one].body is not None]
-    made = [one for one in bodies if len(piece.features[one].frames) == 1]
+    where: dict[int, set[tuple[int, ...]]] = {}  # what a copy stands for is in two bodies without a cut
+    for solid in piece.plan_solids:
+        where.setdefault(solid.feature, set()).add(solid.parts)
+    made = [one for one in bodies if len(piece.features[one].frames) == 1 and len(where.get(one, ())) < 2]
     cuts = [one for one in both if piece.is_for(one, Role.CUT)]
     if body is main or not made or not cuts:
         return None
@@ -205,6 +237,8 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
     for tool in piece.plan_solids:
         if not tool.cut or tool.kind not in FLAT_TOOLS or tool.feature not in main.shell.owners:
             continue
+        if tool.feature in body.shell.owners:
+            continue  # what it cut there, too, was there
         loops = trace_all(tool.figures[0])
         for frame in tool.frames:
             own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))

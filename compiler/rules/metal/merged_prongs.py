@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for i, j in zip(*near_pairs(worked, middle, reach), strict=True):
         mine, other, pair = held[int(rod[i])], held[int(rod[j])], frozenset((int(i), int(j)))
         line, beside = sorted((int(rods.feature[rod[i]]), int(rods.feature[rod[j]])), reverse=True)
-        if mine & other or line == beside or pair in told:
+        if mine & other or _head(piece, line) == _head(piece, beside) or pair in told:
             continue  # they hold one stone together, or are of one head
         along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
         off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
@@ -59,6 +59,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 mend=mend,
                 others=(beside,),
             )
+
+
+def _head(piece: Piece, line: int) -> object:
+    """What made a prong: the setting of the text's own line, else its line."""
+    return next(iter(piece.call(line).within), line)
 
 
 def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:

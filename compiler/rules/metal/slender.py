@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.roles import FigureOf
 from ...judging.digits import above, mm, most, place, times
+from ...judging.figures import figure, narrowest
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -25,12 +27,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         bound = piece.bound("slender", "most", part.owner)
         free, shown = _free(part)
-        ratio = free / part.thickness
+        thick = max(part.thickness, _across_tube(piece, part.owner))
+        ratio = free / thick
         if above(ratio, bound):
             yield Verdict(
                 f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
-                f"{shown}, {mm(part.thickness)} thick: {times(ratio)}",
+                f"{shown}, {mm(thick)} thick: {times(ratio)}",
                 most(times(bound)),
                 "make it thicker or shorter, or tie it to its neighbour half way",
                 ratio,
@@ -39,6 +42,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(part.at),
                 level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
             )
+
+
+def _across_tube(piece: Piece, owner: int) -> float:
+    """What wire bent of tube measures outside, which is what bends, not its wall; 0 for other metal."""
+    call = piece.call(owner)
+    section = figure(call, FigureOf.SECTION) if figure(call, FigureOf.WALL) else None
+    return narrowest(section[1]) if section else 0.0
 
 
 def _free(part: Slender) -> tuple[float, str]:

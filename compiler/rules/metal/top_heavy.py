@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...judging.digits import below, least, mm, place, share
+import numpy as np
+
+from ...judging.digits import below, least, mm, place, rounded_up, share
+from ...judging.moves import move
 from ...judging.righted import righted
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ...judging.hanging import Rest
     from ...judging.piece import Piece
 
 
@@ -25,13 +29,24 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"the chain bears {mm(rest.above)} above the centre of mass, "
                 f"{share(rest.share)} of the height",
                 least(share(bound)),
-                righted(piece, casting) or "raise the loops",
+                righted(piece, casting) or _raised(piece, rest, float(bound)),
                 rest.share,
                 bound,
                 keys=("up", "at"),
                 place=place(casting.centre[1]),
                 level=Level.WARNING if rest.hang.flips else Level.HINT,
             )  # fmt: skip
+
+
+def _raised(piece: Piece, rest: Rest, least: float) -> str:
+    """How far the loops are raised to hang it well, the piece growing as high as they go."""
+    lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
+    moves = [move(piece, loop.feature, np.array([0.0, lack, 0.0])) for loop in rest.loops]
+    said = {one.said for one in moves if one is not None}
+    way = said.pop() if len(said) == 1 and None not in moves else ""
+    there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
+    loops = "loops" if len(moves) > 1 else "loop"
+    return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
 
 
 RULE = Rule(
