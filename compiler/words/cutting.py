@@ -184,9 +184,24 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
     _, into = target_of(bench, call)
     frames = placed(call)
     made = bench.new_feature(call, frames)
-    bench.cut(made, Shape("ball", (across,)), fr.compose(frames, fr.shifted(out=-deep)), into)
+    blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
+    bench.cut(made, Shape("ball", (across,)), blows, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
+
+
+def _struck(frames: np.ndarray, deep: float, uneven: float, pitch: float) -> np.ndarray:
+    """The middles of balls whose hollows go ``deep``; where they are ``uneven`` each stands off its place by
+    up to that share of half the pitch, and is deeper or shallower by half of it: in a fixed sequence."""
+    if not uneven:
+        return fr.compose(frames, fr.shifted(out=-deep))
+    mixed = np.arange(1, 3 * len(frames) + 1, dtype=np.uint64) * np.uint64(2654435761) % np.uint64(2**32)
+    mixed = (mixed ^ (mixed >> np.uint64(13))) * np.uint64(1274126177) % np.uint64(2**32)
+    right, up, less = (mixed / 2.0**32).reshape(3, -1)
+    off, struck = uneven * pitch / 2, frames.copy()
+    go = np.stack([(2 * right - 1) * off, (2 * up - 1) * off, -deep * (1 + uneven * (0.5 - less))])
+    struck[:, :, 3] += np.einsum("nij,jn->ni", frames[:, :, :3], go)
+    return fr.rounded(struck)
 
 
 def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
@@ -295,6 +310,16 @@ WORDS = (
                 "a ball burr: the hollow is as round as it is",
                 goes_with=("deep",),
                 not_with=("narrow",),
+            ),
+            Take(
+                "uneven",
+                Kind.PERCENT,
+                "of a ball: as blows of a hammer, each off its place by up to so much of half the pitch, and "
+                "deeper or shallower by up to half of so much; the same each time",
+                default="0 %",
+                least=0.0,
+                most=1.0,
+                goes_with=("ball",),
             ),
             target(),
         ),
