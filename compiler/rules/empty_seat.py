@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if solid.kind != SEAT:
             continue
         spots = solid.frames[:, :, 3]
-        empty = np.ones(len(spots), bool)
+        empty = np.ones(len(spots), dtype=bool)
         empty[near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]] = False
         for spot in spots[empty]:
             line = solid.parts[0] if solid.parts else solid.feature
