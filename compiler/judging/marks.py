@@ -175,7 +175,7 @@ def least_deep(piece: Piece, line: int) -> float:
     what = "raised-height" if call.get("raised") else "cut-depth"
     limit = piece.bound("letters-too-fine", what, line)
     broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
-    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else float(limit)
+    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else limit
 
 
 def _stroke(mark: PlanSolid) -> float:

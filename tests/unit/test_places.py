@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
+from texts import laid
 
 from posy.compiler.making.pipeline import build, check
 from posy.lang.faults import Level
@@ -199,3 +201,10 @@ def test_a_flat_path_offers_its_outermost_places() -> None:
         (part,) = build("piece.posy", files=Texts({"piece.posy": text.format(side)}), check_metal=False).parts
         low, high = part.points.min(axis=0), part.points.max(axis=0)
         assert ((low + high)[:2] / 2).tolist() == pytest.approx(spot, abs=0.02)
+
+
+def test_both_sides_of_a_place_are_mirror_images() -> None:
+    text = "disc d: across 12 mm, thick 2 mm\nspots eyes: at face of d, right 5 mm, up 1 mm, turn 30 deg, both-sides"
+    right, left = laid(text, "eyes").frames
+    assert left == pytest.approx(np.diag([-1, 1, 1]) @ right)
+    assert right[:, 3] == pytest.approx((5, 1, 2))
