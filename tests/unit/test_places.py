@@ -164,7 +164,7 @@ def test_a_body_under_a_row_lies_under_all_of_it():
         files = Texts({"piece.posy": STUDS + line.format(across)})
         found = [f.code for f in check("piece.posy", files=files).faults if f.level is Level.FAULT]
         assert found == wanted
-    each = STUDS + "each one in topaz\n  disc floor: across 3 mm, thick 1 mm, under one\n"
+    each = STUDS + "each one in topaz\n  disc floor: across 7.4 mm, thick 2.6 mm, under one\n  seat: for one, in floor\n"
     built = check("piece.posy", files=Texts({"piece.posy": each}))
     assert [f.code for f in built.faults if f.level is not Level.HINT] == []
 
