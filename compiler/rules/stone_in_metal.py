@@ -16,7 +16,6 @@ from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import on_wire
-from ..measures.stone import hull
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot
@@ -94,6 +93,8 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
 def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
     """Whether metal is a wall round other stones, so that it holds no edge of this one: the stone's
     middle lies outside it, seen along the wall's own axis."""
+    from ..measures.stone import hull
+
     if not piece.is_for(metal, Role.RIM):
         return False
     middle = piece.stones.frames[stone, :, 3]
