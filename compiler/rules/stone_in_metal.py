@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.plan import Shape
 from ..bench.roles import Role
+from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.moves import move
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import on_wire
+from ..measures.stone import hull
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot
@@ -79,12 +82,28 @@ def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[
 
 def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     """How deep this feature may reach into this stone, mm."""
-    if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
+    holds = spot.owner in piece.sets.holders or spot.owner in piece.sets.beads
+    if not holds or _wall_of_another(piece, stone, spot.owner):
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
     chord = piece.tolerance  # the figure is measured between chords
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + chord
+
+
+def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
+    """Whether metal is a wall round other stones, so that it holds no edge of this one: the stone's
+    middle lies outside it, seen along the wall's own axis."""
+    if not piece.is_for(metal, Role.RIM):
+        return False
+    middle = piece.stones.frames[stone, :, 3]
+    walls = [one for one in piece.plan_solids if one.feature == metal and not one.cut]
+    for wall in walls:
+        outline = hull(piece.mesh_of(Shape(wall.kind, wall.figures), piece.tolerance).points[:, :2])
+        own = np.einsum("nij,ni->nj", wall.frames[:, :, :3], middle - wall.frames[:, :, 3])
+        if (inside_loops([outline], own[:, :2]) > 0).any():
+            return False
+    return bool(walls)
 
 
 def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
@@ -93,7 +112,9 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
         most(mm(bound)),
-        _remedy(piece, stone, spot.owner),
+        f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
+        if _wall_of_another(piece, stone, spot.owner)
+        else _remedy(piece, stone, spot.owner),
         spot.figure,
         bound,
         place=place(spot.at),

@@ -106,7 +106,7 @@ def _goes_round(call: Call, line: Line, half: float) -> None:
             "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
             "border",
             seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
-            remedy="make its strokes finer, its repeats longer ('fit'), or round the corners of its path more",
+            remedy="make its strokes finer, its repeats longer ('fit'), or round its path's corners more",
         )  # fmt: skip
 
 
