@@ -26,9 +26,9 @@ def sweep(
     ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
     its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, or with ``tips`` ends rounded within the line's length, or drawn out over so
-    many mm onto the foot of the section, level where that begins; closed ones close on themselves. Of one that crosses itself a stretch ``between`` two stations, mm from its
-    start, is made at a time, with flat ends that fit those of the next. With a ``wall``, mm, it is a
-    tube, open at flat ends.
+    many mm onto the foot of the section, level where that begins; closed ones close on themselves. Of one
+    that crosses itself a stretch ``between`` two stations, mm from its start, is made at a time, with flat
+    ends that fit those of the next. With a ``wall``, mm, it is a tube, open at flat ends.
     """
     first = line.runs()[0][0]  # the rows of a closed line begin at its first corner
     start = line.run_length((0, first)) if first else 0.0
