@@ -35,7 +35,10 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
     total = len(spots) * len(inner)
     if total > COPIES_LIMIT:
         too_many(call, total)
-    frames = fr.compose(fr.compose(spots, own), inner)
+    laid = fr.compose(own, inner)
+    frames = fr.compose(spots, laid)
+    if call.get("both-sides") and not call.given("on"):
+        frames = np.concatenate([frames, fr.compose(spots, fr.compose(fr.flipped(0), laid))])
     if call.given("swivel"):
         frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
     return fr.rounded(frames)

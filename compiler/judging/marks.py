@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import PRISM
+from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
@@ -136,7 +136,7 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
                 continue
             stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                _into_wall(a, b, frame) if stands else a ^ b for a, frame in solids for b, _ in others
+                _into_wall(a, b, frame) if stands and frame is not None else a ^ b for a, frame in solids for b, _ in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip
             out = np.abs(piece.features[line].frames[0, :, 2])
@@ -161,15 +161,18 @@ def _into_wall(mark: Manifold, ground: Manifold, frame: Floats) -> Manifold:
     return above - ground
 
 
-def _solids(piece: Piece, line: int) -> list[tuple[Manifold, Floats]]:
-    """Every mark of a line of engraving as a solid in the piece, and the frame (3, 4) it stands at."""
+def _solids(piece: Piece, line: int) -> list[tuple[Manifold, Floats | None]]:
+    """Every mark of a line of engraving as a solid in the piece, and the frame (3, 4) of a flat one."""
     marks = ((one, piece.solid_of(one)) for one in piece.plan_solids if one.feature == line)
-    return [(solid.transform(frame), frame) for one, solid in marks for frame in one.frames]
+    return [
+        (solid.transform(frame), frame if one.kind == PRISM else None)
+        for one, solid in marks for frame in one.frames
+    ]  # fmt: skip
 
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
-    kinds = (PRISM, "hole", "through-hole")
+    kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
@@ -180,7 +183,7 @@ def least_deep(piece: Piece, line: int) -> float:
     what = "raised-height" if call.get("raised") else "cut-depth"
     limit = piece.bound("letters-too-fine", what, line)
     broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
-    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else float(limit)
+    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else limit
 
 
 def _stroke(mark: PlanSolid) -> float:

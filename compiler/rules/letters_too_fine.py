@@ -60,7 +60,8 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        bolder = _bolder(piece, line, side) + (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")
+        bolder = _bolder(piece, line, side)
+        bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
         yield Verdict(
             "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
             line,

@@ -63,6 +63,15 @@ def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
     return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
 
 
+def _laid(
+    _: float, outline: ol.Outline, low: float, high: float, points: tuple[Any, ...],
+    triangles: tuple[Any, ...],
+) -> SolidMesh:
+    """A mark as it lies on a curved face, drawn where it stands."""
+    faces = np.array(triangles)
+    return SolidMesh(np.array(points), faces, np.zeros(len(faces), dtype=int), np.zeros(1))
+
+
 def _ball(tolerance: float, across: float) -> SolidMesh:
     return _raised(ball(across, segments(across / 2, tolerance)), across / 2)
 
@@ -188,12 +197,12 @@ def _wire(
     wide: float,
     high: float,
     widths: tuple[float, ...] = (1.0,),
-    round_tips: bool = False,
+    tips: bool | float = False,
     between: tuple[float, float] | None = None,
     wall: float = 0.0,
 ) -> SolidMesh:
     drawn = wire_section(section, wide, high, tolerance)
-    return sweep(thawed(line), drawn, tolerance, widths, round_tips, between, wall)
+    return sweep(thawed(line), drawn, tolerance, widths, tips, between, wall)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
@@ -238,6 +247,7 @@ def _seat(
 
 MAKERS: dict[str, Maker] = {
     "prism": _prism,
+    "laid": _laid,
     "lathe": _lathe,
     "rod": _rod,
     "ball": _ball,

@@ -120,9 +120,19 @@ def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ..
 def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offer]:
     offers = path_offers(lines[0], high / 2)
     offers["path"] = lambda: Lines(lines)
+    offers["outer"] = lambda: Lines(tuple(_risen(line, high / 2) for line in lines))
+    offers["inner"] = lambda: Lines(tuple(_risen(line, -high / 2) for line in lines))
     offers["wide"] = lambda: mm(wide)
     offers["thick"] = lambda: mm(high)
     return offers
+
+
+def _risen(line: Line, by: float) -> Line:
+    """The line on the outer side of a wire, or on its inner one, looking away from the metal there."""
+    if by > 0:
+        return Line(line.points + by * line.outs, line.outs, line.closed)
+    back = slice(None, None, -1 if line.closed else 1)
+    return Line((line.points + by * line.outs)[back], -line.outs[back], line.closed)
 
 
 def not_too_tight(
@@ -254,7 +264,13 @@ WORDS = (
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
-        offers={**PATH_HELP, "wide": "across the path", "thick": "outward"},
+        offers={
+            **PATH_HELP,
+            "outer": "the path along its outer side, to engrave or to lay things on",
+            "inner": "the path along its inner side",
+            "wide": "across the path",
+            "thick": "outward",
+        },
         stands=False,
         roles=frozenset({Role.WIRE}),
         made_by=_wire,
