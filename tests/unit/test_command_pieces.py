@@ -160,3 +160,11 @@ def test_two_processes_write_the_same_bytes(folder: Path) -> None:
     one, two = build("1", "one"), build("2", "two")
     assert len(one) == 6
     assert one == two
+
+
+def test_a_weight_comes_with_what_is_wrong_with_the_metal(capsys: pytest.CaptureFixture[str]) -> None:
+    """A price is not to be told by the weight of a piece that cannot be made."""
+    Path("slip.posy").write_text("disc pad: across 9 mm, thick 3 mm\nstone s: round 4 mm, gem ruby, at face of pad\n")
+    assert main(["weigh", "slip.posy", "--show", "data"]) == 1
+    record = json.loads(capsys.readouterr().out)
+    assert "stone-in-metal" in json.dumps(record["remarks"]) and record["metal_weight"]["grams"] > 1

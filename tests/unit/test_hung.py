@@ -116,3 +116,12 @@ def test_a_bought_part_weighs_what_the_scales_say() -> None:
     told, found = (weigh(built(frame + coin + said))[0].bought[0] for said in (", weighs 7.99 g", ""))
     assert told.grams == pytest.approx(7.99) and told.grams_error == 0.0
     assert found.grams == pytest.approx(found.volume * found.density / 1000) and found.grams > 9
+
+
+@pytest.mark.parametrize("section", ["round 1.4 mm", "flat 2 x 1.3 mm", "square 1.4 mm"])
+def test_a_plain_ring_of_wire_is_a_loop(section: str) -> None:
+    """Two closed rings, one through the other at a right angle, touching nowhere."""
+    text = f"casting large\n  path big: round 16 mm\n  wire hoop: along big, {section}\n"
+    text += f"casting small: hangs-in large\n  path little: round 11 mm\n  wire ring: along little, {section}\n"
+    assert not told(text)
+    assert "no loop to hang by" in told(text.replace("round 16 mm", "oval 20 x 12 mm"))[0]

@@ -7,7 +7,7 @@ import pytest
 
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
-from posy.lang.faults import is_fatal
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.lang.placing import GROUNDS, PLACING
 
@@ -45,7 +45,7 @@ def made(built: Built) -> tuple[str, bytes]:
 @pytest.mark.parametrize("line", LAID)
 def test_each_clause_changes_what_lies_along_a_path_or_is_told(line: str, path: str) -> None:
     plain = laid(f"{line}, along {path}")
-    assert not is_fatal(plain.faults)
+    assert plain.piece is not None and len(plain.piece.bench.features) == 4
     assert {take.name for take in PLACING} == WITH_OTHERS | set(VALUES)
     silent = []
     for name, said in VALUES.items():
@@ -70,3 +70,22 @@ def test_letters_and_strokes_move_alike(line: str) -> None:
     floor = part.points[np.abs(part.points[:, 2] - 1.6) < 1e-6]
     assert floor[:, 1].min() == pytest.approx(0.0 if "letters" in line else 0.5, abs=0.05)
     assert floor[:, 1].max() == pytest.approx(2.0 if "letters" in line else 1.5, abs=0.05)
+
+
+@pytest.mark.parametrize(("every", "idle"), [("deep 0.8 mm", True), ("deep 0.05 mm", False)])
+def test_blows_that_fall_on_what_was_cut_away_are_told(every: str, idle: bool) -> None:
+    """On a band hollowed first the blows meet no metal, but for specks at the hollow's rim."""
+    text = f"""band ring: finger "uk V", wide 9 mm, thick 2 mm
+engrave dip: stroke 7.4 mm, cut round, {every}, along around of ring, in ring
+hammered blows: upon ring, every 2 mm, inset 2 mm"""
+    found = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).faults
+    assert ("idle-cut" in {one.code for one in found}) == idle
+
+
+def test_stones_that_make_no_row_are_told_once() -> None:
+    text = """band shank: finger "us 6 1/2", wide 2.6 mm, thick 1.8 mm, profile d
+stone one: round 2.5 mm, gem ruby, on shank, out 1.8 mm
+stone two: oval 3 x 4 mm, gem ruby, on shank, around 14.4 deg, both-sides, out 1.8 mm
+basket head: for one + two, shared, on shank"""
+    (fault,) = [one for one in check("p.posy", files=Texts({"p.posy": text})).faults if one.level is Level.FAULT]
+    assert fault.code == "not-offered" and "leave 'shared' out" in (fault.remedy or "")
