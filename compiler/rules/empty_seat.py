@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         spots = solid.frames[:, :, 3]
         filled = near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]
-        empty = np.setdiff1d(np.arange(len(spots)), filled)
+        empty = np.flatnonzero(np.bincount(filled, minlength=len(spots)) == 0)
         for spot in spots[empty]:
             line = solid.parts[0] if solid.parts else solid.feature
             yield Verdict(
