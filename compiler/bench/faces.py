@@ -29,7 +29,9 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     if beside:
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
-            remedy="move them in, or make the face larger",
+            remedy="move them in, or make the face larger"
+            + "; stones in heads that join beyond the shank's sides go 'along' a path round the same finger, "
+            "raised by 'outset' and moved by 'up'" * (feature.shank is not None),
         )
     raised = local.copy()
     raised[:, :2, 3] = 0.0

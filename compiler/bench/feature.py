@@ -27,6 +27,10 @@ class Places:
     ones: Callable[[int], Feature] | None = None
     # Whether these are ends of some metal, where x points away from it.
     ends: bool = False
+    # Whether these are the ends of a line, which run through the middle of its wire.
+    of_line: bool = False
+    # Whether they lie on a face and look straight away from it.
+    on_face: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -36,7 +40,7 @@ class Places:
         return Places(
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
-            self.ends,
+            self.ends, self.of_line, self.on_face,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
@@ -52,6 +56,7 @@ class Places:
         return Places(
             fr.compose(outer, self.frames),
             {name: np.tile(values, len(outer)) for name, values in self.figures.items()},
+            of_line=self.of_line,
         )
 
 

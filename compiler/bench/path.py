@@ -28,7 +28,7 @@ def path_offers(line: Line, rise: float = 0.0) -> dict[str, Offer]:
         "runs": lambda: Places(_along_runs(line, rise)),
     }
     if not line.closed:
-        offers["ends"] = lambda: Places(line_ends(line))
+        offers["ends"] = lambda: Places(line_ends(line), of_line=True)
     course = WireFace(line, "round", 1.0, 1.0)
     if course.goes_round:
         offers["top"] = lambda: Places(course.course(0.0, rise))

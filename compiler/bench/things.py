@@ -22,6 +22,7 @@ from .sides import SIDES, hole_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
+FACES = "face", "back", "foot", "tip"  # places that look straight away from the metal there
 
 
 class Made(NamedTuple):
@@ -35,8 +36,8 @@ class Made(NamedTuple):
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     """``attribute of thing``, of which what is ``made`` tells where its metal is."""
     value, missing = _looked(thing, attribute, made)
-    if attribute in ENDS and isinstance(value, Places):
-        value = replace(value, ends=True)
+    if isinstance(value, Places) and attribute in (*ENDS, *FACES):
+        value = replace(value, ends=attribute in ENDS, on_face=attribute in FACES)
     return value, missing
 
 
@@ -46,6 +47,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     if isinstance(thing, Places):
         stone = thing.stone()
         value = None if stone is None else stone.look(attribute)
+        if attribute == "face" and thing.on_face:
+            return thing, None
         if attribute == "hole":
             return length(hole_round(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)

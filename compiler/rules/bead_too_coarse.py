@@ -28,7 +28,7 @@ RULE = figure_rule(
         (
             Tier("setting", "these beads are coarse beside their stones", bound=_needed),
         ),
-        "take smaller beads, or bring the stones closer",
+        "take smaller beads, bring the stones closer, or let the setter split the bead in two",
         mend="bead",
     ),
     Test(

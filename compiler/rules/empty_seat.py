@@ -22,8 +22,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if solid.kind != SEAT:
             continue
         spots = solid.frames[:, :, 3]
-        filled = near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]
-        empty = np.flatnonzero(np.bincount(filled, minlength=len(spots)) == 0)
+        empty = np.ones(len(spots), dtype=bool)
+        empty[near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]] = False
         for spot in spots[empty]:
             line = solid.parts[0] if solid.parts else solid.feature
             yield Verdict(

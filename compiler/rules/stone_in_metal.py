@@ -161,11 +161,13 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
-        return "move it off the stone: nothing is cut out of it"
+        return f"move {piece.name_of(metal)} off the stone: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):
         return f"lay it round the outside of that wall: say 'along waist of {wall}'"
     if metal in piece.sets.holders or metal in piece.sets.beads:
-        return "move it off the stone, or set the stones farther apart"
+        row = piece.call(int(piece.stones.line[stone])).given("along")
+        less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
+        return f"move {piece.name_of(metal)} off the stone, or {less}"
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):

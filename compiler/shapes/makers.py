@@ -197,12 +197,12 @@ def _wire(
     wide: float,
     high: float,
     widths: tuple[float, ...] = (1.0,),
-    round_tips: bool = False,
+    tips: bool | float = False,
     between: tuple[float, float] | None = None,
     wall: float = 0.0,
 ) -> SolidMesh:
     drawn = wire_section(section, wide, high, tolerance)
-    return sweep(thawed(line), drawn, tolerance, widths, round_tips, between, wall)
+    return sweep(thawed(line), drawn, tolerance, widths, tips, between, wall)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:

@@ -12,8 +12,9 @@ from ...lang.lean import dataclass
 from ..geometry.line import Line
 from ..geometry.outlines import fine_segments
 
-# How far the strands run on into the one shank at the back, degrees.
-MEETING = 16.0
+# How far the strands run on into the one shank at the back, degrees; and after what share of that it stands
+# full, so that they begin to run out in it.
+MEETING, FULL = 40.0, 0.3
 # How far they lie into each other where they run together.
 WELD = 0.06
 # How much of its thickness a strand is lifted to pass over the other, and for what share of the way.
@@ -44,8 +45,7 @@ class Split:
         if not self.crossed:
             angle = np.arange(count) * (2 * math.pi / count)
             return self._line(angle, 1.0), self._line(angle, -1.0)
-        reach = min(self.start + math.radians(MEETING), 0.98 * math.pi)
-        angle = np.linspace(-reach, reach, count + 1)
+        angle = np.linspace(-self.end, self.end, count + 1)
         return self._line(angle, 1.0), self._line(angle, -1.0)
 
     def _line(self, angle: np.ndarray, side: float) -> Line:
@@ -57,9 +57,8 @@ class Split:
             points = outs * (self.radius + raised + np.zeros(len(angle)))[:, None]
             points[:, 1] = side * np.sign(angle) * self._away(share)
             return Line(points, outs, False)
-        ease = (1 - share) ** 2 * (1 + 2 * share)
         points = outs * self.radius
-        points[:, 1] = side * (self._beside + (self.gap / 2 + WELD) * ease)
+        points[:, 1] = side * self._away(share)
         return Line(points, outs, True)
 
     @property
@@ -68,8 +67,28 @@ class Split:
         return (self.wide - 2 * WELD) / 4
 
     def _away(self, share: np.ndarray) -> np.ndarray:
-        """How far a strand that crosses lies from the middle, a share of the way to where they part."""
-        return self._bowed(share, self._bow)
+        """How far the middle of a strand lies from that of the shank, a share of the way from the head to
+        where they part."""
+        if self.crossed:
+            return self._bowed(share, self._bow)
+        return self._beside + (self.gap / 2 + WELD) * (1 - share) ** 2 * (1 + 2 * share)
+
+    @property
+    def end(self) -> float:
+        """How far the strands run, radians from the head."""
+        return min(self.start + math.radians(MEETING), 0.98 * math.pi)
+
+    @property
+    def full(self) -> float:
+        """From where the shank at the back stands full, radians from the head."""
+        return self.start + FULL * (self.end - self.start)
+
+    @property
+    def crotch(self) -> float:
+        """Where the strands begin to run into each other, half their weld deep, radians from the head."""
+        share = np.linspace(0.0, 1.0, 2001)
+        apart = self._away(share) > self._beside + WELD / 2
+        return self.start * float(share[apart].max())
 
     def _bowed(self, share: np.ndarray, bow: float) -> np.ndarray:
         return self._beside * np.sin(math.pi / 2 * share) + bow * _bulge(share)

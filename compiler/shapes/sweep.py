@@ -15,7 +15,7 @@ def sweep(
     section: np.ndarray,
     tolerance: float,
     widths: tuple[float, ...] = (1.0,),
-    round_tips: bool = False,
+    tips: bool | float = False,
     between: tuple[float, float] | None = None,
     wall: float = 0.0,
 ) -> SolidMesh:
@@ -25,15 +25,15 @@ def sweep(
 
     ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
     its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
-    Open lines get flat ends, or with ``round_tips`` ends rounded within the line's length; closed
-    ones close on themselves. Of one that crosses itself a stretch ``between`` two stations, mm from its
-    start, is made at a time, with flat ends that fit those of the next. With a ``wall``, mm, it is a
-    tube, open at flat ends.
+    Open lines get flat ends, or with ``tips`` ends rounded within the line's length, or drawn out over so
+    many mm onto the foot of the section, level where that begins; closed ones close on themselves. Of one
+    that crosses itself a stretch ``between`` two stations, mm from its start, is made at a time, with flat
+    ends that fit those of the next. With a ``wall``, mm, it is a tube, open at flat ends.
     """
     first = line.runs()[0][0]  # the rows of a closed line begin at its first corner
     start = line.run_length((0, first)) if first else 0.0
     cuts = np.array(between or ()) - start
-    marks = np.union1d(_marks(line, section, widths, round_tips, tolerance), cuts % line.length())
+    marks = np.union1d(_marks(line, section, widths, tips, tolerance), cuts % line.length())
     parts, start = [], 0.0
     for run in line.runs():
         parts.append(_stretch(line, run, tolerance, marks - start))
@@ -47,9 +47,12 @@ def sweep(
     whole = along[-1] + (np.linalg.norm(centre[0] - centre[-1]) if line.closed else 0.0)
     size = scales(along / whole, widths)[:, None]
     half = np.abs(section).max(axis=0)
-    tips = _tips(along, whole, size * half) if round_tips else np.ones((len(along), 2))
+    drawn_out = not isinstance(tips, bool)
+    left_over = _tips(along, whole, size * half, tips) if tips else np.ones((len(along), 2))
+    sunk = size[:, 0] * (1 - left_over[:, 1]) * float(section[:, 1].min()) * drawn_out
+    centre = centre + sunk[:, None] * out
     closed = line.closed and between is None
-    sizes = [size * tips] + ([size - wall / half] if wall else [])
+    sizes = [size * left_over] + ([size - wall / half] if wall else [])
     made = []
     for across, high in (one.T for one in sizes):
         fine = (
@@ -79,17 +82,17 @@ STRAIGHT = 4.0  # a chord so many times as long as its neighbour is a straight r
 LEAST_TIP = 0.02  # a rounded end stops at this share of the section
 
 
-def _tips(along: np.ndarray, whole: float, half: np.ndarray) -> np.ndarray:
-    """How much of its width and height (n, 2) a wire has left near its rounded ends; ``half`` are
-    its half width and height there."""
+def _tips(along: np.ndarray, whole: float, half: np.ndarray, tips: bool | float) -> np.ndarray:
+    """How much of its width and height (n, 2) a wire has left near its rounded or drawn out ends;
+    ``half`` are its half width and height there."""
     near = np.minimum(along, whole - along)[:, None]
-    reach = np.minimum(half, whole / 2)
+    reach = np.minimum(half if tips is True else np.full_like(half, tips), whole / 2)
     back = np.clip(1.0 - near / np.maximum(reach, 1e-9), 0.0, 1.0)
     return np.asarray(np.maximum(np.sqrt(1.0 - back * back), LEAST_TIP))
 
 
 def _marks(
-    line: Line, section: np.ndarray, widths: tuple[float, ...], round_tips: bool, tolerance: float
+    line: Line, section: np.ndarray, widths: tuple[float, ...], tips: bool | float, tolerance: float
 ) -> np.ndarray:
     """Distances along the line where the section changes, besides where the line bends."""
     whole = line.length()
@@ -99,9 +102,10 @@ def _marks(
         deep = half * float(np.ptp(widths)) + 1e-9
         count = max(6, int(np.ceil(np.sqrt(deep / tolerance)))) * (len(widths) - 1)
         found.append(np.linspace(0.0, whole, count + 1))
-    if round_tips:
-        for reach, end in {(float(r), e) for r in np.abs(section).max(axis=0) for e in (0, -1)}:
-            reach = min(reach * widths[end], whole / 2)
+    if tips:
+        halves = np.abs(section).max(axis=0) if tips is True else (tips,)
+        for reach, end in sorted({(float(r), e) for r in halves for e in (0, -1)}):
+            reach = min(reach * (widths[end] if tips is True else 1.0), whole / 2)
             count = 2 * max(6, int(np.ceil(np.sqrt(reach / tolerance) * 0.8)))
             back = reach * (1.0 - np.cos(np.pi / 2 * np.arange(count + 1) / count))
             found.append(back if end == 0 else whole - back)

@@ -106,7 +106,7 @@ def _goes_round(call: Call, line: Line, half: float) -> None:
             "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
             "border",
             seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
-            remedy="make its strokes finer, its repeats longer ('fit'), or round its path's corners more",
+            remedy="make its strokes finer, its repeats longer ('fit'), or the corners of its path rounder",
         )  # fmt: skip
 
 
@@ -144,8 +144,8 @@ def _plait(strands: int, pitch: float, half: float, stroke: float) -> tuple[Cell
     along = strands * pitch / (2 * math.pi)  # mm to a radian
     cells = []
     for first, last in zip(unders, [*unders[1:], unders[0] + 2 * math.pi], strict=True):
-        turn = np.linspace(first, last, max(8, round(BEND * (last - first) / math.pi)))
-        spots = np.column_stack((turn * along, half * np.sin(turn)))
+        turns = np.linspace(first, last, max(8, round(BEND * (last - first) / math.pi)))
+        spots = np.column_stack((turns * along, half * np.sin(turns)))
         steep = 2 * math.atan2(half * abs(math.cos(first)), along)
         off = (0.5 + ROOM) * stroke / max(math.sin(steep), 0.2)
         line = _flat(spots)

@@ -22,7 +22,7 @@ from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
-from ..shapes.split import MEETING, WELD, Split
+from ..shapes.split import WELD, Split
 from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import CONTOUR, CONTOURS, contour
@@ -144,12 +144,12 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         # The two halves lie a hair into each other where they run together.
         figures: tuple[object, ...] = (profile, wide / 2 + WELD, thick)
         if not call.get("grooved"):  # they run out in the one shank at the back
-            share = min((start + MEETING) / 360.0, 0.49)
+            share = split.end / (2 * math.pi)
             strand = strand.part(-share, share) if strand.closed else strand
-            figures += ((1.0,), True)
+            figures += ((1.0,), (split.end - split.full) * middle)
         bench.add(feature, Shape("wire", (frozen(strand), *figures)), frames, call.get("metal"))
     if not call.get("grooved"):
-        bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
+        bench.add(feature, _whole_back(call, split), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.shank = Shank(inside, wide + gap, thick, wide + gap, thick, Profile())
@@ -181,15 +181,16 @@ def _arms(strands: tuple[Line, ...], apart: float, by: float) -> tuple[Line, ...
     return tuple(found)
 
 
-def _whole_back(call: Call, radius: float) -> Shape:
-    """One shank over both strands at the back, with a rounded crotch where they part."""
-    start = math.radians(min(call.get("from"), 170.0))
+def _whole_back(call: Call, split: Split) -> Shape:
+    """One shank over both strands at the back, that runs out between them where they part."""
+    start, radius = split.crotch, split.radius
     count = fine_segments(radius)
     angle = np.linspace(start, 2 * math.pi - start, count)
     outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
     line = Line((radius + OVER_STRANDS) * outs, outs, False)
     wide = call.get("wide") + 2 * OVER_STRANDS
-    return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
+    far = (split.full - start) * radius
+    return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), far))
 
 
 # How far the shank at the back lies over the strands, mm: surfaces that only touch leave slivers.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ...lang.bench import Call
+from ...lang.bench import Argument, Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Offer, spot
+from ..bench.feature import Feature, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
@@ -74,9 +75,17 @@ def _ball(bench: PieceBench, call: Call) -> Feature:
         "across": lambda: mm(across),
         "face": lambda: spot(out=across),
     }
-    made = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made = body(bench, _on_its_end(call, across), Shape("ball", (across,)), 0.0, across, offers)
     made.surface = ball_face(across)
     return made
+
+
+def _on_its_end(call: Call, across: float) -> Call:
+    """The line of a ball at the ends of a line: its middle lies on the end unless it is told how far out."""
+    at = call.get("at")
+    if not (isinstance(at, Places) and at.of_line) or call.given("out") or call.given("inward"):
+        return call
+    return replace(call, arguments={**call.arguments, "inward": Argument(across / 2, call.span, given=False)})
 
 
 def _dome(bench: PieceBench, call: Call) -> Feature:
@@ -161,7 +170,8 @@ WORDS = (
     ),
     Word(
         "ball",
-        "A ball, or a granule, resting on its ground.",
+        "A ball, or a granule, resting on its ground; at the ends of a wire its middle lies on the "
+        "end, unless 'out' or 'inward' is said.",
         "shapes",
         (length("across", "its diameter", needed=True, of=FigureOf.MASS), *metal()),
         example="ball drop: across 4 mm",

@@ -164,7 +164,7 @@ def test_a_body_under_a_row_lies_under_all_of_it():
         files = Texts({"piece.posy": STUDS + line.format(across)})
         found = [f.code for f in check("piece.posy", files=files).faults if f.level is Level.FAULT]
         assert found == wanted
-    each = STUDS + "each one in topaz\n  disc floor: across 3 mm, thick 1 mm, under one\n"
+    each = STUDS + "each one in topaz\n  disc floor: across 7.4 mm, thick 2.6 mm, under one\n  seat: for one, in floor\n"
     built = check("piece.posy", files=Texts({"piece.posy": each}))
     assert [f.code for f in built.faults if f.level is not Level.HINT] == []
 
@@ -201,6 +201,28 @@ def test_a_flat_path_offers_its_outermost_places() -> None:
         (part,) = build("piece.posy", files=Texts({"piece.posy": text.format(side)}), check_metal=False).parts
         low, high = part.points.min(axis=0), part.points.max(axis=0)
         assert ((low + high)[:2] / 2).tolist() == pytest.approx(spot, abs=0.02)
+
+
+def reach(text):
+    """Lowest and highest corner of the metal of a piece."""
+    (part,) = build("piece.posy", files=Texts({"piece.posy": text}), tolerance=0.02, check_metal=False).parts
+    return part.points.min(axis=0), part.points.max(axis=0)
+
+
+@pytest.mark.parametrize(("place", "axis", "sign"), [("face", 2, 1), ("back", 2, -1), ("ends", 0, 1)])
+def test_a_bail_stands_outward_from_a_face_as_from_an_end(place, axis, sign):
+    """Its loop goes 0.6 of its wire deep into the metal, and the rest of it stands off."""
+    low, high = reach(f"disc m: across 10 mm, thick 2 mm\nbail b: at {place} of m, wire 1 mm, inside 4 mm")
+    far = {"face": 2.0, "back": 0.0, "ends": 5.0}[place] + sign * (6 - 0.6)
+    assert (high if sign > 0 else low)[axis] == pytest.approx(far, abs=0.02)
+
+
+@pytest.mark.parametrize(("said", "out"), [("", 0.0), (", out 0 mm", 1.5), (", inward 0.5 mm", 1.0)])
+def test_a_ball_lies_with_its_middle_on_the_end_of_a_wire(said, out):
+    text = f"path w: through (-8 mm, 0 mm) to (8 mm, 0 mm)\nwire r: along w, round 2 mm\nball k: at ends of w, across 3 mm{said}"
+    low, high = reach(text)
+    assert (low[2], high[2]) == pytest.approx((min(-1.0, out - 1.5), out + 1.5), abs=0.03)
+    assert high[0] == pytest.approx(9.5, abs=0.03)
 
 
 def test_both_sides_of_a_place_are_mirror_images() -> None:

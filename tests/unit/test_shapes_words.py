@@ -11,6 +11,7 @@ from texts import built, codes, laid, made, volume
 
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
+from posy.compiler.metal.kernel import plain
 from posy.lang.loader import Texts
 
 STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
@@ -124,6 +125,25 @@ def test_strands_part_by_the_gap() -> None:
     assert np.abs(head[:, 1]).min() == pytest.approx(1.5, abs=0.08)
     back = part.points[part.points[:, 2] < -8]
     assert np.abs(back[:, 1]).max() == pytest.approx(1.5, abs=0.08)
+
+
+@pytest.mark.parametrize("profile", ["d", "half-round", "flat"])
+def test_strands_run_out_smoothly_in_the_one_shank(profile: str) -> None:
+    """The area of the metal cut through every 2 degrees, and how high it stands."""
+    shank = f"split-shank b: inside 17 mm, wide 3.6 mm, thick 1.8 mm, gap 3 mm, profile {profile}"
+    (part,) = built(shank, check_metal=False).parts
+    solid = plain(part.points, part.triangles)
+    areas, heights = [], []
+    for angle in np.radians(np.arange(64, 124, 2)):
+        out = np.array([np.sin(angle), 0.0, np.cos(angle)])
+        cut = np.array([out, [0.0, 1.0, 0.0], np.cross(out, [0.0, 1.0, 0.0])])
+        loops = solid.transform(np.c_[cut, np.zeros(3)]).slice(0.0).to_polygons()
+        half = [p for p in loops if p[:, 0].mean() > 0]
+        after = [np.roll(p, -1, axis=0) for p in half]
+        areas.append(sum(float(p[:, 0] @ q[:, 1] - q[:, 0] @ p[:, 1]) / 2 for p, q in zip(half, after, strict=True)))
+        heights.append(max(p[:, 0].max() for p in half))
+    assert np.abs(np.diff(areas, 2)).max() < 0.02 * np.mean(areas)
+    assert np.ptp(heights) < 0.03
 
 
 def test_arms_of_a_split_shank_lie_on_its_metal_on_all_four_sides_of_the_head() -> None:
