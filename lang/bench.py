@@ -13,13 +13,14 @@ from .lean import dataclass
 from .words import Word
 
 
-@dataclass(frozen=True)
+@dataclass
 class Argument:
     """A checked clause value: plain Python in base units, where it stands, how it was given."""
 
     value: Any
     span: Span
     given: bool = True  # False when it came from the word's default
+    read: bool = False  # whether the work has asked for it
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +60,10 @@ class Call:
     def get(self, key: str, otherwise: Any = None) -> Any:
         """The plain value of clause ``key``, or ``otherwise`` if it was left out."""
         argument = self.arguments.get(key)
-        return otherwise if argument is None else argument.value
+        if argument is None:
+            return otherwise
+        argument.read = True
+        return argument.value
 
     def figure(self, key: str) -> Any:
         """The value of clause ``key`` of this line or, where it has none, of the nearest line
@@ -72,7 +76,10 @@ class Call:
     def given(self, key: str) -> bool:
         """Whether the line itself says ``key`` (a default does not count)."""
         argument = self.arguments.get(key)
-        return argument is not None and argument.given
+        if argument is None or not argument.given:
+            return False
+        argument.read = True
+        return True
 
     def fault(
         self, code: str, message: str, key: str | None = None, *, seen: str | None = None,

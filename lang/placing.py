@@ -40,8 +40,9 @@ PLACING: tuple[Take, ...] = (
     Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
     Take(
         "both-sides", Kind.FLAG,
-        "once more as far round to the left, as its mirror image: both shoulders in one line",
-        goes_with=("around",),
+        "once more as far round, or moved, to the other side, as its mirror image: both shoulders in "
+        "one line, or an eye at either side: right 9 mm, both-sides",
+        goes_with=("around", "right", "left"),
     ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),

@@ -105,8 +105,9 @@ def _spots(
 
     for index in (one for one in indices(source) if one >= 0 and holds(one)):
         held = [use for use in lines[index].within if settings.get(use)]
-        for one in (lines[index], *held):
-            yield from (row.frames[:, :, 3] for row in given(one.word, one.arguments))
+        said = [(one.word, one.arguments) for one in held]
+        for word, arguments in ((lines[index].word, lines[index].arguments), *said):
+            yield from (row.frames[:, :, 3] for row in given(word, arguments))
     for index, kind, frames in _solids(steps):
         if kind == SEAT and index >= 0 and holds(index):
             yield frames[:, :, 3]

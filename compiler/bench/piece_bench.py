@@ -20,7 +20,7 @@ from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
-from .placement import on_its_face, placed
+from .placement import all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
@@ -59,6 +59,7 @@ class PieceBench(Names):
         """Do one line of work."""
         try:
             made = call.word.made_by(self, on_its_face(call))
+            all_heard(call)
             if self._copies > ALL_COPIES_LIMIT:
                 call.refuse(
                     "too-many-copies", "the piece has too many copies of things", seen=str(self._copies),
@@ -80,6 +81,7 @@ class PieceBench(Names):
             frames = hung(call, own_loops(inner.features, True)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
+            all_heard(call)
         except Refused as refused:
             return None, [refused.fault]
         group = self.new_feature(call, frames)

@@ -8,6 +8,7 @@ from typing import NoReturn
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.placing import PLACING_BY_NAME
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.line import Line
@@ -16,6 +17,8 @@ from .faces import on_both_sides
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
+# What is said of the path that a wire, a stroke or a text runs along; the other clauses move it as a whole.
+LAID = "along", "inset", "stretch", "fit", "number"
 
 
 def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None) -> np.ndarray:
@@ -32,7 +35,10 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
     total = len(spots) * len(inner)
     if total > COPIES_LIMIT:
         too_many(call, total)
-    frames = fr.compose(fr.compose(spots, own), inner)
+    laid = fr.compose(own, inner)
+    frames = fr.compose(spots, laid)
+    if call.get("both-sides") and not call.given("on"):
+        frames = np.concatenate([frames, fr.compose(spots, fr.compose(fr.flipped(0), laid))])
     if call.given("swivel"):
         frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
     return fr.rounded(frames)
@@ -105,7 +111,7 @@ def _along(call: Call) -> np.ndarray:
 def on_its_face(call: Call) -> Call:
     """The line with a path that lies on a domed face moved up or down along that face, not off it."""
     key = next((key for key in ("along", "beside") if isinstance(call.get(key), Lines)), None)
-    if key is None or not (call.given("up") or call.given("down")):
+    if key is None or not ("up" in call.arguments or "down" in call.arguments):
         return call
     lines: Lines = call.get(key)
     if any(line.face is None for line in lines.lines):
@@ -120,6 +126,18 @@ def on_its_face(call: Call) -> Call:
     arguments = {name: value for name, value in call.arguments.items() if name not in ("up", "down")}
     arguments[key] = replace(arguments[key], value=Lines(tuple(line for line in moved if line is not None)))
     return replace(call, arguments=arguments)
+
+
+def without(call: Call, *keys: str) -> Call:
+    """The line as the placing clauses are to see it, without those that the work itself obeys."""
+    return replace(call, arguments={key: said for key, said in call.arguments.items() if key not in keys})
+
+
+def all_heard(call: Call) -> None:
+    """Raises Refused where the work has asked for nothing of a placing clause: it changes nothing."""
+    for key, said in call.arguments.items():
+        if said.given and not said.read and key in PLACING_BY_NAME:
+            call.refuse("clause-idle", f"{key} says nothing on this line", key, remedy=f"leave {key} out")
 
 
 def ways(call: Call) -> list[Line]:

@@ -15,7 +15,7 @@ PLAN_VERSION = "1"
 
 
 # Kinds of shapes that others ask for.
-ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
+ROD, LATHE, SEAT, PRISM, LAID = "rod", "lathe", "seat", "prism", "laid"
 
 # What metal is of: its alloy ("" for the piece's own), and behind this mark the casting or bought
 # part it belongs to, if it is not the piece's own casting.

@@ -52,7 +52,7 @@ def edges_of(scene: Scene) -> Edges:
     sharp = np.where(
         stone,
         _stone_sharp(scene, faces, normals, cosine),
-        _metal_sharp(scene, faces, height.min(axis=1), cosine),
+        _metal_sharp(scene, faces, height.min(axis=1), cosine) | _ridges(scene, faces, normals, cosine),
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
@@ -163,6 +163,14 @@ def _metal_sharp(
     too_wide = (width * angle / 8.0 > 2.0 * scene.tolerance) & (cosine < BLUNT)
     joint = (scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]) & (cosine < JOINT)
     return (cosine < SHARP) | joint | too_wide
+
+
+def _ridges(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
+    """Edges that stand up between the blows of a texture, however blunt they are."""
+    worked = np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
+    middle = scene.points[scene.triangles].mean(axis=1)
+    go = middle[faces[:, 1]] - middle[faces[:, 0]]
+    return np.asarray(worked & (np.einsum("ij,ij->i", go, normals[faces[:, 0]]) < 0))
 
 
 def _stone_sharp(

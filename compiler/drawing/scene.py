@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import CUTS
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
+from ..bench.roles import Role
 from ..making.result import Built, Stone
 from ..measures.triangles import together
 from ..metal.part import Part
@@ -41,7 +43,8 @@ class Body:
 @dataclass(frozen=True, eq=False)
 class Scene:
     """``points`` (n, 3) mm, ``triangles`` (m, 3) outward, ``body`` (m,) index into ``bodies``,
-    ``feature`` (m,) the line of work a triangle is of, ``tolerance`` chord tolerance, mm."""
+    ``feature`` (m,) the line of work a triangle is of, ``tolerance`` chord tolerance, mm; ``texture`` the
+    lines of work that work a face all over, as with a hammer."""
 
     points: np.ndarray
     triangles: np.ndarray
@@ -49,6 +52,7 @@ class Scene:
     feature: np.ndarray
     bodies: tuple[Body, ...]
     tolerance: float
+    texture: tuple[int, ...] = ()
 
 
 Row = tuple[Body, np.ndarray, np.ndarray, np.ndarray]
@@ -59,7 +63,8 @@ def scene_of(built: Built) -> Scene | None:
     """The scene of a built piece; None when there is neither metal nor stone."""
     built.adopt_tables()
     rows = list(_bodies(built))
-    return assembled(rows, built.tolerance) if rows else None
+    texture = tuple(k for k, one in enumerate(built.features) if Role.TEXTURE.value in one.roles)
+    return replace(assembled(rows, built.tolerance), texture=texture) if rows else None
 
 
 def assembled(rows: Sequence[Row], tolerance: float) -> Scene:

@@ -67,12 +67,12 @@ def _rank(bed: Bed) -> tuple[bool, bool, float]:
 def _in_body(piece: Piece, feature: Feature) -> Iterator[Bed]:
     if piece.is_for(feature.index, Role.EVEN_SHANK):
         yield from _in_band(piece, feature)
-    elif feature.outline is not None and _is_flat(feature):
+    elif feature.outline is not None and is_flat(feature):
         tube = figure(piece.call(feature.index), FigureOf.INSIDE) is not None
         yield from _in_flat(piece, feature, tube)
 
 
-def _is_flat(feature: Feature) -> bool:
+def is_flat(feature: Feature) -> bool:
     """Whether a body has an even thickness between two flat faces."""
     flat = feature.surface is None or isinstance(feature.surface, Flat)
     return flat and feature.high > feature.low
@@ -161,4 +161,4 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
             yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)
 
 
-__all__ = ["Bed", "beds_of"]
+__all__ = ["Bed", "beds_of", "is_flat"]

@@ -96,6 +96,8 @@ class _Judge:
         for rule in self.rules.values():
             if go_on is not None and not go_on():
                 break
+            if phase == "plan" != rule.phase and self.piece.parts:
+                continue  # the metal tells it better
             if rule.checks(phase) is not None and not self.piece.house.off(rule.name):
                 found += self.one_rule(rule, phase)
         return in_order(found)

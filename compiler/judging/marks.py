@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import PRISM
+from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
@@ -164,7 +164,7 @@ def _solids(piece: Piece, line: int) -> list[Manifold]:
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
-    kinds = (PRISM, "hole", "through-hole")
+    kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
@@ -175,7 +175,7 @@ def least_deep(piece: Piece, line: int) -> float:
     what = "raised-height" if call.get("raised") else "cut-depth"
     limit = piece.bound("letters-too-fine", what, line)
     broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
-    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else float(limit)
+    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else limit
 
 
 def _stroke(mark: PlanSolid) -> float:

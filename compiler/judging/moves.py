@@ -9,11 +9,11 @@ import numpy as np
 from ...lang import tree
 from ..bench.feature import Feature, Places
 from ..geometry import frames as fr
-from ..measures.kinds import Floats
 from .digits import rounded_up
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
+    from ..measures.kinds import Floats
     from .piece import Piece
 
 SLIGHT, MOSTLY = 0.3, 0.8  # of a way, what of it is told, and what is gone alone

@@ -74,11 +74,12 @@ class Rule:
 
     ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
     when ``check`` runs: "plan" (before metal, instant), "metal" (measured on the solid) or "cast"
-    (worked out of how it freezes, where that is asked for). A
-    rule of the plan that can tell more once there is metal has a second check in
-    ``on_metal``. With ``advice`` it asks for a step at the bench or another stone: no figure of the text
-    cures it. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
-    ``source`` where its figures come from. A check yields verdicts and must not raise on any
+    (worked out of how it freezes, where that is asked for). A rule of the plan that can tell more
+    once there is metal has a second check in ``on_metal``; one of the metal that can tell something
+    of the plan alone, where no metal was made, has it in ``ahead``, and stands in the folder of the
+    plan. With ``advice`` it asks for a step at the bench or another stone: no figure of the text
+    cures it. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps, ``source``
+    where its figures come from. A check yields verdicts and must not raise on any
     piece that was made.
     """
 
@@ -91,10 +92,11 @@ class Rule:
     source: str
     check: Check
     on_metal: Check | None = None
+    ahead: Check | None = None
     advice: bool = False
 
     def checks(self, phase: str) -> Check | None:
         """What runs in ``phase``, if anything."""
-        return (
-            self.check if phase == self.phase else self.on_metal if phase == "metal" else None
-        )
+        if phase == self.phase:
+            return self.check
+        return {"metal": self.on_metal, "plan": self.ahead}.get(phase)

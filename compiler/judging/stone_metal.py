@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 ASIDE = 1e-3  # of the height of a stone: its axis itself often runs through corners of the mesh
-FARTHEST = 6.0  # mm, a stone is raised by no more
+FARTHEST = 6.0  # mm, a stone is raised by no more, and a hole behind one goes so deep
 FINE = 0.005  # mm, to which that is found
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
@@ -43,6 +43,15 @@ class Shared:
     def volume(self) -> float:
         """All that is shared, mm3."""
         return sum(volume for volume, _ in self.parts)
+
+    @property
+    def axial(self) -> Floats:
+        """The corners (n, 3) of the tallest part that stands on the stone's axis, in its own axes; of all
+        parts where none does."""
+        found = [points for _, points in self.parts if _is_round_axis(points)]
+        if not found:
+            return np.concatenate([points for _, points in self.parts])
+        return max(found, key=lambda points: float(np.ptp(points[:, 2])))
 
     @property
     def on_axis(self) -> tuple[float, float, float]:
@@ -93,15 +102,18 @@ def shared_by(piece: Piece, chosen: Sequence[int]) -> dict[int, Shared]:
     return {k: shared for k, shared in found if shared.volume > TOUCH}
 
 
-def part_round(piece: Piece, stone: int) -> int | None:
-    """The line whose own metal fills most of a stone's room; None where that of none does. What was cut out
-    of one body alone is not in the way in that body."""
-    room, filled = piece.stone_solids[stone][2], dict[int, float]()
+def part_round(piece: Piece, stone: int, shared: Shared) -> int | None:
+    """The line whose own metal fills most of what stands on a stone's axis; None where that of none does.
+    What was cut out of one body alone is not in the way in that body."""
+    from manifold3d import Manifold
+
+    corners = piece.stone_measures.stones[stone].world(shared.axial)
+    room, filled = Manifold.hull_points(corners), dict[int, float]()
     for one, solid in _meeting(piece, room, cut=False):
         body = piece.features[one].body
         for cut, tool in _meeting(piece, solid, cut=True):
             into = piece.call(cut).get("in")
-            if cut > one and isinstance(into, Feature) and body is not None and into.body == body:
+            if cut > one and isinstance(into, Feature) and body in into.bodies():
                 solid -= tool
         filled[one] = filled.get(one, 0.0) + float(solid.volume())
     most = max(filled, key=lambda one: filled[one], default=None)
@@ -111,12 +123,11 @@ def part_round(piece: Piece, stone: int) -> int | None:
 def _meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, Manifold]]:
     """What metal as laid out, or what tools as laid out take, shares with a ``room``, and its line."""
     low, high = np.array(room.bounding_box()).reshape(2, 3)
-    deep = float(np.linalg.norm(high - low))
     for one in piece.plan_solids:
         if one.cut is not cut:
             continue
         shape = Shape(one.kind, one.figures)
-        mesh = piece.mesh_of(opened(shape, deep, deep) if is_open(shape) else shape, piece.tolerance)
+        mesh = piece.mesh_of(opened(shape, FARTHEST, FARTHEST) if is_open(shape) else shape, piece.tolerance)
         for frame in one.frames:
             stands = mesh.points @ frame[:, :3].T + frame[:, 3]
             if (stands.min(axis=0) < high).all() and (stands.max(axis=0) > low).all():

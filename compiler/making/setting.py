@@ -22,6 +22,8 @@ from ..geometry.line import Line, frozen
 from ..geometry.outlines import trace
 from ..geometry.parallels import parallel
 from ..geometry.smooth import smooth
+from ..judging.edges import inside_by
+from ..judging.stone_table import outline_of
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
@@ -179,7 +181,7 @@ def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[H
         if not 0.0 < along < long or far < 1e-6:
             continue
         own = -(seen[:, :3].T @ way)
-        off = far - float(kind.extent(np.degrees(np.arctan2(own[1], own[0])))) / 2
+        off = -float(inside_by(outline_of(kind), own[None, :2])[0])
         if abs(off) < BESIDE * wire:
             found.append(Held(along, way / far, off, kind.laid()))
     return found

@@ -159,12 +159,13 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
 
 def saved_by_hollowing(built: Built, weights: Weights) -> float:
     """How much less metal is cast, g, than with the `hollow` lines left out; 0 where there is none."""
-    from .session import Session, cast_steps, metal_parts
-
     opens = built.piece.with_role(Role.OPENS) if built.piece is not None else ()
     lines = {one.index for one, call in opens if figure(call, FigureOf.ROOF)}
     if built.piece is None or not lines:
         return 0.0
+    from ..bench.plan import cast_steps
+    from .session import Session, metal_parts
+
     bench = built.piece.bench
     steps = _without(cast_steps(bench.plan().steps), lines)
     parts, _ = metal_parts(bench, Session(), built.tolerance, None, steps)

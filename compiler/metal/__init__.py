@@ -1,7 +1,7 @@
 """The plan carried out: from steps of work to finished metal.
 
-**What comes in**: steps in the order of work, each "add" or "cut" of a shape at frames, and a chord
-tolerance. **What goes out**: for each alloy one closed mesh that knows of every triangle which step
+**What comes in**: steps in the order of work, each "add" or "cut" (or "keep") of a shape at frames, and a
+chord tolerance. **What goes out**: for each alloy one closed mesh that knows of every triangle which step
 it comes from and how far it lies inside the true surface.
 
 0. Holes whose depth the text leaves open get it from lines sent through the work before (``through``,

@@ -14,6 +14,7 @@ from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..judging.plan_solids import PlanSolid
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -21,8 +22,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if solid.kind != SEAT:
             continue
         spots = solid.frames[:, :, 3]
-        filled = near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]
-        empty = np.setdiff1d(np.arange(len(spots)), filled)
+        empty = np.ones(len(spots), dtype=bool)
+        empty[near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]] = False
         for spot in spots[empty]:
             line = solid.parts[0] if solid.parts else solid.feature
             yield Verdict(
@@ -30,18 +31,21 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 line,
                 "no stone",
                 "a stone in every seat",
-                _remedy(piece, line, solid.feature),
+                _remedy(piece, line, solid),
                 0.0,
                 1.0,
                 place=place(spot),
             )
 
 
-def _remedy(piece: Piece, line: int, seat: int) -> str:
-    source, call = piece.features[line].source, piece.call(seat)
+def _remedy(piece: Piece, line: int, seat: PlanSolid) -> str:
+    source, call = piece.features[line].source, piece.call(seat.feature)
     setting = call.within[0].name if call.within else call.name
     if source is not None and source.name != setting:
         return f"repeat the setting with it, which takes its stones along: of {source.name} + {setting}"
+    into = call.get("in")
+    if seat.bent is not None and into is not None:
+        return f"bend the setting with it, which takes its stones along: of {into.name} + {setting}"
     return "lay the stones in the same block as the seat, above it, or in a line of their own where it stands"
 
 

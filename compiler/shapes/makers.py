@@ -63,6 +63,15 @@ def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
     return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
 
 
+def _laid(
+    _: float, outline: ol.Outline, low: float, high: float, points: tuple[Any, ...],
+    triangles: tuple[Any, ...],
+) -> SolidMesh:
+    """A mark as it lies on a curved face, drawn where it stands."""
+    faces = np.array(triangles)
+    return SolidMesh(np.array(points), faces, np.zeros(len(faces), dtype=int), np.zeros(1))
+
+
 def _ball(tolerance: float, across: float) -> SolidMesh:
     return _raised(ball(across, segments(across / 2, tolerance)), across / 2)
 
@@ -238,6 +247,7 @@ def _seat(
 
 MAKERS: dict[str, Maker] = {
     "prism": _prism,
+    "laid": _laid,
     "lathe": _lathe,
     "rod": _rod,
     "ball": _ball,

@@ -15,6 +15,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ..geometry.line import Line
 from ..geometry.smooth import smooth
+from ..geometry.tightness import tightest
 from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
@@ -82,6 +83,7 @@ def border_lines(call: Call, line: Line) -> list[Line]:
             seen=f"{wide:g} mm", limit=f"{3 * stroke:g} mm or more",
             remedy="make it wider, or the strokes finer",
         )  # fmt: skip
+    _goes_round(call, line, half)
     strands = call.get("strands")
     usual = 1.4 / (strands - 1) * 2 * half if name == PLAIT else CELLS[name][0] * wide
     total = line.length()
@@ -89,8 +91,23 @@ def border_lines(call: Call, line: Line) -> list[Line]:
     number = call.get("number", max(least, round(total / call.get("fit", usual))))
     pitch = total / number
     cells = _plait(strands, pitch, half, stroke) if name == PLAIT else CELLS[name][1]()
-    made = [_laid(call, line, drawn) for drawn in _drawn(cells, number, pitch, half, line.closed)]
-    return [one for one in made if one is not None]
+    drawn = _drawn(cells, number, pitch, half, line.closed)
+    made = [_laid(call, line, *one) for one in drawn if len(one[0]) > 1]
+    for one in made:
+        _goes_round(call, one, stroke / 2)
+    return made
+
+
+def _goes_round(call: Call, line: Line, half: float) -> None:
+    """Refuse a border whose path, or a line of it, bends tighter than half of what lies on it is wide."""
+    bend = tightest(line, half * np.array([(1.0, 0.0), (-1.0, 0.0)]))
+    if bend.seen < bend.need:
+        call.refuse(
+            "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
+            "border",
+            seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
+            remedy="make its strokes finer, its repeats longer ('fit'), or the corners of its path rounder",
+        )  # fmt: skip
 
 
 def _drawn(
@@ -127,8 +144,8 @@ def _plait(strands: int, pitch: float, half: float, stroke: float) -> tuple[Cell
     along = strands * pitch / (2 * math.pi)  # mm to a radian
     cells = []
     for first, last in zip(unders, [*unders[1:], unders[0] + 2 * math.pi], strict=True):
-        turn = np.linspace(first, last, max(8, round(BEND * (last - first) / math.pi)))
-        spots = np.column_stack((turn * along, half * np.sin(turn)))
+        turns = np.linspace(first, last, max(8, round(BEND * (last - first) / math.pi)))
+        spots = np.column_stack((turns * along, half * np.sin(turns)))
         steep = 2 * math.atan2(half * abs(math.cos(first)), along)
         off = (0.5 + ROOM) * stroke / max(math.sin(steep), 0.2)
         line = _flat(spots)
@@ -138,11 +155,8 @@ def _plait(strands: int, pitch: float, half: float, stroke: float) -> tuple[Cell
     return tuple(cells)
 
 
-def _laid(call: Call, line: Line, drawn: tuple[np.ndarray, bool]) -> Line | None:
+def _laid(call: Call, line: Line, spots: np.ndarray, closed: bool) -> Line:
     """Spots drawn flat (n, 2), laid beside a line as its face goes on there."""
-    spots, closed = drawn
-    if len(spots) < 2:
-        return None
     fine = _flat(spots).fine(STEP).points[: -1 if closed else None]
     points, outs, lefts = _along(line, fine[:, 0])
     laid = Line(points + fine[:, 1:2] * lefts, outs, closed, line.face).on_its_face()

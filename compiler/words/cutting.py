@@ -1,4 +1,4 @@
-"""Work that removes metal: hollow, drill, pierce."""
+"""Work that removes metal: drill, pierce."""
 
 from __future__ import annotations
 
@@ -8,16 +8,15 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines, spot
+from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..geometry.line import ring
-from ..geometry.outlines import Outline, inset, trace
-from .common import length, size, target
+from ..geometry.outlines import Outline
+from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 from .lettering import SAWN
 from .text_run import ABOVE, TEXT_RUN, Mark, text_run
@@ -29,8 +28,6 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
-LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
-LEAST_MOUTH = 1.0  # mm: a narrower way into a hollow from the finger lets no investment stand in it
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -65,72 +62,6 @@ def target_of(
             remedy="name a part of metal",
         )
     return feature, bodies
-
-
-def _hollow(bench: PieceBench, call: Call) -> Feature:
-    feature, into = target_of(bench, call)
-    outline = None if feature is None else feature.table[0] if feature.table else feature.outline
-    if feature is None or outline is None:
-        call.refuse(
-            "not-hollowable",
-            "hollow works on a bar, disc, plate or signet",
-            "in",
-            remedy="name one with 'in'; drill or pierce other bodies",
-        )
-    wall, roof = call.get("wall"), call.get("roof")
-    high = float(feature.look("height").value) if feature.table else feature.high - feature.low
-    if roof > high - 0.01:
-        call.refuse(
-            "roof-too-thick",
-            f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
-            "roof",
-            seen=f"{roof:g} mm",
-            limit=f"under {high:g} mm",
-            remedy="make the roof thinner, or leave the line out",
-        )
-    narrow = float(np.ptp(trace(outline), axis=0).min())
-    if feature.table:  # the mouth is as wide as the shank allows
-        narrow = min(narrow, feature.table[3] - LEAST_MOUTH)
-    if narrow <= 2 * wall + 0.01 or len(trace(inset(outline, wall))) < 3:
-        call.refuse(
-            "wall-too-thick",
-            f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
-            "wall",
-            seen=f"{wall:g} mm",
-            limit=f"under {narrow / 2:g} mm",
-            remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
-        )
-    shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
-    if feature.table:
-        shape = Shape("table-hollow", (wall, roof, *feature.table))
-    made = bench.new_feature(call, feature.frames)
-    bench.cut(made, shape, feature.frames, into)
-    step, low = call.get("rebate"), feature.low
-    if step is not None and feature.table:
-        message = "a signet is open to the finger: nothing lies on a step there"
-        call.refuse("clauses-disagree", message, "rebate", remedy="leave it out")
-    if step is not None:
-        wide, deep = step
-        if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
-            call.refuse(
-                "wall-too-thick" if wide > wall - LEAST_RIM else "roof-too-thick",
-                f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall",
-                "rebate",
-                seen=f"{wide:g} x {deep:g} mm",
-                limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
-                remedy="make it narrower or shallower, or the wall thicker",
-            )
-        wall -= wide
-        bench.cut(made, Shape("prism", (inset(outline, wall), low - PAST, low + deep)), feature.frames, into)
-        low += deep
-    made.offers = {
-        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
-        "wall": lambda: mm(call.get("wall")),
-        "depth": lambda: mm(high - roof),
-    }
-    if not feature.table:
-        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
-    return made
 
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
@@ -184,9 +115,24 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
     _, into = target_of(bench, call)
     frames = placed(call)
     made = bench.new_feature(call, frames)
-    bench.cut(made, Shape("ball", (across,)), fr.compose(frames, fr.shifted(out=-deep)), into)
+    blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
+    bench.cut(made, Shape("ball", (across,)), blows, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
+
+
+def _struck(frames: np.ndarray, deep: float, uneven: float, pitch: float) -> np.ndarray:
+    """The middles of balls whose hollows go ``deep``; where they are ``uneven`` each stands off its place by
+    up to that share of half the pitch, and is deeper or shallower by half of it: in a fixed sequence."""
+    if not uneven:
+        return fr.compose(frames, fr.shifted(out=-deep))
+    mixed = np.arange(1, 3 * len(frames) + 1, dtype=np.uint64) * np.uint64(2654435761) % np.uint64(2**32)
+    mixed = (mixed ^ (mixed >> np.uint64(13))) * np.uint64(1274126177) % np.uint64(2**32)
+    right, up, less = (mixed / 2.0**32).reshape(3, -1)
+    off, struck = uneven * pitch / 2, frames.copy()
+    go = np.stack([(2 * right - 1) * off, (2 * up - 1) * off, -deep * (1 + uneven * (0.5 - less))])
+    struck[:, :, 3] += np.einsum("nij,jn->ni", frames[:, :, :3], go)
+    return fr.rounded(struck)
 
 
 def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
@@ -255,32 +201,6 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
 
 WORDS = (
     Word(
-        "hollow",
-        "Hollows a bar, disc or plate from the back, a signet from the finger, leaving walls and a roof.",
-        "work",
-        (
-            target("the body hollowed", needed=True),
-            length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
-            length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
-            size(
-                "rebate",
-                "a step cut round its mouth into the wall, wide x deep: a photo and its glass lie on it, "
-                "held by a rim of wire pressed in, as in a locket",
-                2,
-            ),
-        ),
-        places=False,
-        example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
-        offers={
-            "roof": "the middle of the inner face, looking backward",
-            "wall": "thickness left at the sides",
-            "depth": "how deep it goes",
-            "ledge": "the line round its mouth where a rim is pressed in: the wall of the rebate",
-        },
-        roles=frozenset({Role.CUT, Role.OPENS}),
-        made_by=_hollow,
-    ),
-    Word(
         "drill",
         "Drills a round hole inward from each place.",
         "work",
@@ -295,6 +215,16 @@ WORDS = (
                 "a ball burr: the hollow is as round as it is",
                 goes_with=("deep",),
                 not_with=("narrow",),
+            ),
+            Take(
+                "uneven",
+                Kind.PERCENT,
+                "of a ball: as blows of a hammer, each off its place by up to so much of half the pitch, and "
+                "deeper or shallower by up to half of so much; the same each time",
+                default="0 %",
+                least=0.0,
+                most=1.0,
+                goes_with=("ball",),
             ),
             target(),
         ),

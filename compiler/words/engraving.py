@@ -19,6 +19,7 @@ from .borders import BORDER
 from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
+from .laid import follows_face, laid
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
 
@@ -77,9 +78,10 @@ def _work(
     made.offers["deep"] = lambda: mm(deep)
     bounds = (-call.get("root"), deep) if raised else (-deep, ABOVE)
     made.low, made.high = bounds if raised else (-deep, 0.0)
+    along_face = follows_face(call)
     for outline, spot in marks:
-        shape = Shape("prism", (outline, *bounds))
-        places = fr.rounded(fr.compose(frames, spot))
+        shape = laid(call, outline, spot, *bounds) if along_face else Shape("prism", (outline, *bounds))
+        places = fr.identity() if along_face else fr.rounded(fr.compose(frames, spot))
         if raised:
             bench.add(made, shape, places, call.get("metal"))
         else:
@@ -90,7 +92,7 @@ WORDS = (
     Word(
         "engrave",
         "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it with "
-        "'raised'.",
+        "'raised'. What stands 'on' a curved face goes along it, as deep all over.",
         "work",
         (
             Take(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.faces import on_face
 from ..bench.feature import Feature, Lines
 from ..bench.path import FLAT_HELP, PATH_HELP, flat_sides, path_offers
-from ..bench.placement import no_inset, part_of, placed
+from ..bench.placement import no_inset, part_of, placed, without
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
@@ -44,7 +43,7 @@ def _line(bench: PieceBench, call: Call) -> Feature:
         call.refuse(
             "clauses-disagree", "a path is drawn once", "both-sides", remedy="write one for each side"
         )
-    frames = placed(_without(call, ("inset", "stretch", "on", "around")))
+    frames = placed(without(call, "inset", "stretch", "on", "around"))
     if call.given("beside"):
         lines = beside(call)
     elif any(call.given(name) for name in OUTLINES):
@@ -94,11 +93,6 @@ def drawn_on(call: Call, line: Line) -> Line:
     local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
     stood = on_face(call, local)
     return Line(stood[:, :, 3], stood[:, :, 2], line.closed)
-
-
-def _without(call: Call, keys: tuple[str, ...]) -> Call:
-    arguments = {key: value for key, value in call.arguments.items() if key not in keys}
-    return replace(call, arguments=arguments)
 
 
 def beside(call: Call) -> tuple[Line, ...]:

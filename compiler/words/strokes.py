@@ -9,11 +9,10 @@ import numpy as np
 from ...lang.bench import Call
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
-from ..bench.placement import placed
+from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
 from .borders import border_lines
-from .lines import _without
 from .wires import Stretches, not_too_tight, swept
 
 if TYPE_CHECKING:
@@ -27,19 +26,10 @@ ABOVE = 0.3
 def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Feature:
     """A groove cut along each of the lines, as deep below them as they look; raised, a ridge as high."""
     wide, deep, raised = call.get("stroke"), call.get("deep"), bool(call.get("raised"))
-    lines: Lines = call.get("along")
-    frames = placed(_without(call, ("along", "inset", "fit", "number")))
+    frames = placed(without(call, *LAID))
     made, drawn = bench.new_feature(call, frames), []
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            call.refuse(
-                "inset-too-far",
-                "nothing is left of the path so far in from itself",
-                "inset",
-                remedy="make the inset smaller",
-            )
-        drawn += border_lines(call, moved) if call.given("border") else [moved]
+    for line in ways(call):
+        drawn += border_lines(call, line) if call.given("border") else [line]
     graver = "round" if raised and not call.given("cut") else call.get("cut")
     for line in drawn:
         parts = not_too_tight(call, line, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))

@@ -10,8 +10,8 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import Quantity
 from ...lang.words import Kind, Take
-from ..bench.feature import Feature, Lines, Places
-from ..bench.placement import COPIES_LIMIT, placed
+from ..bench.feature import Feature, Places
+from ..bench.placement import COPIES_LIMIT, LAID, placed, ways, without
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
@@ -66,7 +66,7 @@ def text_run(bench: PieceBench, call: Call) -> tuple[Typesetting, list[Mark], np
     """The letters of a line: how they are set, each with its spot, and the places (n, 3, 4) of the whole."""
     setting = _setting(bench, call)
     if call.given("along") and not (call.given("fit") or call.given("number")):
-        spots, frames = _along(call, setting), fr.identity()
+        spots, frames = _along(call, setting), placed(without(call, *LAID))
     else:
         spots, frames = _straight(call, setting), faced(call, placed(call))
     bar = call.get("bridge", 0.0)
@@ -112,10 +112,9 @@ def _straight(call: Call, setting: Typesetting) -> np.ndarray:
 
 
 def _along(call: Call, setting: Typesetting) -> np.ndarray:
-    lines: Lines = call.get("along")
-    line: Line | None = lines.lines[0].inset(call.get("inset", 0.0))
-    total = 0.0 if line is None else line.length()
-    if line is None or setting.wide > total:
+    line = ways(call)[0]
+    total = line.length()
+    if setting.wide > total:
         _too_long(call, setting, total, f"the path is {total:.3g} mm")
     over = bool(call.get("heads-out"))
     first = _middle(call, line) * total

@@ -12,13 +12,13 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.placement import placed
+from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
 from ..shapes.wire_face import WireFace
 from .common import count, length, metal
-from .wires import not_too_tight, without_along
+from .wires import not_too_tight
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -29,14 +29,14 @@ MOST_STEPS = 60_000  # points of all strands of one line
 
 
 def _twist(bench: PieceBench, call: Call) -> Feature:
-    lines: Lines = call.get("along")
+    lines = Lines(tuple(ways(call)))
     wire, strands = call.get("wire"), call.get("strands")
     reach = _middle_radius(wire, strands, call.get("fused"))
     across = 2 * reach + wire
     _not_too_many_turns(call, lines)
     for line in lines.lines:
         _fits(call, line, wire, across)
-    frames = placed(without_along(call))
+    frames = placed(without(call, *LAID))
     feature = bench.new_feature(call, frames)
     hand = -1.0 if call.get("hand") == "left" else 1.0
     for line in lines.lines:

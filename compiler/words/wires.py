@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +13,7 @@ from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.hung import HANGS_IN, hung
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.placement import placed
+from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
@@ -39,11 +38,11 @@ SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 def _wire(bench: PieceBench, call: Call) -> Feature:
     from ..shapes.makers import wire_section
 
-    frames = placed(without_along(call))
-    lines: Lines = call.get("along")
+    frames = placed(without(call, *LAID))
+    lines = Lines(tuple(ways(call)))
     if call.given("facing"):
-        ways = (turned_to(line, frames[0], call.get("facing")) for line in lines.lines)
-        lines = Lines(tuple(ways))
+        turned = (turned_to(line, frames[0], call.get("facing")) for line in lines.lines)
+        lines = Lines(tuple(turned))
     name = next(key for key in SECTIONS if call.given(key))
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
@@ -118,18 +117,22 @@ def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ..
     return shares
 
 
-def without_along(call: Call) -> Call:
-    """The line as the placing clauses should see it: `along` is the wire's own."""
-    arguments = {key: value for key, value in call.arguments.items() if key != "along"}
-    return replace(call, arguments=arguments)
-
-
 def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offer]:
     offers = path_offers(lines[0], high / 2)
     offers["path"] = lambda: Lines(lines)
+    offers["outer"] = lambda: Lines(tuple(_risen(line, high / 2) for line in lines))
+    offers["inner"] = lambda: Lines(tuple(_risen(line, -high / 2) for line in lines))
     offers["wide"] = lambda: mm(wide)
     offers["thick"] = lambda: mm(high)
     return offers
+
+
+def _risen(line: Line, by: float) -> Line:
+    """The line on the outer side of a wire, or on its inner one, looking away from the metal there."""
+    if by > 0:
+        return Line(line.points + by * line.outs, line.outs, line.closed)
+    back = slice(None, None, -1 if line.closed else 1)
+    return Line((line.points + by * line.outs)[back], -line.outs[back], line.closed)
 
 
 def not_too_tight(
@@ -261,7 +264,13 @@ WORDS = (
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
-        offers={**PATH_HELP, "wide": "across the path", "thick": "outward"},
+        offers={
+            **PATH_HELP,
+            "outer": "the path along its outer side, to engrave or to lay things on",
+            "inner": "the path along its inner side",
+            "wide": "across the path",
+            "thick": "outward",
+        },
         stands=False,
         roles=frozenset({Role.WIRE}),
         made_by=_wire,

@@ -42,6 +42,19 @@ def test_a_stripe_let_in_fills_its_trench(profile: str) -> None:
     assert np.ptp(stripe.points[:, 1]) == pytest.approx(2, abs=1e-6)
 
 
+def test_a_light_hole_goes_through_what_is_let_in_and_what_is_below() -> None:
+    text = (
+        "band b: inside 19 mm, wide 6 mm, thick 2.2 mm\n"
+        "engrave t: along around of b, stroke 2.4 mm, cut flat, deep 1 mm, in b, filled gold-585-rose\n"
+        "stone s: round 1.6 mm, gem diamond, on b, level table\nflush f: for s, in b + t"
+    )
+    made = built(text)
+    assert not [fault.text for fault in made.faults if fault.level.value != "hint"]
+    for part in made.parts:  # nothing of either stands within the hole, half the stone wide, below the culet
+        near = (np.hypot(part.points[:, 0], part.points[:, 1]) < 0.4) & (part.points[:, 2] > 0)
+        assert not near.any()
+
+
 @pytest.mark.parametrize("marks", ['letters "AB", tall 6 mm', "star 5, across 8 mm", "oval 9 x 6 mm"])
 def test_marks_let_in_fill_what_was_cut(marks: str) -> None:
     plate = "disc b: across 18 mm, thick 1.6 mm"

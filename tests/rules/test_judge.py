@@ -8,6 +8,7 @@ from rule_cases import all_cases
 from posy.compiler.command import main
 from posy.compiler.judging import judge
 from posy.compiler.judging.remark import Remark
+from posy.compiler.judging.rule import Verdict
 from posy.compiler.making import pipeline
 from posy.compiler.making.pipeline import check
 from posy.compiler.rules import Rule, all_rules
@@ -162,7 +163,7 @@ def test_the_house_sets_the_figure():
 
 
 # Findings of the plan that rest on no row of the table: a fact of the text, not a figure of a limit.
-NO_LIMIT = {"behind-metal", "blind-seat", "hot-stone", "letters-backward", "nickel-skin", "unset-stone", "wet-stone"}
+NO_LIMIT = {"behind-metal", "blind-seat", "empty-seat", "letters-backward", "nickel-skin", "unset-stone", "wet-stone"}
 
 
 @pytest.mark.parametrize("rule", [one.name for one in all_rules().values() if one.phase == "plan"])
@@ -223,3 +224,23 @@ def test_strict_lets_warnings_fail(piece):
     assert main(["check", "p.posy", "--strict"]) == 1
     piece.write_text(ROW + 'waive thin-prong because "so"\n', "utf-8")
     assert main(["check", "p.posy", "--strict"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("line", "remedy"),
+    [
+        ("disc d: across 3 mm, thick 1 mm, up 3 mm", "say 'at top of frame'"),
+        ("disc d: across 3 mm, thick 1 mm, on frame", "put it elsewhere"),  # 'at' is not said beside 'on'
+        ("disc d: across 3 mm, thick 1 mm, at back of frame", "say 'at top of frame'"),  # it takes its place
+    ],
+)
+def test_no_remedy_quotes_a_clause_that_its_line_excludes(line, remedy, monkeypatch):
+    def told(piece):
+        name = next(one for one in piece.features if one.name == "d")
+        yield Verdict("made up", name.index, "1", "2", "say 'at top of frame'", 1.0, 2.0)
+
+    rule = Rule("made-up", "Made up.", "plan", Level.HINT, "why", "put it elsewhere", "none", told)
+    text = f"bar frame: size 9 x 6 x 2 mm\n{line}\n"
+    piece = check("p.posy", files=Texts({"p.posy": text})).piece
+    (one,) = judge.before_metal(piece, {"made-up": rule})
+    assert one.remedy == remedy

@@ -94,3 +94,30 @@ def test_a_light_hole_that_meets_no_metal_is_told():
     text += "drill light: at centres of one, in frame, across 2 mm\n"
     (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
     assert part.volume == pytest.approx(20 * 6 * 2 - np.pi * 2, rel=1e-3)
+
+
+STRIP = "bar b: size 40 x 8 x 3 mm\n"
+WRITTEN = {
+    "basket": ("stone {s}: pear 6 x 4 mm, gem ruby, at face of b, {way} 10 mm, out 3 mm{turn}\n"
+               "basket {h}: for {s}, on b\n"),
+    "bead-set": ("stone {s}: round 1.5 mm, gem ruby, at face of b, {way} 10 mm, row 4, every 1.8 mm, inward 0.1 mm\n"
+                 "bead-set {h}: for {s}, in b\n"),
+    "channel": ("stone {s}: round 2 mm, gem ruby, at face of b, {way} 10 mm, row 5, gap 0.1 mm, inward 0.5 mm\n"
+                "channel {h}: for {s}, in b\n"),
+    "collet": ("stone {s}: round 4 mm, gem ruby, at face of b, {way} 10 mm, out 3 mm\ncollet {h}: for {s}, on b\n"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+def test_a_setting_made_again_is_the_same_as_written_again(name):
+    """Its metal, what it cuts into other metal, and its stones."""
+    one = WRITTEN[name].format(s="s", h="h", way="right", turn="")
+    two = WRITTEN[name].format(s="t", h="k", way="left", turn=", turn 180 deg")
+    pieces = [
+        build("p.posy", files=Texts({"p.posy": STRIP + one + more}), tolerance=0.02, check_metal=False)
+        for more in (two, "mirror z: of h\n", "wheel z: of h, times 2\n")
+    ]
+    written, *again = [(sum(part.volume for part in made.parts), len(made.stones)) for made in pieces]
+    for volume, stones in again:
+        assert stones == written[1]
+        assert volume == pytest.approx(written[0], rel=1e-5)

@@ -12,6 +12,10 @@ from posy.compiler.bench.plan import simple_steps
 from posy.compiler.bench.roles import Role
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
+from posy.compiler.geometry import frames as fr
+from posy.compiler.geometry.line import thawed
+from posy.compiler.judging.edges import inside_by
+from posy.compiler.judging.stone_table import outline_of
 from posy.compiler.making.setting import set_steps
 
 DOME = "dome shell: across 11 mm, height 2 mm\n"
@@ -61,3 +65,17 @@ basket ends: for sides, on shank
     assert piece is not None
     prongs = [step for step in simple_steps(set_steps(piece)) if piece.is_for(step.feature, Role.PRONG)]
     assert sum(len(step.frames) for step in prongs if step.shape.kind == "wire") == 6 + 2 * 4
+
+
+@pytest.mark.parametrize("cut", ["pear 6 x 4 mm", "heart 6 x 6 mm", "emerald 7 x 5 mm", "round 5 mm"])
+def test_every_claw_ends_over_its_stone(cut: str) -> None:
+    text = f"bar b: size 12 x 8 x 2 mm\nstone s: {cut}, gem ruby, at face of b, out 4 mm\nbasket h: for s, on b\n"
+    piece = made(text, check_metal=False).piece
+    assert piece is not None
+    (stones,) = piece.bench.stones()
+    back = fr.inverse(stones.frames[0])
+    for step in simple_steps(set_steps(piece)):
+        if step.shape.kind == "wire" and piece.is_for(step.feature, Role.PRONG):
+            end = thawed(step.shape.figures[0]).points[-1:]
+            ends = [fr.apply(back, fr.apply(at, end)) for at in step.frames]
+            assert inside_by(outline_of(stones.setting), np.concatenate(ends)[:, :2]).min() > 0.1

@@ -210,3 +210,16 @@ def test_bars_hold_the_inside_of_letters() -> None:
     loose = {fault.code for fault in made(text).faults}
     held = {fault.code for fault in made(text + ", bridge 0.8 mm").faults}
     assert "loose-piece" in loose and "loose-piece" not in held
+
+
+def test_marks_on_a_face_go_along_it() -> None:
+    """A rectangle laid on a cylinder of radius R, d deep, takes A d (1 - d / 2R) away, and raised adds
+    A d (1 + d / 2R): elementary geometry. Standing at one place it is a straight prism, and takes less."""
+    band = "band ring: inside 20 mm, wide 10 mm, thick 2 mm\n"
+    mark = "engrave one: rectangle 8 x 4 mm, deep 0.5 mm, {}in ring"
+    whole = volume(band)
+    cut, stood = (whole - volume(band + mark.format(f"{where}, ")) for where in ("on ring", "at top of ring"))
+    assert cut == pytest.approx(8 * 4 * 0.5 * (1 - 0.5 / 24), rel=2e-3)
+    raised = volume(band + mark.format("on ring, raised, "), check_metal=False) - whole
+    assert raised == pytest.approx(8 * 4 * 0.5 * (1 + 0.5 / 24), rel=2e-3)
+    assert stood < 0.6 * cut

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
+from texts import laid
 
 from posy.compiler.making.pipeline import build, check
 from posy.lang.faults import Level
@@ -162,7 +164,7 @@ def test_a_body_under_a_row_lies_under_all_of_it():
         files = Texts({"piece.posy": STUDS + line.format(across)})
         found = [f.code for f in check("piece.posy", files=files).faults if f.level is Level.FAULT]
         assert found == wanted
-    each = STUDS + "each one in topaz\n  disc floor: across 3 mm, thick 1 mm, under one\n"
+    each = STUDS + "each one in topaz\n  disc floor: across 7.4 mm, thick 2.6 mm, under one\n  seat: for one, in floor\n"
     built = check("piece.posy", files=Texts({"piece.posy": each}))
     assert [f.code for f in built.faults if f.level is not Level.HINT] == []
 
@@ -221,3 +223,10 @@ def test_a_ball_lies_with_its_middle_on_the_end_of_a_wire(said, out):
     low, high = reach(text)
     assert (low[2], high[2]) == pytest.approx((min(-1.0, out - 1.5), out + 1.5), abs=0.03)
     assert high[0] == pytest.approx(9.5, abs=0.03)
+
+
+def test_both_sides_of_a_place_are_mirror_images() -> None:
+    text = "disc d: across 12 mm, thick 2 mm\nspots eyes: at face of d, right 5 mm, up 1 mm, turn 30 deg, both-sides"
+    right, left = laid(text, "eyes").frames
+    assert left == pytest.approx(np.diag([-1, 1, 1]) @ right)
+    assert right[:, 3] == pytest.approx((5, 1, 2))

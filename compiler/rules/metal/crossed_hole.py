@@ -84,7 +84,6 @@ def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float)
         free,
         bound,
         place=place(piece.stones.frames[stone, :, 3]),
-        others=(int(piece.stones.line[stone]),),
     )
 
 

@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Feature
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry.outlines import trace_all
+from ...geometry.surfaces import Flat
 from ...judging.digits import above, below, least, mm, most, place, rounded_down
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
     from ...measures.skin import Skin
@@ -112,19 +115,30 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             fits = _fits(skin, grounds, homes, low, raised, rim)
             tall = call.get("tall") if call.given("letters") else None
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
+            along = _follow(call)
             yield Verdict(
                 f"the {what} reach past the rim of their face",
                 feature.index,
                 f"{mm(past)} past it",
                 most(mm(bound)),
-                f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward",
+                along + (f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"),
                 past,
                 bound,
                 key="letters",
                 keys=("tall", "letters", "outline"),
                 place=place(at),
-                mend=Mend("tall", f"{size:g} mm", "most") if size else None,
+                mend=Mend("tall", f"{size:g} mm", "most") if size and not along else None,
             )
+
+
+def _follow(call: Call) -> str:
+    """What lets marks go along a face that is not flat, if they do not yet; or nothing."""
+    body = call.get("in")
+    flat = not isinstance(body, Feature) or body.surface is None or isinstance(body.surface, Flat)
+    if flat or call.given("along") or call.given("on"):
+        return ""
+    name = body.name.rpartition(".")[2]
+    return f"put on {name} in the place of at, and they go along its face, as deep all over; or "
 
 
 def _home(mark: PlanSolid, places: np.ndarray) -> np.ndarray:

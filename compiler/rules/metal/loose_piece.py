@@ -193,7 +193,10 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
     main = measures.bodies[measures.mains[body.casting]]
     both = sorted(set(body.shell.owners) & set(main.shell.owners) - {-1})
     bodies = [one for one in both if piece.features[one].body is not None]
-    made = [one for one in bodies if len(piece.features[one].frames) == 1]
+    where: dict[int, set[tuple[int, ...]]] = {}  # what a copy stands for is in two bodies without a cut
+    for solid in piece.plan_solids:
+        where.setdefault(solid.feature, set()).add(solid.parts)
+    made = [one for one in bodies if len(piece.features[one].frames) == 1 and len(where.get(one, ())) < 2]
     cuts = [one for one in both if piece.is_for(one, Role.CUT)]
     if body is main or not made or not cuts:
         return None
@@ -234,6 +237,8 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
     for tool in piece.plan_solids:
         if not tool.cut or tool.kind not in FLAT_TOOLS or tool.feature not in main.shell.owners:
             continue
+        if tool.feature in body.shell.owners:
+            continue  # what it cut there, too, was there
         loops = trace_all(tool.figures[0])
         for frame in tool.frames:
             own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))

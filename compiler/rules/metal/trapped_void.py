@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...judging.digits import above, place
 from ...judging.rule import Level, Rule, Verdict
@@ -38,6 +39,9 @@ def _remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
     if over:
         lid = piece.name_of(over[0])
         return f"{lid} shuts it: let {lid} fill it to its floor, or leave a way in"
+    wire = piece.call(owner).get("in")
+    if isinstance(wire, Feature) and piece.is_for(wire.index, Role.WIRE) and "outer" in wire.offers:
+        return f"its path lies within the wire: say 'along outer of {wire.name.rpartition('.')[2]}'"
     return "its path lies below the face: lay it on the face, or raise it until it comes out"
 
 

@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.plan import Shape
-from ...bench.roles import Role
-from ...geometry.inside import inside_loops
-from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
-from ...judging.moves import move
-from ...judging.remedies import HOLE, borne, written
-from ...judging.rule import Level, Rule, Verdict
-from ...judging.seats import on_wire
-from ...measures.stone import hull
+from ..bench.plan import Shape
+from ..bench.roles import Role
+from ..geometry.inside import inside_loops
+from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ..judging.moves import move
+from ..judging.points_ahead import InMetal, in_metal_ahead
+from ..judging.remedies import HOLE, borne, written
+from ..judging.rule import Level, Rule, Verdict
+from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
-    from ...judging.forms import Spot
-    from ...judging.piece import Piece
-    from ...judging.stone_metal import Shared
+    from ..judging.forms import Spot
+    from ..judging.piece import Piece
+    from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
 
@@ -38,13 +38,19 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             yield verdict
 
 
+def _ahead(piece: Piece) -> Iterator[Verdict]:
+    """What the plan tells already of points that stand in metal."""
+    for one in in_metal_ahead(piece):
+        yield _in_metal(piece, one, f"{mm(one.deep)} deep", piece.bound("stone-in-metal", "axis", one.metal))
+
+
 def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
     """The metal that a verdict on a stone names."""
     return frozenset((verdict.feature, *verdict.others)) - {int(piece.stones.feature[stone])}
 
 
 def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
-    from ...judging.stone_metal import metal_on_axes, part_round, shared_by
+    from ..judging.stone_metal import metal_on_axes, part_round, shared_by
 
     measures, stones = piece.stone_measures, piece.stones
     forms = [measures.form(k) for k in range(len(stones.kind))]
@@ -63,7 +69,7 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
         elif deep[stone]:
             told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
-            told = _buried(piece, stone, part_round(piece, stone), int(on_axis[stone]), shared)
+            told = _buried(piece, stone, part_round(piece, stone, shared), int(on_axis[stone]), shared)
         yield from ((stone, one) for one in told)
 
 
@@ -87,6 +93,8 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
 def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
     """Whether metal is a wall round other stones, so that it holds no edge of this one: the stone's
     middle lies outside it, seen along the wall's own axis."""
+    from ..measures.stone import hull
+
     if not piece.is_for(metal, Role.RIM):
         return False
     middle = piece.stones.frames[stone, :, 3]
@@ -124,37 +132,44 @@ def _buried(
     bound = piece.bound("stone-in-metal", "axis", owner)
     low, high, volume = shared.on_axis
     if above(high - low, bound):
-        name, metal = _name(piece, stone), piece.name_of(owner)
         point = high < 0 and piece.stone_measures.form(stone).tip < 0
-        yield Verdict(
-            f"the point of a stone of {name} stands in the metal of {metal}"
-            if point
-            else f"a stone of {name} lies in the metal of {metal}",
-            int(piece.stones.feature[stone]),
-            f"{mm(high - low)} deep, {_volume(volume, shared)}",
-            most(mm(bound)),
-            _remedy(piece, stone, owner, point=point),
-            high - low,
-            bound,
-            place=place(piece.stones.frames[stone, :, 3]),
-            others=(owner,),
-        )
+        found = InMetal(stone, owner, high - low, None, point)
+        yield _in_metal(piece, found, f"{mm(high - low)} deep, {_volume(volume, shared)}", bound)
 
 
-def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str:
+def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Verdict:
+    name, metal = _name(piece, found.stone), piece.name_of(found.metal)
+    return Verdict(
+        f"the point of a stone of {name} stands in the metal of {metal}"
+        if found.point
+        else f"a stone of {name} lies in the metal of {metal}",
+        int(piece.stones.feature[found.stone]),
+        seen,
+        most(mm(bound)),
+        _remedy(piece, found.stone, found.metal, found),
+        found.deep,
+        bound,
+        place=place(piece.stones.frames[found.stone, :, 3]),
+        others=(found.metal,),
+    )
+
+
+def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
     """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
-    that stands on, and so is one whose ``point`` alone is in the way; else a seat to cut; where one was cut
+    that stands on, and so is one whose point alone is in the way; else a seat to cut; where one was cut
     after this metal was there, it cut other metal only."""
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
-        return "move it off the stone: nothing is cut out of it"
+        return f"move {piece.name_of(metal)} off the stone: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):
         return f"lay it round the outside of that wall: say 'along waist of {wall}'"
     if metal in piece.sets.holders or metal in piece.sets.beads:
-        return "move it off the stone, or set the stones farther apart"
+        row = piece.call(int(piece.stones.line[stone])).given("along")
+        less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
+        return f"move {piece.name_of(metal)} off the stone, or {less}"
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
-    up = _raised(piece, stone, metal) if point or own_cup else ""
+    up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):
         return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
@@ -164,43 +179,53 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         call = piece.call(seat)
         inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]
-        word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat))
+        word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat, found))
         line = f"{word}: for {own}, in {into}{hole}"
         return f"{up}cut a seat into it too: write {line}, below both lines{block}"
     return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
-    """What the wall round a stone is called where a line that runs along something is written; None where
-    the metal runs along nothing, or the stone has no such wall."""
+    """What the wall round a stone is called where a line below it that runs along something is written; None
+    where the metal runs along nothing, or the stone has no such wall above it."""
     line, use = int(piece.stones.line[stone]), next(iter(piece.call(metal).within), None)
     if "along" not in (use or piece.call(metal)).arguments:
         return None
-    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers)
+    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
     return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
 
 
-def _raised(piece: Piece, stone: int, metal: int) -> str:
+def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
     """What raises a stone off a part, with as much air below a point as is wanted; else nothing."""
-    from ...judging.stone_metal import clear_of
+    from ..judging.stone_metal import clear_of
 
-    far, air = clear_of(piece, stone, metal), piece.bound("resting-culet", "least")
+    ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
+    far = found.deep if found is not None and ahead else clear_of(piece, stone, metal)
     return "" if far is None else f"raise the stones by {rounded_up(far + air)}"
 
 
-def _hole(piece: Piece, stone: int, metal: int, seat: int) -> str:
+def _hole(piece: Piece, stone: int, metal: int, seat: int, found: InMetal | None) -> str:
     """The light hole that a seat cut into metal below a stone may have: the usual one, as narrow a one as
     the metal bears, or none."""
-    form, kind = piece.stone_measures.form(stone), piece.stones.of(stone)
-    tip = piece.stone_measures.stones[stone].world(np.array([[0.0, 0.0, form.tip + 1e-3]]))
-    down = -piece.stones.frames[stone, None, :, 2]
-    far, met = piece.skin_measures.skin.grid.cast(tip, down)
-    wide = borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
+    kind = piece.stones.of(stone)
+    if found is not None and found.room is not None:
+        wide = 2 * (found.room - piece.bound("thin-wall", "least", metal))
+    else:
+        wide = _borne(piece, stone, metal)
     take = piece.call(seat).word.take("hole")
     usual = float((take.default if take and take.default else "0 %").removesuffix("%")) / 100
     if wide >= usual * kind.width:
         return ""
     return f", hole {int(100 * wide / kind.width) if wide >= HOLE else 0} %"
+
+
+def _borne(piece: Piece, stone: int, metal: int) -> float:
+    """How wide a hole the metal below a stone bears, measured on it, mm."""
+    form = piece.stone_measures.form(stone)
+    tip = piece.stone_measures.stones[stone].world(np.array([[0.0, 0.0, form.tip + 1e-3]]))
+    down = -piece.stones.frames[stone, None, :, 2]
+    far, met = piece.skin_measures.skin.grid.cast(tip, down)
+    return borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
 
 
 def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
@@ -240,7 +265,7 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
 
 def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     """What leaves a peg alone in a pearl."""
-    from ...judging.stone_metal import clear_of
+    from ..judging.stone_metal import clear_of
 
     far = clear_of(piece, stone, metal)
     if far is None:
@@ -289,4 +314,5 @@ RULE = Rule(
     "Cut a seat for it, or move the metal.",
     "elementary geometry; channel walls HG heartofgoldjewelers.com/pages/repair2.html",
     _check,
+    ahead=_ahead,
 )

@@ -1,0 +1,72 @@
+"""A placing clause moves what is made, or a fault tells that it does not: none is left out in silence."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posy.compiler.making.pipeline import build, check
+from posy.compiler.making.result import Built
+from posy.lang.faults import is_fatal
+from posy.lang.loader import Texts
+from posy.lang.placing import GROUNDS, PLACING
+
+GROUND = """disc medal: across 60 mm, thick 2 mm
+path way: through (-9, 0, 2) over (0, 2, 2) to (9, 0, 2 mm)
+path rim: round 30 mm, on medal
+"""
+LAID = (
+    'engrave mark: letters "AB", tall 2 mm, in medal', "engrave mark: stroke 1 mm, in medal",
+    'pierce mark: letters "AB", tall 2 mm, in medal', "wire mark: round 1 mm", "twist mark: wire 0.6 mm",
+    "ball mark: across 1 mm, number 3", "ball mark: across 1 mm, fit 3 mm",
+    "stone mark: round 1 mm, gem ruby, gap 0.3 mm", "stone mark: round 1 mm, gem ruby, number 3",
+)  # fmt: skip
+VALUES = {
+    "row": "row 2, every 3 mm", "circle": "circle 3, radius 2 mm", "grid": "grid 2 x 2, every 3 mm",
+    "stretch": "stretch 10 % to 70 %", "number": "number 4", "both-sides": "both-sides", "around": "around 20 deg",
+} | {name: f"{name} 0.4 mm" for name in ("right", "left", "up", "down", "out", "inward", "fit", "inset")} | {
+    name: f"{name} 12 deg" for name in ("turn", "tilt", "lean", "swivel")
+}  # fmt: skip
+# Those that another of VALUES stands for, or that only say more of one.
+WITH_OTHERS = {*GROUNDS, "anchor", "every", "radius", "start", "staggered", "bordered"}
+
+
+def laid(line: str) -> Built:
+    return check("p.posy", files=Texts({"p.posy": GROUND + line}))
+
+
+def made(built: Built) -> tuple[str, bytes]:
+    assert built.piece is not None
+    bench = built.piece.bench
+    return bench.plan().digest(), bench.features[-1].frames.tobytes()
+
+
+@pytest.mark.parametrize("path", ["way", "rim"])
+@pytest.mark.parametrize("line", LAID)
+def test_each_clause_changes_what_lies_along_a_path_or_is_told(line: str, path: str) -> None:
+    plain = laid(f"{line}, along {path}")
+    assert not is_fatal(plain.faults)
+    assert {take.name for take in PLACING} == WITH_OTHERS | set(VALUES)
+    silent = []
+    for name, said in VALUES.items():
+        if f", {name} " in line:
+            continue
+        changed = laid(f"{line}, along {path}, {said}")
+        if set(changed.faults) <= set(plain.faults) and made(changed) == made(plain):
+            silent.append(said)
+    assert silent == []
+
+
+def test_what_does_nothing_is_told_at_its_clause() -> None:
+    (fault,) = [one for one in laid("engrave mark: stroke 1 mm, in medal, along way, number 3").faults if one.code == "clause-idle"]
+    assert (fault.message, fault.remedy) == ("number says nothing on this line", "leave number out")
+
+
+@pytest.mark.parametrize("line", [LAID[0], LAID[1].replace("1 mm", "1 mm, cut flat")])
+def test_letters_and_strokes_move_alike(line: str) -> None:
+    """A path drawn at the back is raised to the face by 'out', and the work moved up the face by 'up'."""
+    bar = "bar medal: size 30 x 8 x 2 mm\npath way: through (-12, 0) to (12, 0 mm)\n"
+    (part,) = build("p.posy", files=Texts({"p.posy": f"{bar}{line}, deep 0.4 mm, along way, out 2 mm, up 1 mm"})).parts
+    floor = part.points[np.abs(part.points[:, 2] - 1.6) < 1e-6]
+    assert floor[:, 1].min() == pytest.approx(0.0 if "letters" in line else 0.5, abs=0.05)
+    assert floor[:, 1].max() == pytest.approx(2.0 if "letters" in line else 1.5, abs=0.05)
