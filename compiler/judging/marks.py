@@ -136,7 +136,8 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
                 continue
             stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                _into_wall(a, b, frame) if stands and frame is not None else a ^ b for a, frame in solids for b, _ in others
+                _into_wall(a, b, frame) if stands and frame is not None else a ^ b
+                for a, frame in solids for b, _ in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip
             out = np.abs(piece.features[line].frames[0, :, 2])
