@@ -13,8 +13,9 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
-from ..bench.feature import Lines
+from ..bench.feature import Feature, Lines
 from ..bench.roles import Role
+from ..geometry.line import Line
 from ..measures.bodies import Shell, labels, pieces, winding
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
@@ -140,14 +141,8 @@ class Casting:
     @property
     def _to_a_wrist(self) -> bool:
         """Whether wire of it follows a line round a wrist, looking away from it."""
-        for owner in np.unique(self.skin.owner[self.skin.owner >= 0]).tolist():
-            line = getattr(self._piece.features[owner].surface, "line", None)
-            if line is not None:
-                away = line.points * (1.0, 0.0, 1.0)
-                far = np.linalg.norm(away, axis=1)
-                if far.min() > WRIST / 2 and (line.outs * away).sum(axis=1).min() > LOOKS * far.max():
-                    return True
-        return False
+        owners = np.unique(self.skin.owner[self.skin.owner >= 0]).tolist()
+        return any(to_a_wrist(self._piece.features[owner]) is not None for owner in owners)
 
     @cached_property
     def rest(self) -> Rest | None:
@@ -163,6 +158,17 @@ class Casting:
         if any(self._piece.casting_measures.bears(loop) for loop in loops):
             return None
         return at_rest(loops, self.centre[1], self.skin)
+
+
+def to_a_wrist(feature: Feature) -> Line | None:
+    """The line round a wrist that wire follows, looking away from it; None for other metal."""
+    line = getattr(feature.surface, "line", None)
+    if line is None:
+        return None
+    away = line.points * (1.0, 0.0, 1.0)
+    far = np.linalg.norm(away, axis=1)
+    looks = (line.outs * away).sum(axis=1) / np.maximum(far, 1e-9)
+    return line if far.min() > WRIST / 2 and looks.min() > LOOKS else None
 
 
 def castings_of(piece: Piece) -> list[Casting]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,6 +30,15 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
     if thick is None or not call.given("under") or isinstance(thick[1], tuple):
         return None
     return Mend(thick[0], rounded_up(thick[1] + lack), "least", body)
+
+
+def off_its_room(piece: Piece, owners: Iterable[int]) -> str:
+    """What eases an edge that room cut for a finding makes; "" where none of its ``owners`` is such a cut."""
+    for one in owners:
+        if one >= 0 and piece.is_for(one, Role.FINDING) and piece.call(one).given("in"):
+            name, metal = piece.name_of(one), piece.name_of(piece.call(one).get("in").index)
+            return f"the room for {name} is cut there: move {name} farther off {metal}, or make it smaller"
+    return ""
 
 
 def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:

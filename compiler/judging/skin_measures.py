@@ -18,12 +18,13 @@ from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, length
+from ..measures.kinds import Flags, Floats, Ints, dot, length
 from ..measures.places import Place, Thickness
 from ..measures.rays import Spots, room_at, spots_on, straight_in, within
 from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
+from .castings import to_a_wrist
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
@@ -260,9 +261,19 @@ class SkinMeasures:
         def bare(at: Floats, out: Floats) -> Flags:
             counts = region(at, out)
             counts[counts] = ~self._at_stones(at[counts])
+            counts[counts] = ~self._off_the_wrist(at[counts])
             return counts
 
         return sharp_edges(self.skin, bare, angle, beside=self.flags(self.sets.seats))
+
+    def _off_the_wrist(self, at: Floats) -> Flags:
+        """Which spots (n, 3) lie on the outer side of the wire nearest to them, bent to a wrist."""
+        lines = [line for line in map(to_a_wrist, self.piece.features) if line is not None]
+        if not lines or not len(at):
+            return np.zeros(len(at), dtype=bool)
+        points, outs = (np.concatenate([getattr(one, name) for one in lines]) for name in ("points", "outs"))
+        nearest_one = np.linalg.norm(at[:, None] - points[None], axis=2).argmin(axis=1)
+        return np.asarray(dot(at - points[nearest_one], outs[nearest_one]) > 0)
 
     def _at_stones(self, at: Floats) -> Flags:
         """Which spots (n, 3) lie so near to a stone that no skin comes there: on the rim of its cup."""

@@ -6,7 +6,7 @@ the chain, the finger, and findings as a whole. A measure goes by what it is use
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from fractions import Fraction
 
 from ...lang import tree
@@ -54,10 +54,48 @@ def resized(file: tree.File, words: Mapping[str, Word], factor: float) -> str:
             for clause in line.clauses:
                 if clause.value is not None:
                     edits += _changed(clause.value, _use(clause.key.name, word), factor)
+    held = list(_by_scale(lines, uses))
     text = file.text
     for start, end, new in sorted(set(edits), reverse=True):
+        if any(first <= start and end <= last for first, last in held):
+            continue
         text = text[:start] + new + text[end:]
     return text
+
+
+def _by_scale(lines: list[tree.Line], uses: Mapping[str, Use]) -> Iterator[tuple[int, int]]:
+    """Where figures stand that grow by a measure that does: `k` is a scale in `measure k = across / 20 mm`,
+    so that 20 mm stays, and so does the figure of every product with k."""
+    scales = set[str]()
+    for line in lines:
+        if isinstance(line, tree.Measure) and isinstance(line.value, tree.Arithmetic):
+            over = [k + 1 for k, sign in enumerate(line.value.operators) if sign == "/"]
+            names = tree.names_in(line.value)
+            whole, below = line.value.members[0], [line.value.members[k] for k in over]
+            if isinstance(whole, tree.Name) and len(names) == 1 == len(over) == len(line.value.operators):
+                known = uses.get(names[0])
+                if _is_length(below[0]) and known is not None and known.way != _KEPT:
+                    scales.add(line.name.name)
+                    yield below[0].span.start, below[0].span.end
+    for line in lines:
+        values = [clause.value for clause in getattr(line, "clauses", ())]
+        for node in _inside([*values, line.value] if isinstance(line, tree.Measure) else values):
+            members = node.members if isinstance(node, tree.Arithmetic) and "*" in node.operators else ()
+            if any(isinstance(one, tree.Name) and one.name in scales for one in members):
+                yield node.span.start, node.span.end
+
+
+def _is_length(node: tree.Expression) -> bool:
+    return isinstance(node, tree.Number) and node.unit in UNITS and UNITS[node.unit][0] == LENGTH
+
+
+def _inside(nodes: Iterable[tree.Expression | None]) -> Iterator[tree.Expression]:
+    """All expressions of some, those in others too."""
+    for node in nodes:
+        if node is not None:
+            yield node
+            inner = (getattr(node, name, ()) for name in ("members", "parts", "arguments"))
+            yield from _inside([*(one for some in inner for one in some), getattr(node, "inner", None)])
 
 
 @dataclass(frozen=True)

@@ -181,3 +181,17 @@ def test_a_length_of_what_is_not_there_is_told(tmp_path: Path, monkeypatch, caps
     Path("cross.posy").write_text(CROSS)
     assert main(["resize", "cross.posy", "bodi", "32 mm"]) == 2
     assert "no metal is called bodi" in capsys.readouterr().err
+
+
+def test_what_grows_by_a_scale_is_left_to_it() -> None:
+    """A text worked out from one measure keeps its reference figure, and stays one that can be set anew."""
+    text = (
+        'piece "Star"\n  metal gold-750-white\nmeasure across = 20 mm, from 16 mm to 30 mm\n'
+        "measure k = across / 20 mm\nbar stem: size across / 2 x 1.6 mm * k x 1.8 mm, right 5.4 mm * k\n"
+        "stone main: round 3 mm * k, gem diamond, out 1.7 mm\n"
+    )
+    new = _new(text, 1.2)
+    assert "across = 24 mm" in new and "k = across / 20 mm" in new
+    assert "1.6 mm * k x 2.15 mm, right 5.4 mm * k" in new and "round 3 mm * k, gem diamond, out 2.05 mm" in new
+    # Nothing that grows stands above it: the figure below is one like any other.
+    assert "thick 2.4 mm * half" in _new("measure half = 1 / 2\ndisc d: across 9 mm, thick 2 mm * half\n", 1.2)

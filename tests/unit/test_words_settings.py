@@ -95,6 +95,16 @@ def test_bezel(cut: str, more: str) -> None:
     assert bites(built)[0] < 1e-4
 
 
+@pytest.mark.parametrize(("more", "low"), [("", -1.1187), (", cut-deep 0.6 mm", -0.6)])
+def test_the_sides_of_a_half_bezel_are_open_below_the_girdle(more: str, low: float) -> None:
+    """Half the pavilion deep, as told by the stone itself, or as deep as said."""
+    built = made(f"stone s: round 5 mm, gem garnet\nbezel b: for s, cut-away 50 %{more}")
+    points = built.parts[0].points
+    beside = points[(np.abs(points[:, 0]) < 1.2) & (np.abs(points[:, 1]) > 2.2)]
+    assert beside[:, 2].max() == pytest.approx(low, abs=0.02)
+    assert points[:, 2].max() > 0.2
+
+
 @pytest.mark.parametrize("outline", ["round 8 mm", "oval 10 x 8 mm", "cushion 10 x 8 mm", "emerald 10 x 8 mm",
                                      "pear 10 x 7 mm", "heart 8 x 8 mm", "rectangle 10 x 8 mm, corner 1.5 mm"])  # fmt: skip
 @pytest.mark.parametrize("edge", ["", ", bevel 0.4 mm"])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import below, mm, place
+from ...judging.remedies import off_its_room
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -31,8 +32,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let it "
-                "run into other metal",
+                off_its_room(piece, edge.owners)
+                or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
+                "it run into other metal",
                 edge.angle,
                 bound,
                 place=place(edge.at),

@@ -9,7 +9,7 @@ from ....lang.terms import Name
 from ...bench.roles import FigureOf
 from ...judging.digits import below, mm, place
 from ...judging.figures import figure
-from ...judging.remedies import written
+from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Rule, Verdict
 from ...shapes.sections import EDGE
 
@@ -30,7 +30,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                _remedy(piece, owner),
+                off_its_room(piece, edge.owners) or _remedy(piece, owner),
                 edge.angle,
                 bound,
                 place=place(edge.at),

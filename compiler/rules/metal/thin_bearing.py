@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...bench.roles import Role
-from ...judging.digits import below, least, mm, place
+from ...bench.roles import FigureOf, Role
+from ...judging.digits import below, least, mm, place, rounded_up
+from ...judging.figures import figure
 from ...judging.remedies import deeper
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.services import indices_of
@@ -28,17 +29,24 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue  # the claws of a head carry it: its rails only make way for the stone
         bound = piece.bound("thin-bearing", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
+            cut = spot.owner
+            roof = figure(piece.call(cut), FigureOf.ROOF)
+            beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
+            name = piece.name_of(cut)
             yield Verdict(
-                "little metal is left below the bearing",
+                f"{name} leaves little metal below the bearing" if beside
+                else "little metal is left below the bearing",
                 seat,
                 f"{mm(spot.figure)} straight below it, stone {stone + 1}",
                 least(mm(bound)),
-                "make the body or the roof of the hollow thicker, or the light hole wider",
+                f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
+                else "make the body or the roof of the hollow thicker, or the light hole wider",
                 spot.figure,
                 bound,
                 place=place(spot.at),
-                mend=deeper(piece, body, bound - spot.figure) if body is not None else None,
-            )
+                mend=None if beside or body is None else deeper(piece, body, bound - spot.figure),
+                others=(cut,) if beside else (),
+            )  # fmt: skip
 
 
 RULE = Rule(
