@@ -97,6 +97,7 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
     """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
     from ..judging.floors import uncarried
+    from ..judging.stone_metal import metal_on_axes
 
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
     beds = {bed.stone: bed.body for bed in piece.beds}
@@ -108,10 +109,11 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
             walls.pop(stone, None)
     measures = piece.stone_measures
     forms, stones = [measures.form(stone) for stone in walls], [measures.stones[stone] for stone in walls]
-    widest = uncarried(forms, stones, piece.skin_measures.skin)
-    for (stone, wall), free in zip(walls.items(), widest, strict=True):
+    skin = piece.skin_measures.skin
+    widest, filled = uncarried(forms, stones, skin), metal_on_axes(forms, stones, skin)
+    for (stone, wall), free, metal in zip(walls.items(), widest, filled, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
-        if not below(free, bound):
+        if metal < 0 and not below(free, bound):  # one that metal fills does not fall
             yield Verdict(
                 f"{piece.name_of(wall)} has no ledge for this stone: it falls through",
                 wall,
