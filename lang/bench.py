@@ -108,11 +108,13 @@ class Refused(Exception):
 class Missing:
     """Why there is no such part of a thing: ``thing`` offers only ``offers``.
 
-    ``why`` takes the place of that where there is another reason, told as a sentence."""
+    ``why`` takes the place of that where there is another reason, told as a sentence; ``remedy`` says then
+    what to do."""
 
     thing: str = ""
     offers: tuple[str, ...] = ()
     why: str | None = None
+    remedy: str | None = None
 
 
 # How the name of a member begins that no text can ask for: it stood in an `each` or a `when`.

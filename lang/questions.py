@@ -128,7 +128,7 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Sc
         )
     answer, missing = reckoner.bench.look(value, name.name)
     if missing is not None:
-        message, remedy = missing.why, None
+        message, remedy = missing.why, missing.remedy
         if message is None:
             message = f"{missing.thing} offers no '{name.name}'"
             offered = ", ".join(missing.offers) or "nothing by name"

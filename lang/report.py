@@ -63,6 +63,8 @@ class Report:
             self._unmet.add(fault.trail)
         elif any(fault.trail[:k] in self._unmet for k in range(1, len(fault.trail) + 1)):
             return  # a word that was given what it cannot do has said so
+        elif fault.code == "not-offered" and fault.trail:
+            self._unmet.add(fault.trail)
         if key in self._told:
             return
         self._told.add(key)

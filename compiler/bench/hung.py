@@ -11,10 +11,12 @@ from ...lang.bench import Call
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take
 from ..geometry import frames as fr
-from .feature import Feature
+from .feature import Feature, Lines
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 PLAY = 0.1  # more of a drilled hole, whose wall is straight where a ring bends
+EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
+FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its section lies flat
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 DOWN = np.array([0.0, -1.0, 0.0])
@@ -22,8 +24,8 @@ DOWN = np.array([0.0, -1.0, 0.0])
 HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
-    "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole where it has none: the "
-    "lowest one of that part; its place is found, and it swings free",
+    "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
+    "has none: the lowest one of that part; its place is found, and it swings free",
     not_with=tuple(take.name for take in PLACING),
 )
 
@@ -50,7 +52,7 @@ def own_loops(features: Iterable[Feature], holes: bool = False) -> Iterator[tupl
                 found = True
                 yield one
     if not found and holes:
-        yield from eyes(features)
+        yield from [*eyes(features)] or rings(features)
 
 
 def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
@@ -63,11 +65,33 @@ def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
         yield from eyes(one for one in feature.members.values() if isinstance(one, Feature))
 
 
+def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
+    """Plain rings of wire, closed and round, as loops, and where each lies."""
+    for feature in features:
+        path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
+        for line in path.lines if isinstance(path, Lines) else ():
+            middle = line.points.mean(axis=0)
+            go = line.points - middle
+            far = np.linalg.norm(go, axis=1)
+            axis = np.linalg.svd(go, full_matrices=False)[2][2]
+            least = EVEN * far.mean()
+            if line.closed and np.ptp(far) < least and np.abs(go @ axis).max() < least:
+                lies = abs(float((line.outs * axis).sum(axis=1).mean())) > FLAT
+                thick, wide = (float(feature.look(key).value) for key in ("thick", "wide"))
+                reach, side = (wide, thick) if lies else (thick, wide)
+                inside = 2 * (float(far.mean()) - reach / 2)
+                # Flat sides bear on one another in the bend by their edges.
+                inside -= side**2 / (2 * inside) if inside > side else 0.0
+                frame = fr.from_axes(middle[None], go[:1] / far[0], axis[None])
+                yield replace(feature, opening=(inside, max(thick, wide))), frame
+        yield from rings(one for one in feature.members.values() if isinstance(one, Feature))
+
+
 def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
     the lowest loops of `hangs-in`."""
     host: Feature = call.get("hangs-in")
-    low = _lowest(list(openings(host)) or list(eyes([host])))
+    low = _lowest(list(openings(host)) or list(eyes([host])) or list(rings([host])))
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, low), (call.name, high)):
         if not found or (found is high and len(high) > 1):
@@ -78,7 +102,8 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
                 remedy="give it a jump-ring or a bail, as in: bail eye: at top of drop" if not found
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip
-    (loop, frame), ring = high[0], call.word.name == "jump-ring"
+    loop, frame = high[0]
+    ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
     return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
 
 

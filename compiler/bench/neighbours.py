@@ -8,14 +8,21 @@ import itertools
 
 import numpy as np
 
+from ...lang.bench import Missing
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from ..geometry.smooth import smooth
 from .feature import Feature, Lines, Places
 
+ALONE = Missing(
+    why="a single stone makes no row and has no gap to share",
+    remedy="leave 'shared' out where it is said; or lay the stones as one row, in one line with 'row' and "
+    "'gap'",
+)
 
-def gaps(feature: Feature) -> Places | str:
+
+def gaps(feature: Feature) -> Places | Missing | str:
     """The places between neighbours in a row, and one beyond each end.
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
@@ -31,7 +38,7 @@ def gaps(feature: Feature) -> Places | str:
     found = []
     for first, last, closed in feature.chains:
         if last - first < 2:
-            return "a single stone has no gap to share"
+            return ALONE
         found.append(_chain_gaps(feature, first, last, closed))
     names = "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
@@ -141,13 +148,13 @@ def _dense(outline: np.ndarray) -> np.ndarray:
     return ((1.0 - share) * outline + share * after).reshape(-1, 2)
 
 
-def sides(feature: Feature) -> Lines | str:
+def sides(feature: Feature) -> Lines | Missing | str:
     """The two lines along each row at the widest of its girdles, looking out as the stones do, their inner
     side toward the row; they end at the gaps beyond its end stones."""
     lines = []
     for first, last, closed in feature.chains:
         if last - first < 2:
-            return "a single stone makes no row"
+            return ALONE
         middle = _chain_gaps(feature, first, last, closed)[0]
         frames = feature.frames[first:last]
         ways = np.roll(frames[:, :, 3], -1, axis=0) - np.roll(frames[:, :, 3], 1, axis=0)
@@ -167,14 +174,14 @@ def sides(feature: Feature) -> Lines | str:
     return Lines(tuple(lines)) if lines else "stones in a field make no row"
 
 
-def path(feature: Feature) -> Lines | str:
+def path(feature: Feature) -> Lines | Missing | str:
     """The line through the middles of each row, looking out as the stones do; it reaches past
     the end stones by half a stone."""
     lines = []
     for first, last, closed in feature.chains:
         frames = feature.frames[first:last]
         if len(frames) < 2:
-            return "a single stone makes no row"
+            return ALONE
         points, outs = frames[:, :, 3], frames[:, :, 2]
         if not closed:
             ways = points[0] - points[1], points[-1] - points[-2]

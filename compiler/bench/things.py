@@ -60,7 +60,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return thing.members[attribute], None
     if attribute in STONE_ASKS and has_stones(thing):
         found = STONE_ASKS[attribute](stones_in(thing) or thing)
-        return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
+        found = Missing(why=found) if isinstance(found, str) else found
+        return (None, found) if isinstance(found, Missing) else (found, None)
     if attribute == "wall" and has_stones(thing):
         return length(_wall_round(stones_in(thing) or thing, made)), None
     if attribute == "places":

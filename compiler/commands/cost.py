@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...lang.faults import Fault, is_fatal
+from ...lang.faults import Fault, Level, is_fatal
 from ...lang.folding import fold, in_columns, in_table
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, metal_told, remarks_data, say, tell, tell_data
+from ..terminal.output import folder_of, metal_faults, metal_told, remarks_data, say, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour, width_for
 
 if TYPE_CHECKING:
@@ -28,7 +28,8 @@ def run(arguments: Arguments) -> int:
         raise Misuse("a series has metals of its own: leave out --metal or --series")
     found, built, faults = _reckoned(arguments)
     written: list[Path] = []
-    if found and (arguments.reckoning or arguments.quote):
+    faults += metal_faults(built, Level.FAULT)
+    if found and not is_fatal(faults) and (arguments.reckoning or arguments.quote):
         written, trouble = _write(found, arguments, faults)
         faults += trouble
     if arguments.show == "data":

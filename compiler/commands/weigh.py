@@ -6,6 +6,7 @@ import sys
 from dataclasses import replace
 from typing import Any
 
+from ...lang.faults import Level
 from ...lang.folding import fold, width_of
 from ...stdlib.cuts.tablet import spoken
 from ..casting.quick import quick, quick_lines
@@ -14,7 +15,7 @@ from ..making.result import Built
 from ..making.weights import AlloyWeight, StoneWeight, Weights, saved_by_hollowing, weigh
 from ..terminal import run as making
 from ..terminal.forms import Arguments
-from ..terminal.output import as_cast, bench_grams, bought_lines, remarks_data, tell, tell_data
+from ..terminal.output import as_cast, bench_grams, bought_lines, metal_faults, remarks_data, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour, width_for
 
 
@@ -27,7 +28,7 @@ def run(arguments: Arguments) -> int:
     if weights is not None and len(chosen) > 1:
         listed = tuple(row for row in weights.alloys if row.name in chosen)
         weights = replace(weights, alloys=listed)
-    remarks = (*built.faults, *faults)
+    remarks = (*built.faults, *faults, *metal_faults(built, Level.FAULT))
     if arguments.show == "data":
         tell_data("weigh", **_record(built, weights), **remarks_data(built, remarks))
         return making.exit_code(remarks)

@@ -98,6 +98,11 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     outline, seat = piece.features[bed.body].outline, piece.seated.get(bed.stone)
     if bed.ring or outline is None:
         return False
+    held = bed.stone in piece.grips_by_stone or any(
+        grain.stone == bed.stone and grain.bite > 0 for grain in piece.grains
+    )
+    if held and not piece.is_for(bed.body, Role.SETTING, Role.RIM):
+        return False  # a ground that is no wall: prongs or grains hold what lies in it
     if seat is not None and piece.is_for(seat, Role.RIM) and not (
         bed.tube or piece.is_for(bed.body, Role.SETTING)
     ):

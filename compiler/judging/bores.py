@@ -47,8 +47,19 @@ def bore_of(piece: Piece) -> Bore | None:
     if wear.loops or any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL)):
         return None
     least = piece.bound("odd-finger-size", "least") / 2
-    found = [bore for bore in _wires(piece) if bore.radius >= least]
+    linked = _linked(piece) if len(piece.parts) > 1 else set()
+    found = [
+        bore for bore in _wires(piece)
+        if bore.radius >= least and (bore.stated or bore.feature not in linked)
+    ]
     return min(found, key=lambda bore: bore.radius, default=None)
+
+
+def _linked(piece: Piece) -> set[int]:
+    """The features of castings linked through one another: no finger goes into such a ring."""
+    measures = piece.casting_measures
+    ends = [end for joint in measures.joints if joint.how == "linked" for end in (joint.one, joint.two)]
+    return {owner for end in ends for owner in measures.bodies[end].shell.owners}
 
 
 def _wires(piece: Piece) -> list[Bore]:

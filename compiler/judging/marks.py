@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
+FOOT = 0.02, 0.1  # mm over its foot, between which a raised mark is looked at
 READ = 0.5  # of the depth of letters: a texture no deeper leaves them to be read
 FINE = 0.01  # mm, chord error of the strokes measured
 SIDEWAYS = 0.7  # of a way out of a face, from which another looks through the metal
@@ -133,8 +134,10 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
                 continue
             if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
                 continue
+            stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                a ^ b for a in solids for b in others
+                _into_wall(a, b, frame) if stands and frame is not None else a ^ b
+                for a, frame in solids for b, _ in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip
             out = np.abs(piece.features[line].frames[0, :, 2])
@@ -152,14 +155,20 @@ def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
     return max(max(one[k] - two[k + 3], two[k] - one[k + 3]) for k in range(3))
 
 
-def _solids(piece: Piece, line: int) -> list[Manifold]:
-    """Every mark of a line of engraving as a solid in the piece."""
-    found = []
-    for one in piece.plan_solids:
-        if one.feature == line:
-            solid = piece.solid_of(one)
-            found += [solid.transform(frame) for frame in one.frames]
-    return found
+def _into_wall(mark: Manifold, ground: Manifold, frame: Floats) -> Manifold:
+    """What of a raised mark that stands at ``frame`` in a ground cut before it runs into the wall of that."""
+    up, foot = frame[:, 2], float(frame[:, 2] @ frame[:, 3])
+    above = mark.trim_by_plane(tuple(up), foot + FOOT[0]).trim_by_plane(tuple(-up), -foot - FOOT[1])
+    return above - ground
+
+
+def _solids(piece: Piece, line: int) -> list[tuple[Manifold, Floats | None]]:
+    """Every mark of a line of engraving as a solid in the piece, and the frame (3, 4) of a flat one."""
+    marks = ((one, piece.solid_of(one)) for one in piece.plan_solids if one.feature == line)
+    return [
+        (solid.transform(frame), frame if one.kind == PRISM else None)
+        for one, solid in marks for frame in one.frames
+    ]  # fmt: skip
 
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import field, replace
 from functools import cache
@@ -22,6 +23,7 @@ from .result import Stone
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing
+SPECK = 0.005  # mm2 of a copy of a cut: nobody sees less
 
 
 @dataclass
@@ -138,12 +140,19 @@ def _met_nothing(bench: PieceBench, feature: int) -> Fault:
 
 
 def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
-    """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
+    """Cuts with a place of their own, of whose faces nothing to speak of is seen on the finished metal."""
     steps = bench.plan().steps
-    cuts = {step.feature for step in steps if step.work == "cut" and not is_by_hand(step)}
+    cuts = Counter[int]()
+    for step in steps:
+        if step.work == "cut" and not is_by_hand(step):
+            cuts[step.feature] += len(step.frames)
     adds = {step.feature for step in steps if step.work == "add"}
-    seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
-    unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))
+    shown = np.zeros(len(bench.lines) + 1)
+    for part in parts:
+        start, second, third = part.points[part.triangles].transpose(1, 0, 2)
+        area = np.linalg.norm(np.cross(second - start, third - start), axis=1) / 2
+        np.add.at(shown, part.owner, area)
+    unseen = ((k, bench.lines[k]) for k in sorted(cuts.keys() - adds) if shown[k] <= SPECK * cuts[k])
     return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
 
 

@@ -21,7 +21,8 @@ def _plates(piece: Piece) -> Counter[int]:
     found: Counter[int] = Counter()
     stones, rods = piece.stones, set(piece.rods.feature.tolist())
     for feature, _ in piece.with_role(Role.PRONG):
-        held = np.flatnonzero(np.isin(stones.line, sorted(piece.services.lines(feature.index))))
+        lines = piece.services.lines(feature.index)
+        held = np.flatnonzero([line in lines for line in stones.line.tolist()])
         metal = feature.body is not None and not feature.members
         if metal and feature.index not in rods and len(held):
             for spot in feature.frames[:, :, 3]:

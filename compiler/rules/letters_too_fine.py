@@ -60,7 +60,8 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        bolder = "take a bolder font" + (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")
+        bolder = _bolder(piece, line, side)
+        bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
         yield Verdict(
             "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
             line,
@@ -75,6 +76,13 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
             keys=("letters", "tall", "outline"),
             place=place(laid.frames[0, :, 3]),
         )
+
+
+def _bolder(piece: Piece, line: int, side: str) -> str:
+    """What else keeps strokes from being lost than their size: nothing is broader than a heavy font."""
+    if piece.call(line).get("style") != "heavy":
+        return "take a bolder font"
+    return "cut them instead of raising them" if side == "raised" else "add 'by-hand': a graver cuts finer"
 
 
 RULE = Rule(

@@ -71,10 +71,17 @@ def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[di
 def metal_told(built: Built) -> str:
     """One line on what there is to remark on the metal that files were written of, "" where nothing is:
     for commands that do not go into it themselves."""
+    grave = metal_faults(built, Level.FAULT, Level.WARNING)
+    codes = ", ".join(dict.fromkeys(fault.code for fault in grave))
+    said = f"{tally(grave)} in the finished metal ({codes}): see posy check --measured"
+    return f"{built.path}: {said}" if grave else ""
+
+
+def metal_faults(built: Built, *levels: Level) -> list[Fault]:
+    """What there is to remark of these ``levels`` on the metal of a piece made without its rules."""
     from ..making.pipeline import measured
 
-    grave = [fault for fault in measured(built) if fault.level is not Level.HINT and not is_waived(fault)]
-    return f"{built.path}: {tally(grave)} in the finished metal: see posy check --measured" if grave else ""
+    return [fault for fault in measured(built) if fault.level in levels and not is_waived(fault)]
 
 
 def folder_of(path: str, into: str | None) -> Path:

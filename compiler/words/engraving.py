@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature
+from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -78,10 +78,12 @@ def _work(
     made.offers["deep"] = lambda: mm(deep)
     bounds = (-call.get("root"), deep) if raised else (-deep, ABOVE)
     made.low, made.high = bounds if raised else (-deep, 0.0)
+    if not raised:
+        made.offers["floor"] = lambda: spot(out=-deep)
     along_face = follows_face(call)
-    for outline, spot in marks:
-        shape = laid(call, outline, spot, *bounds) if along_face else Shape("prism", (outline, *bounds))
-        places = fr.identity() if along_face else fr.rounded(fr.compose(frames, spot))
+    for outline, home in marks:
+        shape = laid(call, outline, home, *bounds) if along_face else Shape("prism", (outline, *bounds))
+        places = fr.identity() if along_face else fr.rounded(fr.compose(frames, home))
         if raised:
             bench.add(made, shape, places, call.get("metal"))
         else:
@@ -153,6 +155,7 @@ WORDS = (
             "wide": "length of the text",
             "tall": "height of its capitals",
             "deep": "how deep",
+            "floor": "the bottom of what is cut, but for strokes",
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,
