@@ -18,7 +18,7 @@ from posy.lang import parse as parse_module
 from posy.lang import tree
 from posy.lang.faults import Span
 from posy.lang.parse import parse, parse_value
-from posy.lang.source import decode
+from posy.lang.source import Source, decode
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -95,7 +95,7 @@ def plain(node: Any) -> Any:
     ],
 )
 def test_values(text: str, wanted: Any) -> None:
-    node, faults = parse_value(text, "t")
+    node, faults = parse_value(Source(text, "t"))
     assert (plain(node), faults) == (wanted, ())
 
 
@@ -143,7 +143,7 @@ def test_places_are_exact() -> None:
             assert said[0] + said[-1] == "()"
         else:
             assert said == said.strip() and said
-            again, wrong = parse_value(said, "t")
+            again, wrong = parse_value(Source(said, "t"))
             if isinstance(node, tree.Run | tree.Arithmetic | tree.Sized | tree.Of | tree.Minus):
                 assert wrong == () and plain(again) == plain(node)
         seen += 1

@@ -16,6 +16,7 @@ from posy.lang.measures import order, wire_gauge
 from posy.lang.parse import parse_value
 from posy.lang.scope import Scope
 from posy.lang.shown import apart, digits, quantity
+from posy.lang.source import Source
 from posy.lang.suggest import distance, nearest
 from posy.lang.values import (
     ANGLE,
@@ -34,7 +35,7 @@ from posy.lang.values import (
 
 
 def value(text: str) -> tuple[Any, list[Fault]]:
-    node, wrong = parse_value(text, "t")
+    node, wrong = parse_value(Source(text, "t"))
     assert node is not None, wrong
     faults: list[Fault] = list(wrong)
     return reckoner(None, frozenset(("garnet",)), faults.append).value(node, Scope()), faults
