@@ -18,7 +18,7 @@ INSIDE, THICK, WIDE = 17.0, 1.9, 3.0
 OUTER = INSIDE / 2 + THICK
 BAND = f"band shank: inside {INSIDE} mm, thick {THICK} mm, wide {WIDE} mm"
 CENTRE = "stone centre: round 5 mm, gem diamond, at top of shank, out 3.4 mm\nbasket head: for centre, on shank"
-SIDES = "stone sides: round 2.8 mm, gem diamond, next-to centre, gap 0.9 mm"
+SIDES = "stone sides: round 2.8 mm, gem diamond, next-to centre, gap 0.78 mm"
 
 
 def _spans(text: str, spots: np.ndarray) -> list[np.ndarray]:
