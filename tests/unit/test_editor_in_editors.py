@@ -21,6 +21,7 @@ BROKEN = """piece "Ferry bar"
 stone trio: round 2 mm, gem garnet
 bar frame: size 10 x 5 x 2.4 millimeters,   under trio
 prong grips: for trio, wire 0.8 mm
+seat: for trio, in frame
 """
 TALK = """
 local function wait(what, test)
