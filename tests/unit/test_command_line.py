@@ -78,7 +78,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
     module = types.ModuleType("posy.compiler.making.pipeline")
     module.__dict__.update(
         build=made.build, check=made.check, all_words=made.all_words, Progress=object,
-        read=lambda path, files: made.check(path),
+        read=lambda path, files: made.check(path), measured=lambda built: (),
     )
     monkeypatch.setitem(sys.modules, "posy.compiler.making.pipeline", module)
     session = types.ModuleType("posy.compiler.making.session")

@@ -213,11 +213,11 @@ def test_the_setter_is_told_how_a_pearl_is_held_and_that_a_bezel_is_closed_below
 
 def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(bench, capsys, posy):
     (bench / "thin.posy").write_text('piece "Thin"\n  metal silver-925\ndisc plate-body: across 9 mm, thick 1.5 mm\ndrill hole: across 2 mm, at face of plate-body, right 3.3 mm, in plate-body\n', "utf-8")
-    wanted = "in the finished metal: see posy check --measured"
-    assert wanted in posy("show", "thin.posy").err
-    for words, is_told in ((["--reckoning"], True), ([], False)):
-        main(["cost", "thin.posy", "--date", "2025-03-31", *words])
-        assert (wanted in capsys.readouterr().err) is is_told
+    wanted = "in the finished metal ("
+    assert f"{wanted}thin-wall" in posy("show", "thin.posy").err
+    for words in (["--reckoning"], []):  # no price is told of what is not made
+        assert main(["cost", "thin.posy", "--date", "2025-03-31", *words]) == 1
+        assert "posy why thin-wall" in capsys.readouterr().err
     main(["show", "bar.posy"])
     assert wanted not in capsys.readouterr().err
 
