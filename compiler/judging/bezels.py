@@ -101,7 +101,7 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     held = bed.stone in piece.grips_by_stone or any(
         grain.stone == bed.stone and grain.bite > 0 for grain in piece.grains
     )
-    if held and not piece.is_for(bed.body, Role.SETTING, Role.RIM):
+    if held and not bed.tube and not piece.is_for(bed.body, Role.SETTING, Role.RIM):
         return False  # a ground that is no wall: prongs or grains hold what lies in it
     if seat is not None and piece.is_for(seat, Role.RIM) and not (
         bed.tube or piece.is_for(bed.body, Role.SETTING)
