@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from . import tree
@@ -22,6 +23,12 @@ from .values import BROKEN, Bare, Broken, Truth, joined_by_and
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
 _GROUP = Word("workpiece", "lines built by themselves, then soldered in", "blocks", places=True)
+
+
+@lru_cache(maxsize=1024)
+def _expression(default: str, name: str) -> tree.Expression | None:
+    """What a core word says a clause of that name holds usually; every use of the word asks for it."""
+    return parse_value(Source(default, f"<default of {name}>"))[0]
 
 
 class Clauses:
@@ -135,8 +142,7 @@ class Clauses:
             return default_of(block, take.name)
         if take.default is None:
             return None
-        node, _ = parse_value(Source(take.default, f"<default of {take.name}>"))
-        return node
+        return _expression(take.default, take.name)
 
     def one_default(self, node: tree.Expression, take: Take, scope: Scope) -> None:
         """One default; it is left out if it rests on something that was not given."""

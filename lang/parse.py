@@ -234,7 +234,6 @@ def _parse(text: str, path: str) -> tuple[tree.File, tuple[Fault, ...]]:
     return tree.File(path, lines, laid.comments, text), tuple(faults)
 
 
-@lru_cache(maxsize=1024)
 def parse_value(source: Source) -> tuple[tree.Expression | None, tuple[Fault, ...]]:
     """A value by itself: a default of a core word, a ``--set`` from the command line."""
     text = source.text

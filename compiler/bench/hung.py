@@ -45,14 +45,15 @@ def openings(feature: Feature, outer: np.ndarray | None = None) -> Iterator[tupl
 
 def own_loops(features: Iterable[Feature], holes: bool = False) -> Iterator[tuple[Feature, np.ndarray]]:
     """Loops among the lines of a part under way, and where each stands; without any, drilled ``holes``."""
-    features, found = list(features), False
-    for feature in features:
-        if feature.opening is not None or feature.source is not None:
-            for one in openings(feature):
-                found = True
-                yield one
-    if not found and holes:
-        yield from [*eyes(features)] or rings(features)
+    features = list(features)
+    mine = (one for one in features if one.opening is not None or one.source is not None)
+    loops = [loop for one in mine for loop in openings(one)]
+    yield from loops or (_unlooped(features) if holes else ())
+
+
+def _unlooped(features: list[Feature]) -> list[tuple[Feature, np.ndarray]]:
+    """What serves where there is no loop: holes drilled through, else plain rings of wire."""
+    return [*eyes(features)] or [*rings(features)]
 
 
 def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
@@ -91,7 +92,7 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
     the lowest loops of `hangs-in`."""
     host: Feature = call.get("hangs-in")
-    low = _lowest(list(openings(host)) or list(eyes([host])) or list(rings([host])))
+    low = _lowest(list(openings(host)) or _unlooped([host]))
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, low), (call.name, high)):
         if not found or (found is high and len(high) > 1):

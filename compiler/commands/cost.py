@@ -28,7 +28,8 @@ def run(arguments: Arguments) -> int:
         raise Misuse("a series has metals of its own: leave out --metal or --series")
     found, built, faults = _reckoned(arguments)
     written: list[Path] = []
-    faults += metal_faults(built, Level.FAULT)
+    grave = metal_faults(built)
+    faults += [fault for fault in grave if fault.level is Level.FAULT]
     if found and not is_fatal(faults) and (arguments.reckoning or arguments.quote):
         written, trouble = _write(found, arguments, faults)
         faults += trouble
@@ -44,7 +45,7 @@ def run(arguments: Arguments) -> int:
         _show(found, arguments)
     for path in written:
         print(path)
-    if written and (said := metal_told(built)):
+    if written and (said := metal_told(built, grave)):
         say(said, sys.stderr)
     return making.exit_code(faults)
 

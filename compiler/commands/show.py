@@ -72,7 +72,8 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
             files[target / f"{name}-{view}.png"] = image
     written, faults = write_set(files)
     sizes = {one: len(files[one]) for one in written}
-    return Sent(built, (*built.faults, *trouble, *faults), sizes, out.metal_told(built))
+    metal = out.metal_told(built, out.metal_faults(built))
+    return Sent(built, (*built.faults, *trouble, *faults), sizes, metal)
 
 
 def _record(one: Sent) -> dict[str, Any]:

@@ -28,7 +28,8 @@ def run(arguments: Arguments) -> int:
     if weights is not None and len(chosen) > 1:
         listed = tuple(row for row in weights.alloys if row.name in chosen)
         weights = replace(weights, alloys=listed)
-    remarks = (*built.faults, *faults, *metal_faults(built, Level.FAULT))
+    grave = (fault for fault in metal_faults(built) if fault.level is Level.FAULT)
+    remarks = (*built.faults, *faults, *grave)
     if arguments.show == "data":
         tell_data("weigh", **_record(built, weights), **remarks_data(built, remarks))
         return making.exit_code(remarks)

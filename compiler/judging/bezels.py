@@ -43,9 +43,8 @@ def bezels_of(piece: Piece) -> list[Bezel]:
     """Every stone that lies sunk in a body which follows its girdle, but for those cemented in."""
     found = []
     for bed in piece.beds:
-        seat = piece.seated.get(bed.stone)
-        inlaid = seat is not None and piece.is_for(seat, Role.INLAY)
-        if bed.sunk > 0.05 and is_cup(piece, bed) and not inlaid:
+        if bed.sunk > 0.05 and is_cup(piece, bed):
+            seat = piece.seated.get(bed.stone)
             room = piece.call(seat).get("clearance", 0.0) if seat is not None else 0.0
             found.append(Bezel(bed.body, bed.stone, bed.edge - room, bed.sunk))
     known = {bezel.stone for bezel in found}
@@ -98,9 +97,7 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     outline, seat = piece.features[bed.body].outline, piece.seated.get(bed.stone)
     if bed.ring or outline is None:
         return False
-    held = bed.stone in piece.grips_by_stone or any(
-        grain.stone == bed.stone and grain.bite > 0 for grain in piece.grains
-    )
+    held = bed.stone in piece.grips_by_stone or bed.stone in piece.beaded
     if held and not bed.tube and not piece.is_for(bed.body, Role.SETTING, Role.RIM):
         return False  # a ground that is no wall: prongs or grains hold what lies in it
     if seat is not None and piece.is_for(seat, Role.RIM) and not (

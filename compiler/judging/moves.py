@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -50,6 +51,19 @@ def move(piece: Piece, feature: int, way: Floats, off: int = -1) -> Move | None:
     ]  # fmt: skip
     by = sum((float(figure.split()[0]) * axis for figure, _, axis in steps), np.zeros(3))
     return Move(" and ".join(f"{figure} {word}" for figure, word, _ in steps), by)
+
+
+def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1) -> str:
+    """The move of a part as its clauses say it, else how far and the ``plain`` word for where to."""
+    moved = move(piece, feature, way, off)
+    return moved.said if moved is not None else f"{rounded_up(float(np.linalg.norm(way)))} {plain}"
+
+
+def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
+    """The move that the lines of all these parts say alike; "" where they do not."""
+    moves = [move(piece, one, way) for one in features]
+    said = {moved.said if moved is not None else "" for moved in moves}
+    return said.pop() if len(said) == 1 else ""
 
 
 def _hung(piece: Piece, feature: int) -> bool:

@@ -199,6 +199,11 @@ class Piece:
         return [grip for grip in self._all_grips if self.is_for(grip.feature, Role.GRAINS)]
 
     @cached_property
+    def beaded(self) -> frozenset[int]:
+        """Stones that raised beads hold."""
+        return frozenset(grain.stone for grain in self.grains if grain.bite > 0)
+
+    @cached_property
     def _all_grips(self) -> list[Grip]:
         return grips_of(self)
 
@@ -242,8 +247,7 @@ class Piece:
     @cached_property
     def walled(self) -> frozenset[int]:
         """Stones that a wall or raised beads hold, besides prongs or without them."""
-        grains = {grain.stone for grain in self.grains if grain.bite > 0}
-        return frozenset({bezel.stone for bezel in self.bezels} | grains)
+        return self.beaded | {bezel.stone for bezel in self.bezels}
 
     @cached_property
     def roofs(self) -> Mapping[int, float]:

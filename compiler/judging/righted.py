@@ -11,6 +11,7 @@ from ..bench.hung import SQUARE
 from ..geometry import frames as fr
 from ..measures.skin import Skin
 from .hanging import at_rest, carrying
+from .moves import TURNS
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 # A clause, its axis (x right, y up, z to the onlooker) and degrees, in the order they are tried.
 TILTS = ("tilt", 0, 90.0), ("tilt", 0, -90.0)
 OVER = (("turn", 2, 180.0),)
-TURNED = "turn", "tilt", "lean", "swivel"
 LYING = 0.7  # of the way from a loop to the weight that leads to the back or the front
 
 
@@ -66,7 +66,7 @@ def _where(piece: Piece, line: Feature | None, key: str) -> str:
         return "at a casting with all its lines"
     said, lines = piece.call(line.index), piece.source_lines
     head = lines.of(said, None, ()).line
-    if any(map(said.given, TURNED)) or (head is not None and not lines.can_say(head, key)):
+    if any(said.given(key) for key, _ in TURNS) or (head is not None and not lines.can_say(head, key)):
         return f"at a workpiece with all the lines of {line.name}"
     return f"at {line.name}"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from ...lang.lean import dataclass
@@ -44,7 +46,14 @@ def voids(solid: Solid | Skin, thin: float = 0.0) -> list[Shell]:
     that are ``thin`` mm or less across in the mean: slivers of air between the chords of two faces."""
     skin = _skin(solid)
     area = np.bincount(labels(skin), skin.areas)
-    return [one for one in _listed(skin, *_shells(skin), -1.0) if 2 * one.volume > thin * area[one.number]]
+    found = _listed(skin, *_shells(skin), -1.0)
+    return [one for one in found if not thinner(one.volume, area[one.number], thin)]
+
+
+def thinner(volume: Any, area: Any, thin: float) -> Any:
+    """Whether closed surfaces of some volume (mm3) and area (mm2) are ``thin`` mm or less across in the
+    mean, as slivers are between the chords of two faces that are one on paper."""
+    return 2 * volume <= thin * area
 
 
 def labels(solid: Solid | Skin) -> Ints:

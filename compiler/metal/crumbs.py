@@ -13,6 +13,7 @@ from collections.abc import Callable
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.bodies import thinner
 from ..measures.labels import groups
 from .kernel import Readout
 from .parts import Origin
@@ -45,7 +46,7 @@ def without_crumbs(
     if not shell.any():  # one closed surface
         return out, ()
     volume = np.bincount(shell, out.cones())
-    sliver = (volume < 0) & thinner(np.abs(volume), np.bincount(shell, out.areas()), tolerance)
+    sliver = (volume < 0) & thinner(np.abs(volume), np.bincount(shell, out.areas()), 2 * tolerance)
     small = (np.abs(volume) < CRUMB) | sliver
     small[int(np.argmax(volume))] = False
     used = np.bincount(shell, minlength=len(volume)) > 0
@@ -63,9 +64,3 @@ def without_crumbs(
         out.points, out.triangles[keep], out.mark[keep], out.face[keep], out.cut[keep]
     )
     return whole, tuple(told)
-
-
-def thinner(volume: np.ndarray, area: np.ndarray, tolerance: float) -> np.ndarray:
-    """Which closed surfaces, of some volume (mm3) and area (mm2), are thinner in the mean than the chords of
-    two faces may stand apart that are one on paper."""
-    return np.asarray(volume < tolerance * area)

@@ -14,7 +14,7 @@ from ..geometry.outlines import trace
 from ..geometry.surfaces import Flat
 from ..judging.digits import NEAR, above, mm, most, place, rounded_up
 from ..judging.figures import figures, narrowest
-from ..judging.moves import move
+from ..judging.moves import told
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -92,10 +92,9 @@ def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float, share: str |
     stones = piece.services.lines(plate.index)
     if stones:
         return f"let {piece.name_of(min(stones))} down by {rounded_up(lack)} ('out' less, or 'inward')"
-    down = move(piece, plate.index, -lack * plate.frames[0, :, 2])
     return (
         "make both of one word, a signet with this outline: its flanks come down to the shank; or move it "
-        + (down.said if down is not None else f"{rounded_up(lack)} deeper")
+        + told(piece, plate.index, -lack * plate.frames[0, :, 2], "deeper")
     )
 
 

@@ -11,7 +11,7 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
-from ..judging.moves import move
+from ..judging.moves import told
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
 from ..judging.rule import Level, Rule, Verdict
@@ -271,10 +271,10 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     if far is None:
         return "move the pearl out until only its peg stands in it"
     line = int(piece.stones.line[stone])
-    moved = move(piece, line, far * piece.stones.frames[stone, :, 2], metal)
     if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
         return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
-    way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
+    out = far * piece.stones.frames[stone, :, 2]
+    way = told(piece, line, out, f"off {piece.name_of(metal)}", metal)
     return f"move the pearl {way}: only its peg is to stand in it"
 
 

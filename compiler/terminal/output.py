@@ -68,20 +68,19 @@ def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[di
         return write_making(built, folder_of(built.path, arguments.into), name, wanted, progress)
 
 
-def metal_told(built: Built) -> str:
-    """One line on what there is to remark on the metal that files were written of, "" where nothing is:
-    for commands that do not go into it themselves."""
-    grave = metal_faults(built, Level.FAULT, Level.WARNING)
+def metal_told(built: Built, grave: Sequence[Fault]) -> str:
+    """One line on the ``grave`` remarks there are on the metal that files were written of, "" where there is
+    none: for commands that do not go into it themselves."""
     codes = ", ".join(dict.fromkeys(fault.code for fault in grave))
     said = f"{tally(grave)} in the finished metal ({codes}): see posy check --measured"
     return f"{built.path}: {said}" if grave else ""
 
 
-def metal_faults(built: Built, *levels: Level) -> list[Fault]:
-    """What there is to remark of these ``levels`` on the metal of a piece made without its rules."""
+def metal_faults(built: Built) -> list[Fault]:
+    """The faults and warnings there are of the metal of a piece made without its rules."""
     from ..making.pipeline import measured
 
-    return [fault for fault in measured(built) if fault.level in levels and not is_waived(fault)]
+    return [fault for fault in measured(built) if fault.level is not Level.HINT and not is_waived(fault)]
 
 
 def folder_of(path: str, into: str | None) -> Path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.moves import move
+from ...judging.moves import told
 from ...judging.remedies import written
 from ...judging.rule import Level, Rule, Verdict
 
@@ -50,8 +50,7 @@ def _remedy(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> st
         return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis
-    moved = move(piece, owner, deep * out / max(float(np.linalg.norm(out)), 1e-9))
-    way = moved.said if moved is not None else f"{rounded_up(deep)} outward"
+    way = told(piece, owner, deep * out / max(float(np.linalg.norm(out)), 1e-9), "outward")
     return f"move it {way} or {_shorter(piece, owner)}{_cleared(piece, bore)}"
 
 

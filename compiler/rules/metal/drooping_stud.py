@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
-from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.moves import move
+from ...judging.digits import above, mm, most, place
+from ...judging.moves import told
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -48,18 +48,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"the weight lies {mm(droop)} above the post",
                 most(mm(bound)),
                 "hold its upper end by a back loop or a second post" if climbs
-                else f"move the post {_up(piece, line, droop)}",
+                else f"move the post {told(piece, line, np.array([0.0, droop, 0.0]), 'up')}",
                 droop,
                 bound,
                 keys=("up", "at"),
                 place=place(foot),
                 level=Level.HINT if climbs else Level.WARNING,
             )  # fmt: skip
-
-
-def _up(piece: Piece, post: int, far: float) -> str:
-    moved = move(piece, post, np.array([0.0, far, 0.0]))
-    return moved.said if moved is not None else f"{rounded_up(far)} up"
 
 
 RULE = Rule(

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, place, rounded_up
-from ...judging.moves import move
+from ...judging.moves import told_alike
 from ...judging.righted import righted
 from ...judging.rule import Level, Rule, Verdict
 
@@ -47,12 +47,10 @@ def _moved(piece: Piece, rest: Rest, most: float) -> str:
     slope, flat = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
     ahead = rest.above * slope
     least = np.array([0.0, 0.0, ahead * (1.0 - flat / abs(slope)) / (1.0 - FOLLOWS)])
-    moves = [move(piece, loop.feature, least) for loop in rest.loops]
-    said = {one.said if one is not None else "" for one in moves}
-    way = said.pop() if len(said) == 1 else ""
+    way = told_alike(piece, (loop.feature for loop in rest.loops), least)
     if not way:
         way = f"{rounded_up(abs(least[2]))} {'toward you' if ahead > 0 else 'away from you'}"
-    loops = "loops" if len(moves) > 1 else "loop"
+    loops = "loops" if len(rest.loops) > 1 else "loop"
     there = f"the middle of the weight lies {mm(abs(ahead))} that way"
     return f"move the {loops} {way} or more ({there}), or higher"
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import below, least, mm, place, rounded_up, share
-from ...judging.moves import move
+from ...judging.moves import told_alike
 from ...judging.righted import righted
 from ...judging.rule import Level, Rule, Verdict
 
@@ -41,11 +41,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _raised(piece: Piece, rest: Rest, least: float) -> str:
     """How far the loops are raised to hang it well, the piece growing as high as they go."""
     lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
-    moves = [move(piece, loop.feature, np.array([0.0, lack, 0.0])) for loop in rest.loops]
-    said = {one.said for one in moves if one is not None}
-    way = said.pop() if len(said) == 1 and None not in moves else ""
+    way = told_alike(piece, (loop.feature for loop in rest.loops), np.array([0.0, lack, 0.0]))
     there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
-    loops = "loops" if len(moves) > 1 else "loop"
+    loops = "loops" if len(rest.loops) > 1 else "loop"
     return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
 
 
