@@ -208,8 +208,9 @@ def _domed(call: Call, kind: StoneKind) -> str:
     """The form of a cabochon of this outline."""
     what = PLAIN.get(kind.cut)
     if what or CUTS[kind.form].facet_count == 0:
+        said = f"a domed {kind.cut} is a {what}" if what else f"a {kind.cut} is no cut to dome"
         call.refuse(
-            "odd-size", f"a domed {kind.cut} is a {what}" if what else f"a {kind.cut} is no cut to dome", "domed",
+            "odd-size", said, "domed",
             remedy=f"write {what} in place of {kind.cut}" if what else "leave 'domed' out",
         )
     return kind.form + tablet.DOME
