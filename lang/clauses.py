@@ -237,7 +237,7 @@ class ClauseCheck:
                     "say one of them",
                 )
             passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
-            for key in said[1:]:
+            for key in said[1:] if word.just_one(key.name for key in given) else ():
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
 
