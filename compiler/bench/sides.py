@@ -23,16 +23,25 @@ from .feature import Places
 from .plan import Shape, Step
 
 if TYPE_CHECKING:
-    from ..measures.kinds import Floats
+    from ..measures.kinds import Flags, Floats
 
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 WAYS = 64  # round a girdle, in which a wall is looked for
 WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
+REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
+
+# Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
+# What stands a hair beside it is on no plane or seam of the metal.
+_ROUND = np.array([
+    [[[np.roll((far * way, 0.013 * far, 0.3 * far * aside), shift) for aside in (-1, 1)] for way in (1, -1)]
+     for shift in (0, 2)]
+    for far in REACHES
+])  # fmt: skip
 
 SIDES = {
     "origin": "where it stands, the zero of its own frame",
@@ -238,6 +247,32 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
         if len(into):
             found[k] = into[0], _leaves(into, out)
     return found
+
+
+def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Flags:
+    """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
+    face, (n,): it stands behind the place and not before it, else its end is nearer that way."""
+    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
+    found = np.ones(len(frames), dtype=bool)
+    for k, frame in enumerate(frames if len(corners) else ()):
+        spots = fr.apply(frame, _ROUND.reshape(-1, 3))
+        filled = np.array([_inside(corners, spot) for spot in spots]).reshape(_ROUND.shape[:-1]).mean(axis=-1)
+        ahead, behind = filled[..., 0], filled[..., 1]  # (reach, axis)
+        for sure in (behind - ahead, 1.0 - ahead):
+            clear = sure[:, 0] - sure[:, 1]
+            if np.abs(clear).max() >= 0.5:
+                found[k] = clear[np.argmax(np.abs(clear) >= 0.5)] > 0
+                break
+    return found
+
+
+def _inside(corners: Corners, spot: Floats) -> bool:
+    """Whether a spot (3,) lies in the metal of the triangles: more of them are left than entered above it."""
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    over = corners[(low[:, :2] <= spot[:2]).all(axis=1) & (high >= spot).all(axis=1)]
+    way = _level(over)
+    left, entered = (_heights(over[side], spot[:2]) > spot[2] for side in (way > 0, way < 0))
+    return bool(left.sum() > entered.sum())
 
 
 def _level(corners: Corners) -> Floats:

@@ -18,7 +18,7 @@ from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .plan import Step
-from .sides import SIDES, hole_round, is_one, metal_of, side, wall_round
+from .sides import SIDES, hole_round, is_one, looks_right, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
@@ -47,8 +47,10 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     if isinstance(thing, Places):
         stone = thing.stone()
         value = None if stone is None else stone.look(attribute)
-        if attribute == "face" and thing.on_face:
+        if attribute == "places":
             return thing, None
+        if attribute in ("face", "ends"):
+            return _outward(thing, attribute == "ends", made), None
         if attribute == "hole":
             return length(hole_round(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
@@ -76,6 +78,20 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return member.look(attribute), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _outward(places: Places, ends: bool, made: Made) -> Places:
+    """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
+    if places.ends or places.on_face:
+        right = np.full(len(places), places.ends)
+    else:
+        steps = made.steps[-1]
+        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames)
+    frames = places.frames.copy()
+    turned = right != ends
+    # Round in turn, so that the same side stays before the same other.
+    frames[turned, :, :3] = np.roll(places.frames[turned, :, :3], 1 if ends else -1, axis=2)
+    return replace(places, frames=frames, ends=ends, on_face=not ends)
 
 
 def _inner(thing: Feature, deep: bool = False) -> Iterator[tuple[str, Feature]]:
