@@ -75,3 +75,38 @@ def test_what_stands_on_a_cone_looks_square_off_its_side() -> None:
     frame = laid("turned m: through (4, 0) to (0, 8 mm)\nspots s: on m, right 1 mm", "s").frames[0]
     assert frame[:, 3] == pytest.approx((1, 0, 6))
     assert frame[:, 2] == pytest.approx(np.array((2, 0, 1)) / 5**0.5, abs=1e-6)
+
+
+HEADS = ["basket h: for s, double", "collet h: for s", "bezel h: for s", "halo h: for s, gem diamond\nbasket k: for s"]
+
+
+@pytest.mark.parametrize("head", HEADS, ids=lambda text: text.split()[0])
+@pytest.mark.parametrize("stone", ["emerald 10 x 14 mm", "round 7 mm", "princess 6 mm"])
+@pytest.mark.parametrize("bail", ["bail", "tapered-bail"])
+def test_a_head_hangs_from_its_rim_or_rail_and_the_stone_is_clear(bail: str, stone: str, head: str) -> None:
+    if "collet" in head and "round" not in stone:
+        return
+    piece = made(f"stone s: {stone}, gem garnet\n{head}\n{bail} f: at top of h")
+    assert not {*codes(piece), *codes(piece, Level.WARNING)} & {"stone-in-metal", "weak-joint", "loose-piece", "blocked-loop"}
+
+
+def test_a_strap_on_a_plate_stands_on_no_stem() -> None:
+    """Set with a stone or not, its end is beyond the girdle."""
+    plate, bail = "disc m: across 12 mm, thick 2 mm\n", "tapered-bail f: at top of m, inside 5 mm, thick 1 mm"
+    high = [
+        max(part.points[:, 1].max() for part in made(f"{plate}{stone}{bail}", tolerance=0.05, check_metal=False).parts)
+        for stone in ("", "stone s: round 6 mm, gem garnet, on m\nflush f0: for s, in m\n")
+    ]
+    assert high == pytest.approx([12.4, 12.4], abs=0.02)
+
+
+def test_stones_go_down_the_front_of_a_strap() -> None:
+    text = (
+        "stone main: emerald 10 x 14 mm, gem citrine\nbasket head: for main, double\n"
+        "tapered-bail hanger: at top of head, inside 5 mm, wide 3.6 mm\n"
+        "stone small: round 1.3 mm, gem diamond, along front of hanger, number 3, gap 0.15 mm\n"
+        "bead-set grains: for small, in hanger"
+    )
+    piece = made(text)
+    assert not codes(piece) and not codes(piece, Level.WARNING)
+    assert (laid(text, "small").frames[:, 2, 2] > 0.3).all()  # toward whoever looks at it
