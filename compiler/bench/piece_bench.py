@@ -248,7 +248,8 @@ class PieceBench(Names):
 
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
         """How far inward from each frame the metal of ``feature`` begins and ends; see
-        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the inside of its back."""
+        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
+        inside of its back."""
         ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
