@@ -12,6 +12,7 @@ HOSTS = {
     "disc": "disc m: across 12 mm, thick 2 mm",
     "ball": "ball m: across 8 mm",
     "acorn": "turned m: hollow, through (4.5, 0) over (4.1, 2.6) to (0.9, 4) to (0.7, 6) to (0, 6) to (0, 3) over (2.6, 2.2) to (3.6, 0 mm)",
+    "band": "band m: finger us 7, wide 4 mm, thick 2 mm",
     "rod": "rod m: wire 3 mm, long 12 mm",
     "wire": "path way: through (-8, 0) to (8, 0 mm)\nwire m: along way, round 2.4 mm",
 }
@@ -20,7 +21,7 @@ OUT, BACK, UP, RIGHT = (0, 0, 1), (0, 0, -1), (0, 1, 0), (1, 0, 0)
 PLACES = [
     ("disc", "face of m", OUT), ("disc", "back of m", BACK), ("disc", "top of m", UP), ("disc", "right of m", RIGHT),
     ("ball", "face of m", OUT), ("ball", "top of m", UP), ("ball", "(0, 0, 8 mm)", OUT),
-    ("ball", "s", (0.5, 0, 0.75**0.5)), ("acorn", "tip of m", OUT), ("rod", "foot of m", BACK), ("wire", "pick(ends of way, 2)", RIGHT),
+    ("ball", "s", (0.5, 0, 0.75**0.5)), ("acorn", "tip of m", OUT), ("rod", "foot of m", BACK), ("band", "top of m", OUT), ("wire", "pick(ends of way, 2)", RIGHT),
     ("wire", "middle of way", OUT), ("disc", "t", UP), ("disc", "u", UP),
 ]  # fmt: skip
 SPOTS = {
