@@ -99,7 +99,11 @@ PLACING: tuple[Take, ...] = (
         "fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0,
         goes_with=("along",), not_with=("number",),
     ),
-    Take("number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)),
+    Take(
+        "number", Kind.COUNT,
+        "so many copies along the path; the first and the last at the ends of an open one, or of its stretch",
+        least=1, goes_with=("along",),
+    ),
     Take(
         "inset",
         Kind.LENGTH,
