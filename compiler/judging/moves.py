@@ -66,6 +66,14 @@ def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
     return said.pop() if len(said) == 1 else ""
 
 
+def of_one_line(piece: Piece, feature: int) -> list[int]:
+    """The features that the text's own line which made this one made."""
+    home = next(iter(piece.call(feature).within), None)
+    if home is None:
+        return [feature]
+    return [k for k, call in enumerate(piece.bench.lines) if home in call.within]
+
+
 def _hung(piece: Piece, feature: int) -> bool:
     """Whether a part is of what hangs free, whose place its loop finds."""
     name = piece.call(feature).name
