@@ -13,6 +13,7 @@ from .faults import Fault, Span
 from .placing import PLACING_BY_NAME
 from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
+from .units import unit_written
 from .values import UNITS
 
 _MOST_SHOWN = 160  # characters of a line written out anew in a remedy
@@ -217,6 +218,11 @@ def _comma(slip: Slip) -> Fault | None:
     """Two clauses with no comma between."""
     if not slip.word or "COMMA" not in slip.accepts:
         return None
+    broken = re.search(r"\d *([^\W\d_]+) +$", slip.before + " ")
+    if broken and (unit := unit_written(broken[1] + slip.word)):
+        rest = slip.rest[len(slip.word) :]
+        rewritten = _rewritten(slip, slip.before[: broken.start(1)] + unit, rest)
+        return slip.fault("unknown-unit", f"a blank stands in the unit '{broken[1]} {slip.word}'", rewritten)
     rewritten = _rewritten(slip, f"{slip.before}, ", slip.rest)
     return slip.fault("comma-missing", f"a comma is missing before '{slip.word}'", rewritten)
 
