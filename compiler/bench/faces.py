@@ -10,6 +10,7 @@ from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.surfaces import Surface
 from .feature import Feature
+from .worked import real
 
 
 def on_both_sides(call: Call, local: np.ndarray) -> np.ndarray:
@@ -24,7 +25,7 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`; on its left
     for a ``side`` of -1."""
     feature, surface = face_of(call)
-    stood = surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0)))
+    stood = real(feature.worked, surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0))))
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
         call.refuse(

@@ -134,17 +134,24 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
                 continue
             if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
                 continue
+            ground = _is_ground(piece, line, other)
             stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                _into_wall(a, b, frame) if stands and frame is not None else a ^ b
+                _into_wall(a, b, frame) if (stands or ground) and frame is not None else a ^ b
                 for a, frame in solids for b, _ in others
-                if _apart(a.bounding_box(), b.bounding_box()) < 0
+                if not (ground and frame is None) and _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip
             out = np.abs(piece.features[line].frames[0, :, 2])
             parts = [part for one in shared for part in one.decompose()]
             boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
             longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
             yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _is_ground(piece: Piece, line: int, other: int) -> bool:
+    """Whether marks lie on the face that another line left of their part: a sunk field, a hollow."""
+    body = piece.call(line).get("on")
+    return body is not None and other < line and other in {cut.line for cut in body.worked}
 
 
 def _deep(piece: Piece, line: int) -> float:

@@ -113,12 +113,28 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
             remedy="say 'deep 0.2 mm'",
         )
     _, into = target_of(bench, call)
-    frames = placed(call)
+    frames = _clear_of_walls(bench, call, placed(call), across / 2, deep)
     made = bench.new_feature(call, frames)
     blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
     bench.cut(made, Shape("ball", (across,)), blows, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
+
+
+def _clear_of_walls(
+    bench: PieceBench, call: Call, frames: np.ndarray, radius: float, deep: float
+) -> np.ndarray:
+    """The blows upon a face that strike no wall of what was sunk in it."""
+    upon: Feature | None = call.get("upon")
+    if upon is None:
+        return frames
+    found = frames[~bench.strikes(upon, frames, radius, deep)]
+    if not len(found):
+        call.refuse(
+            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",
+            seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
+        )
+    return found
 
 
 def _struck(frames: np.ndarray, deep: float, uneven: float, pitch: float) -> np.ndarray:
