@@ -40,15 +40,15 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
 
 
-def face_of(call: Call) -> tuple[Feature, Surface]:
-    """The feature of `on` and its face. Raises Refused where it has none, or does not go round."""
-    feature: Feature = call.get("on")
+def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
+    """The feature of `on` (or `upon`) and its face. Raises Refused where it has none, or does not go round."""
+    feature: Feature = call.get(key)
     surface: Surface | None = feature.surface
     if surface is None:
         call.refuse(
             "no-surface",
             f"{feature.name} offers no face to stand on",
-            "on",
+            key,
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet; "
             "or say 'at' one of its places",
         )

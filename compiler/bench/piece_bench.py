@@ -229,7 +229,8 @@ class PieceBench(Names):
         if faces and is_face_work(self.lines[made.index], shape):
             for one in faces:
                 home = one.frames if one.ground is None else one.ground
-                one.worked.append(FaceCut(shape, fr.compose(fr.inverse(home[0])[None], frames), made.index))
+                one.worked.append(FaceCut(shape, fr.compose(fr.inverse(home[0])[None], frames)))
+                one.grounds.append(made.index)
 
     def fill(self, feature: Feature, into: tuple[int, ...] | None, alloy: str) -> None:
         """Metal of ``alloy`` wherever the cuts of a feature have just taken some from the bodies ``into``."""

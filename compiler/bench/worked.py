@@ -24,7 +24,7 @@ FINE = 0.002  # mm, how finely a cut is faceted to find its floor
 ASIDE = 0.2  # mm, how far aside the floor is looked at to tell which way it looks
 STEEP = 0.5  # how much the slopes to either side of a spot differ where a wall stands beside it
 START = 1e-4  # mm within a cut, where its floor is looked for from
-HEIGHTS = 0.1, 0.2, 0.3  # mm over a place, where the ball may strike a wall beside it
+HEIGHTS = 0.1, 0.2, 0.3, 0.4, 0.6, 0.8  # mm over a place, where the ball may strike a wall beside it
 OVER = 0.2  # mm, how much deeper it may go where the face rises beside it
 _MARKS = frozenset(
     {Role.TEXTURE, Role.SEAT, Role.LIGHT_HOLE, Role.SETTING, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.FINDING}
@@ -33,12 +33,10 @@ _MARKS = frozenset(
 
 @dataclass(frozen=True, eq=False)
 class FaceCut:
-    """What was cut from a part: the tool, where its copies stand (n, 3, 4) in the part's own frame,
-    and the line of the text that cut it."""
+    """What was cut from a part: the tool, where its copies stand (n, 3, 4) in the part's own frame."""
 
     shape: Shape
     frames: np.ndarray
-    line: int
 
 
 def is_face_work(call: Call, shape: Shape) -> bool:

@@ -151,7 +151,7 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
 def _is_ground(piece: Piece, line: int, other: int) -> bool:
     """Whether marks lie on the face that another line left of their part: a sunk field, a hollow."""
     body = piece.call(line).get("on")
-    return body is not None and other < line and other in {cut.line for cut in body.worked}
+    return body is not None and other < line and other in body.grounds
 
 
 def _deep(piece: Piece, line: int) -> float:
