@@ -13,7 +13,7 @@ from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
-from .faces import on_both_sides
+from .faces import faced, on_both_sides
 from .feature import Feature, Lines, Places
 from .worked import real
 
@@ -188,7 +188,7 @@ def no_inset(call: Call) -> NoReturn:
 
 def upon(call: Call) -> np.ndarray:
     """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
-    feature: Feature = call.get("upon")
+    feature = faced(call.get("upon"))
     surface = feature.surface
     if surface is None:
         call.refuse(

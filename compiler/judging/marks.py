@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.faces import faced
 from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -151,7 +152,7 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
 def _is_ground(piece: Piece, line: int, other: int) -> bool:
     """Whether marks lie on the face that another line left of their part: a sunk field, a hollow."""
     body = piece.call(line).get("on")
-    return body is not None and other < line and other in body.grounds
+    return body is not None and other < line and other in faced(body).grounds
 
 
 def _deep(piece: Piece, line: int) -> float:

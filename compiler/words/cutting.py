@@ -8,6 +8,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.faces import faced
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
@@ -128,7 +129,7 @@ def _clear_of_walls(
     upon: Feature | None = call.get("upon")
     if upon is None:
         return frames
-    found = frames[~bench.strikes(upon, frames, radius, deep)]
+    found = frames[~bench.strikes(faced(upon), frames, radius, deep)]
     if not len(found):
         call.refuse(
             "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.bench import Call
+from ..bench.faces import faced
 from ..bench.feature import Feature
 from ..bench.placement import placed
 from ..bench.plan import LAID, Shape
@@ -20,9 +21,10 @@ _ONE_BY_ONE = "row", "circle", "grid", "both-sides", "turn", "swivel"
 
 def follows_face(call: Call, marks: list[Mark]) -> bool:
     """Whether the marks of a line go along a curved face: they stand `on` one, once."""
-    feature: Feature | None = call.get("on")
-    if feature is None or any(map(call.given, _ONE_BY_ONE)):
+    said: Feature | None = call.get("on")
+    if said is None or any(map(call.given, _ONE_BY_ONE)):
         return False
+    feature = faced(said)
     return not isinstance(feature.surface, Flat) or bool(feature.worked) and not _is_level(call, marks)
 
 

@@ -113,3 +113,35 @@ def test_strokes_lie_upon_a_band_as_far_as_its_inset(line):
 def test_brushed_asks_what_is_brushed():
     (fault,) = check("p.posy", files=Texts({"p.posy": "disc m: across 20 mm, thick 2 mm\nbrushed t\n"})).faults
     assert "'upon' a part" in fault.remedy
+
+
+LINKED = """path big: round 16 mm
+wire m: along big, flat 2.6 x 1.3 mm
+"""
+
+
+def test_milgrain_runs_along_both_edges_of_flat_wire():
+    """Each bead its inset within an edge: 6.7 and 9.3 mm from the middle, inset 0.3 mm."""
+    (part,) = _built(f"{LINKED}bead-line t: along edges of m, bead 0.5 mm\n").parts
+    tops = part.points[part.points[:, 2] > 0.65 + 0.24]
+    away = np.hypot(tops[:, 0], tops[:, 1])
+    assert np.abs(away - np.where(away > 8, 9.0, 7.0)).max() < 0.1
+
+
+def test_a_word_and_a_workpiece_lend_the_face_of_their_largest_part():
+    text = """workpiece tag
+  bar strip: size 30 x 10 x 1.5 mm
+  ball knob: at face of strip, right 12 mm, across 2 mm
+stone s: round 2 mm, gem garnet, on tag
+hoop ear: outside 30 mm, wide 3 mm, thick 1.8 mm, up 40 mm
+stone z: round 1 mm, gem garnet, on ear
+"""
+    made = build("p.posy", files=Texts({"p.posy": text}), check_metal=False)
+    assert made.stones[0].frame[2, 3] == pytest.approx(1.5)
+    assert made.stones[1].frame[2, 3] == pytest.approx(15.0, abs=1e-3)
+
+
+def test_letters_on_a_tube_are_sent_round_its_side():
+    text = 'tube m: outside 10 mm, inside 8 mm, long 8 mm\nengrave t: letters "ELLA", tall 3 mm, on m, in m\n'
+    (fault,) = check("p.posy", files=Texts({"p.posy": text})).faults
+    assert fault.code == "off-the-face" and "along waist of m" in fault.remedy
