@@ -13,7 +13,7 @@ from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
-from ..geometry.outlines import signed_area, trace_all
+from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.closest import on_triangle
 from ..measures.kinds import Floats
 from .digits import below
@@ -183,7 +183,7 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
     kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
-    return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
+    return min(((stroke_width(one.figures[0]), one) for one in marks), key=lambda found: found[0], default=None)
 
 
 def least_deep(piece: Piece, line: int) -> float:
@@ -195,9 +195,9 @@ def least_deep(piece: Piece, line: int) -> float:
     return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else limit
 
 
-def _stroke(mark: PlanSolid) -> float:
+def stroke_width(mark: Outline) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
-    loops = trace_all(mark.figures[0], FINE)
+    loops = trace_all(mark, FINE)
     area = sum(signed_area(loop) for loop in loops)
     edge = sum(
         float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
@@ -207,5 +207,5 @@ def _stroke(mark: PlanSolid) -> float:
 
 __all__ = [
     "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways",
-    "meetings",
+    "meetings", "stroke_width",
 ]  # fmt: skip
