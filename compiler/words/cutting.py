@@ -20,7 +20,7 @@ from ..geometry.outlines import Outline
 from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 from .lettering import SAWN
-from .text_run import ABOVE, TEXT_RUN, Mark, text_run
+from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -254,7 +254,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={
