@@ -316,7 +316,7 @@ class Checker:
             return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
-            Kind.PATH: "as in: rim of frame",
+            Kind.PATH: "as in: rim of frame; of wire, outer of hoop",
             Kind.PART: "name a part made above",
             Kind.STONES: "name a row of stones",
         }[take.kind]

@@ -34,8 +34,8 @@ PLACING: tuple[Take, ...] = (
     _ground(
         "on",
         Kind.PART,
-        "it stands on the real face of that part, looking as the face does there: 'right' and "
-        "'up' go along the face, on a band round the finger and along it",
+        "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
+        "'right' and 'up' go along the face, on a band round the finger and along it",
     ),
     Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
     Take(
