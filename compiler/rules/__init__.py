@@ -1,8 +1,10 @@
 """Bench rules: one module per rule, found by listing this folder and those of the later phases. See
 judging.rule.Rule.
 
-To add a rule: write ``my_rule.py`` with a ``RULE``, here if it looks at the plan (it may have a second
-check on the metal), else in ``metal`` or ``cast``; its limits go to stdlib/tables/limits.tsv.
+To add a rule: write ``my_rule.py`` with a function ``check``, here if it looks at the plan (a second one,
+``on_metal``, sees the metal too), else in ``metal`` or ``cast``; one of the metal that tells something of the
+plan alone has that in ``ahead``, and stands here. What is told of it is a row of stdlib/tables/rules.tsv, its
+limits are rows of limits.tsv.
 """
 
 from __future__ import annotations
@@ -12,7 +14,8 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 
-from ..judging.rule import Check, Mend, Rule, Verdict
+from ...stdlib.rows import Row, read_rows
+from ..judging.rule import Check, Level, Mend, Rule, Verdict
 
 __all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "phases_of", "rule_names"]
 
@@ -26,7 +29,7 @@ def all_rules(phase: str | None = None) -> Mapping[str, Rule]:
     may check in it, the others not loaded."""
     wanted = FOLDERS.get(phase or "")
     return {
-        name: _load(module)
+        name: _load(name, module)
         for name, module in _modules().items()
         if wanted is None or module.rpartition(".")[0] in wanted
     }
@@ -35,7 +38,7 @@ def all_rules(phase: str | None = None) -> Mapping[str, Rule]:
 def one_rule(name: str) -> Rule | None:
     """The rule called ``name``, the others not loaded; None if there is none."""
     module = _modules().get(name)
-    return None if module is None else _load(module)
+    return None if module is None else _load(name, module)
 
 
 def phases_of(name: str) -> tuple[str, ...]:
@@ -52,9 +55,20 @@ def rule_names() -> tuple[str, ...]:
     return tuple(_modules())
 
 
-def _load(module: str) -> Rule:
-    found: Rule = import_module(f".{module}", __name__).RULE
-    return found
+def _load(name: str, module: str) -> Rule:
+    """The rule of a module and its row."""
+    row, found = _rows()[name], import_module(f".{module}", __name__)
+    ahead = getattr(found, "ahead", None)
+    return Rule(
+        name, row["title"], module.rpartition(".")[0] or ("metal" if ahead else "plan"), Level(row["level"]),
+        row["why"], row["remedy"], row["source"], found.check, getattr(found, "on_metal", None), ahead,
+        advice=row["advice"] == "yes",
+    )  # fmt: skip
+
+
+@cache
+def _rows() -> Mapping[str, Row]:
+    return {row["rule"]: row for row in read_rows("rules")}
 
 
 @cache

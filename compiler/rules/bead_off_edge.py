@@ -12,13 +12,13 @@ from ..geometry import frames as fr
 from ..judging.beads import Row, rows_of
 from ..judging.digits import above, mm, most, place, rounded_up
 from ..judging.edges import Neighbours, inside_by, reach
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("bead-off-edge", "overhang")
     flat = Neighbours(f for f in piece.features if f.body is not None)
     for row in rows_of(piece):
@@ -66,15 +66,3 @@ def _overhang(row: Row, body: Feature) -> np.ndarray:
         over = np.where(inside > -row.bead, np.maximum(row.bead / 2 - inside, 0.0), np.inf)
         least = np.minimum(least, over)
     return least
-
-
-RULE = Rule(
-    "bead-off-edge",
-    "Beads hang over the edge.",
-    "plan",
-    Level.WARNING,
-    "An overhanging bead is held by part of its foot, catches on cloth and breaks off.",
-    "Move the row inward by half a bead.",
-    "house choice, no source",
-    _check,
-)

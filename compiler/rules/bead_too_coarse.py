@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..judging.beads import EDGE_BEAD, GRAIN, NOOK_GRAIN
-from ..judging.figure_rule import MOST, Reading, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import MOST, Reading, Test, Tier, figure_check
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -21,8 +20,8 @@ def _needed(piece: Piece, limit: Bound, reading: Reading) -> Bound:
     return limit + max(reading.figure - 2 * spare - limit, 0.0)
 
 
-RULE = figure_rule(
-    "bead-too-coarse", "Beads are coarse.", Level.HINT, MOST,
+check = figure_check(
+    "bead-too-coarse", MOST,
     Test(
         GRAIN,
         (
@@ -46,8 +45,4 @@ RULE = figure_rule(
         "take smaller beads, or 'ball' for granules",
         mend="across",
     ),
-    why="A beaded edge reads as a fine line of light; coarse beads look like granules and take "
-    "room from the stones.",
-    remedy="Take beads of 0.35 to 0.6 mm.",
-    source="common practice, no source",
 )  # fmt: skip

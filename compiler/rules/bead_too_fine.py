@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from ..judging.beads import BEAD, GRAIN
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 from ..judging.rule import Level
 
-RULE = figure_rule(
-    "bead-too-fine", "Beads are too fine.", Level.WARNING, LEAST,
+check = figure_check(
+    "bead-too-fine", LEAST,
     Test(
         GRAIN,
         (
@@ -25,7 +25,4 @@ RULE = figure_rule(
         "make them {value}",
         mend="across",
     ),
-    why="Small beads run together in the print, fill badly and vanish under the polishing wheel.",
-    remedy="Take beads of 0.35 to 0.6 mm.",
-    source="common practice, no source",
 )  # fmt: skip

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..geometry.surfaces import Flat
 from ..judging.digits import mm, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for seat in piece.features:
         call = piece.call(seat.index)
         into = call.get("in") if piece.is_for(seat.index, Role.SEAT) else None
@@ -53,16 +53,3 @@ def _finding(
         place=place(stones.frames[0, :, 3]),
         others=(stones.index, seat.index),
     )
-
-
-RULE = Rule(
-    "behind-metal",
-    "Stones lie behind the metal they are set into.",
-    "plan",
-    Level.FAULT,
-    "A stone and a plate that say nothing of their height both stand on the same ground: the girdle "
-    "then lies at the back of the plate, the culet stands out behind, and nothing shows in front.",
-    "Hang the metal under the stones, or raise the stones to its face.",
-    "elementary geometry",
-    _check,
-)

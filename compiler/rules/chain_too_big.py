@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     clearance, clasp = (
         piece.bound("chain-too-big", "clearance"),
         piece.bound("chain-too-big", "clasp"),
@@ -43,19 +43,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             level=Level.FAULT if never else Level.HINT,
             mend=Mend("inside", rounded_up(bound), "least"),
         )
-
-
-RULE = Rule(
-    "chain-too-big",
-    "A chain's end ring is too big for its loop.",
-    "plan",
-    Level.FAULT,
-    "A pendant is threaded by the end ring or hooked by its wire; with neither the chain has "
-    "to "
-    "be cut at the customer's.",
-    "Make the loop half a millimetre wider than the end ring, or at least half as wide again "
-    "as "
-    "its wire.",
-    "WF wholesale-findings.co.uk jump ring guide; clearance: common practice, no source",
-    _check,
-)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     cast, cut = (
         piece.bound("crowded-stones", "cast"),
         piece.bound("crowded-stones", "cut-by-hand"),
@@ -70,17 +70,3 @@ def _found(
         level=level,
         mend=farther(piece, gap.first, gap.second, wanted - gap.width),
     )
-
-
-RULE = Rule(
-    "crowded-stones",
-    "Two stones stand too near one another.",
-    "plan",
-    Level.WARNING,
-    "Stones differ by a few hundredths and chip when they touch; between cast seats the metal "
-    "must be thick enough to fill and to stand the setter's work.",
-    "Widen the pitch, or take stones a size smaller.",
-    "common practice, no source; never overlapping: PJ2 professionaljeweler.com "
-    "2002/jul02/0702pb1",
-    _check,
-)

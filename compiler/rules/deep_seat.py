@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 SETTING = 0.02  # mm, no setter sinks a table level with the face any closer
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     share = piece.bound("deep-seat", "sunk")
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
@@ -35,17 +35,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             keys=("for", "in"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
         )
-
-
-RULE = Rule(
-    "deep-seat",
-    "A stone sits too deep.",
-    "plan",
-    Level.WARNING,
-    "A stone whose table lies under the metal looks dark and small, gathers dirt, and cannot "
-    "be "
-    "reached by the pusher.",
-    "Let the table stand level with the face or above it.",
-    "house choice, no source",
-    _check,
-)

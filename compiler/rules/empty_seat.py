@@ -10,14 +10,14 @@ import numpy as np
 from ..bench.plan import SEAT
 from ..judging.digits import place
 from ..judging.pairs import near_pairs
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for solid in piece.plan_solids:
         if solid.kind != SEAT:
             continue
@@ -47,16 +47,3 @@ def _remedy(piece: Piece, line: int, seat: PlanSolid) -> str:
     if seat.bent is not None and into is not None:
         return f"bend the setting with it, which takes its stones along: of {into.name} + {setting}"
     return "lay the stones in the same block as the seat, above it, or in a line of their own where it stands"
-
-
-RULE = Rule(
-    "empty-seat",
-    "A seat has no stone.",
-    "plan",
-    Level.WARNING,
-    "Stones are counted, ordered and drawn as the text lays them: a seat that stands elsewhere than its "
-    "stone stays an open hole in the metal, and no sheet tells of a stone for it.",
-    "Repeat or move stone, seat and setting together.",
-    "elementary: a seat is cut for a stone",
-    _check,
-)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, place
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -31,7 +31,7 @@ def _plates(piece: Piece) -> Counter[int]:
     return found
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("few-prongs", "least")
     plates = _plates(piece)
     for stone, grips in piece.grips_by_stone.items():
@@ -50,16 +50,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(piece.stones.frames[stone, :, 3]),
                 mend=Mend("count", "4", "least"),
             )
-
-
-RULE = Rule(
-    "few-prongs",
-    "A stone has too few prongs.",
-    "plan",
-    Level.WARNING,
-    "Two prongs let a stone swing about the line between them; three hold it, four still hold "
-    "it when one is worn.",
-    "Give it four prongs, or six where it matters.",
-    "common practice, no source",
-    _check,
-)

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
 from ..judging.bezels import BEZEL_LIP
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import MOST, Test, Tier, figure_check
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -28,8 +27,8 @@ def _allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
     return share * cut.crown_height(*sizes) + (half + SPARE)
 
 
-RULE = figure_rule(
-    "high-bezel", "A bezel is too high.", Level.HINT, MOST,
+check = figure_check(
+    "high-bezel", MOST,
     Test(
         BEZEL_LIP,
         (
@@ -38,7 +37,4 @@ RULE = figure_rule(
         "make the wall lower",
         mend="lip",
     ),
-    why="Metal far up the crown makes a stone look small and folds when it is rubbed over.",
-    remedy="Let it cover 20 to 30 % of the crown.",
-    source="common practice, no source",
 )  # fmt: skip

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     told = set()
     for solid in piece.plan_solids:
         letters = piece.call(solid.feature)
@@ -41,15 +41,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _mirrors(frames: np.ndarray) -> np.ndarray:
     """Which of the frames (n, 3, 4) are mirror images, (n,)."""
     return np.linalg.det(frames[:, :, :3]) < 0
-
-
-RULE = Rule(
-    "letters-backward",
-    "Letters in a mirror image read backward.",
-    "plan",
-    Level.WARNING,
-    "A mirror image turns round all that is made by then, letters too.",
-    "Make the second by copy, or engrave after mirroring. A seal says 'reversed'.",
-    "elementary geometry",
-    _check,
-)

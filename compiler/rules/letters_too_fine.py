@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
 from ..judging.marks import finest_mark, least_deep
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.ENGRAVING):
         if call.get("by-hand") or piece.is_for(feature.index, Role.TEXTURE):
             continue
@@ -83,16 +83,3 @@ def _bolder(piece: Piece, line: int, side: str) -> str:
     if piece.call(line).get("style") != "heavy":
         return "take a bolder font"
     return "cut them instead of raising them" if side == "raised" else "add 'by-hand': a graver cuts finer"
-
-
-RULE = Rule(
-    "letters-too-fine",
-    "Letters are too fine to print, cast and polish.",
-    "plan",
-    Level.WARNING,
-    "Fine shallow lines fill with polish and wear away; fine raised ones do not fill in the "
-    "mould and break off the pattern.",
-    "Keep cut lines 0.3 mm wide and 0.2 mm deep or more, raised ones 0.35 mm wide and 0.3 mm high.",
-    "GE gemwares.com (production notes page); depth, and raised: common practice, no source",
-    _check,
-)

@@ -11,13 +11,13 @@ from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     told = set()
     for feature, call in piece.with_role(Role.SETTING):
         use = call.within[0] if call.within else None
@@ -47,15 +47,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("on",),
                 place=place(np.asarray(middle)),
             )
-
-
-RULE = Rule(
-    "lopsided-head",
-    "A head stands beside the band that carries it.",
-    "plan",
-    Level.HINT,
-    "A head that is carried at one side bends there when the prongs are pushed over or it is knocked.",
-    "Let the middle of the head lie over the band.",
-    "common practice, no source",
-    _check,
-)

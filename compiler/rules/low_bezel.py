@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
 from ..judging.bezels import BEZEL_LIP, FLUSH_LIP
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -39,8 +38,8 @@ def _flush(_: Piece, least: Bound, reading: Reading) -> Bound:
     return least * min(1.0, reading.of.crown() / 2 / least)
 
 
-RULE = figure_rule(
-    "low-bezel", "A bezel or a flush rim is too low.", Level.WARNING, LEAST,
+check = figure_check(
+    "low-bezel", LEAST,
     Test(
         BEZEL_LIP,
         (
@@ -57,10 +56,4 @@ RULE = figure_rule(
         ),
         "sink the stone {more} deeper, or make the face flatter",
     ),
-    why="The edge is rubbed over the girdle onto the slope of the stone; with too little of it "
-    "the stone can spring out.",
-    remedy="Let it cover a fifth of the crown; for a cabochon pass its upright wall and reach a "
-    "third of its height. Sunk flush, leave 0.2 mm above the girdle all round.",
-    source="MA maryannedejongjewelry.store; OR4 orchid.ganoksin.com/t/37651; faceted: common "
-    "practice, no source",
 )  # fmt: skip

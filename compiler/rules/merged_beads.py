@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from ..judging.beads import PITCH
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 
-RULE = figure_rule(
-    "merged-beads", "Beads run into one another.", Level.HINT, LEAST,
+check = figure_check(
+    "merged-beads", LEAST,
     Test(
         PITCH,
         (
@@ -16,7 +15,4 @@ RULE = figure_rule(
         "make the pitch about the size of a bead",
         mend="fit",
     ),
-    why="Overlapping beads read as a wavy wire, not as a row of grains.",
-    remedy="Let the pitch be the bead's diameter or little more.",
-    source="common practice, no source",
 )  # fmt: skip

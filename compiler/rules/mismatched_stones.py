@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
 from ..judging.digits import above, most, share
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...stdlib.stones import weigh
 
     limit = piece.bound("mismatched-stones", "most")
@@ -54,17 +54,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 key=setting.cut,
                 keys=(setting.cut,),
             )
-
-
-RULE = Rule(
-    "mismatched-stones",
-    "The weight of a stone is uncertain.",
-    "plan",
-    Level.HINT,
-    "The trade's formulas hold for usual proportions; where the stone's own solid weighs "
-    "otherwise, a quote by either may be off.",
-    "Measure the depth and weigh the stone.",
-    "the formulas of stdlib/tables/cuts.tsv against the facet mesh",
-    _check,
-    advice=True,
-)

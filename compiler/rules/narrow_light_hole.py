@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 from ..judging.seats import LIGHT_HOLE
 
-RULE = figure_rule(
-    "narrow-light-hole", "A light hole is too narrow.", Level.HINT, LEAST,
+check = figure_check(
+    "narrow-light-hole", LEAST,
     Test(
         LIGHT_HOLE,
         (
@@ -16,8 +15,4 @@ RULE = figure_rule(
         "say 'hole {value}'",
         mend="hole",
     ),
-    why="A narrow hole keeps the stone dark, and investment breaks away in it and leaves grit in "
-    "the metal.",
-    remedy="Make it half the stone's width or a little more.",
-    source="common practice, no source",
 )  # fmt: skip

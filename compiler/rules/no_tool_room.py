@@ -9,7 +9,7 @@ import numpy as np
 
 from ..judging.digits import below, least, mm, place
 from ..judging.pairs import near_pairs
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -19,7 +19,7 @@ APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     floor, advised = (
         piece.bound("no-tool-room", "least"),
         piece.bound("no-tool-room", "advised"),
@@ -58,17 +58,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place((tips[i] + tips[j]) / 2),
             level=Level.WARNING if tight else Level.HINT,
         )
-
-
-RULE = Rule(
-    "no-tool-room",
-    "No tool gets between two prongs.",
-    "plan",
-    Level.HINT,
-    "A slit between prongs fills with a fin of investment that breaks off in the pour, and "
-    "neither graver nor polishing thread gets in afterwards.",
-    "Move the prongs apart: thinner wire round a single stone; less bite, or stones closer "
-    "together, where prongs are shared.",
-    "common practice, no source; the floor is a house choice, no source",
-    _check,
-)

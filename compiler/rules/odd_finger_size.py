@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, below, mm, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature in piece.rings:
         found = feature.look("inside")
         if found is None:
@@ -33,16 +33,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("inside", "finger"),
                 place=place(feature.frames[0, :, 3]),
             )
-
-
-RULE = Rule(
-    "odd-finger-size",
-    "A ring has an unusual size.",
-    "plan",
-    Level.HINT,
-    "A size from the wrong scale, or a diameter given for a circumference, shows only when the "
-    "ring is tried on.",
-    "Check the size and its scale; toe rings and rings for thumbs may be so.",
-    "ISO 8653: the ring stick covers 41 to 76 mm of inside circumference",
-    _check,
-)

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     wire, gap = piece.bound("printer-detail", "least"), piece.bound("printer-detail", "gap")
     for feature, call in piece.with_role(Role.WIRE, Role.HOLE):
         drilled = piece.is_for(feature.index, Role.HOLE)
@@ -37,16 +37,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             keys=("wire", "across"),
             place=place(feature.frames[0, :, 3]),
         )
-
-
-RULE = Rule(
-    "printer-detail",
-    "A detail is too fine to print.",
-    "plan",
-    Level.WARNING,
-    "A castable resin resolves about a third of a millimetre: finer wire breaks off the "
-    "supports, finer holes fill with cured resin.",
-    "Keep wires and holes at 0.3 mm or more.",
-    "SB saqlainbullion.com/blog/minimum-wall-thickness; holes: common practice, no source",
-    _check,
-)

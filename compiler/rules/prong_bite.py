@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.figure_rule import MOST, Test, Tier, figure_check
 from ..judging.grips import PRONG_BITE
 from ..judging.rule import Level
 
-RULE = figure_rule(
-    "prong-bite", "Too much of a prong is cut away for the seat.", Level.WARNING, MOST,
+check = figure_check(
+    "prong-bite", MOST,
     Test(
         PRONG_BITE,
         (
@@ -17,9 +17,4 @@ RULE = figure_rule(
         "move the prong outward, or take thicker wire",
         mend="bite",
     ),
-    why="What is left behind the girdle bends the tip and holds the stone; past half the wire it "
-    "breaks when it is pushed over, or later.",
-    remedy="Let less of the wire lie over the girdle, or take thicker wire.",
-    source="GIA1 gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; "
-    "PJ professionaljeweler.com 2004/jul04/0704pb1",
 )  # fmt: skip

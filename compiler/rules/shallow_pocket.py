@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
         if seat is None or not piece.is_for(seat, Role.INLAY):
@@ -32,16 +32,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(piece.stones.frames[bed.stone, :, 3]),
             )
-
-
-RULE = Rule(
-    "shallow-pocket",
-    "A pocket is too shallow for the stone cemented in it.",
-    "plan",
-    Level.WARNING,
-    "Cement holds best in shear, at the sides of the pocket; a stone that stands out of it is levered "
-    "off at the first knock.",
-    "Let half the thickness of the stone at least lie in the metal; level with the face is best.",
-    "house choice, no source",
-    _check,
-)

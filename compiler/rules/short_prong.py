@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 from ..judging.grips import PRONG_RISE
 from ..judging.rule import Level
 
@@ -18,8 +18,8 @@ def _of_stone(_: Piece, limit: Bound, reading: Reading) -> Bound:
     return limit * reading.of.width
 
 
-RULE = figure_rule(
-    "short-prong", "A prong is too short to push over the stone.", Level.WARNING, LEAST,
+check = figure_check(
+    "short-prong", LEAST,
     Test(
         PRONG_RISE,
         (
@@ -29,9 +29,4 @@ RULE = figure_rule(
         "make it {more} longer",
         mend="rise",
     ),
-    why="The tip is bent over the crown and then trimmed; without spare length it ends on the "
-    "slope "
-    "and the stone can lift out.",
-    remedy="Let it rise 0.3 to 0.6 mm above the table, more on large stones.",
-    source="common practice, no source; a tenth of the stone: GE gemwares.com (production notes page)",
 )  # fmt: skip

@@ -10,7 +10,7 @@ import numpy as np
 from ...stdlib.gems import GEMS
 from ..bench.roles import Role
 from ..judging.digits import below, least
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -20,7 +20,7 @@ ASKED = "choose a harder stone; tell the customer"
 OPEN = "tell the customer: a ring for occasions, put on last and taken off first; or let it stand low"
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     if not piece.rings:
         return
     usual, floor = piece.bound("soft-stone", "ring"), piece.bound("soft-stone", "ring-least")
@@ -54,16 +54,3 @@ def _guarded(piece: Piece, line: int) -> bool:
     """Whether metal stands round every stone of a line: it lies in a bezel, or let in."""
     seats = [piece.seated.get(int(stone)) for stone in np.flatnonzero(piece.stones.feature == line)]
     return all(seat is not None and piece.is_for(seat, Role.RIM, Role.INLAY) for seat in seats)
-
-
-RULE = Rule(
-    "soft-stone",
-    "A soft stone in a ring.",
-    "plan",
-    Level.HINT,
-    "House dust holds quartz, hardness 7; what is softer loses its polish and edges on a hand.",
-    "Protect it with a bezel, keep it for earrings and pendants, or choose a harder stone.",
-    "common practice, no source; hardness by stdlib/tables/gems.tsv",
-    _check,
-    advice=True,
-)

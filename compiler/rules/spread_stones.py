@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 EVENED = 0.01  # mm, what is left over of a row evened out along its line
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     usual, share, fine = (
         piece.bound("spread-stones", what) for what in ("shared-prong", "of-wire", "from-wire")
     )
@@ -41,16 +41,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("every", "fit", "number", "radius"),
                 place=place(gap.place),
             )
-
-
-RULE = Rule(
-    "spread-stones",
-    "Stones stand further apart than a shared prong likes.",
-    "plan",
-    Level.HINT,
-    "A prong between two stones lies over each girdle by less the wider the gap, and light "
-    "metal shows between the stones.",
-    "Bring the stones closer, take thicker prong wire, or give each stone its own prongs.",
-    "common practice, no source",
-    _check,
-)

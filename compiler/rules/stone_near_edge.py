@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     floor, advised = (
         piece.bound("stone-near-edge", "least"),
         piece.bound("stone-near-edge", "advised"),
@@ -43,16 +43,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(piece.stones.frames[bed.stone, :, 3]),
             level=Level.FAULT if past and not shared else Level.WARNING if near else Level.HINT,
         )
-
-
-RULE = Rule(
-    "stone-near-edge",
-    "A stone sits too near the edge of its metal.",
-    "plan",
-    Level.WARNING,
-    "The rim beside the girdle is thinned by filing and polishing; too little of it tears open "
-    "when the seat is cut or the piece is knocked.",
-    "Leave 0.4 mm of metal outside the girdle, 0.3 mm at the least.",
-    "common practice, no source",
-    _check,
-)

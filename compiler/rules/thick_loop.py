@@ -11,13 +11,13 @@ from ..bench.feature import Feature
 from ..geometry import frames as fr
 from ..judging.digits import above, mm, most, place, rounded_down
 from ..judging.edges import Neighbours, inside_by
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     flat = Neighbours(f for f in piece.features if f.body is not None)
     limit = piece.bound("thick-loop", "most")
     for loop in piece.features:
@@ -54,16 +54,3 @@ def _thick(loop: Feature, body: Feature) -> float:
         if (level & (out > 0) & (out < inside / 2 + wire)).any():
             return body.high - body.low
     return float(np.inf)
-
-
-RULE = Rule(
-    "thick-loop",
-    "A loop is thicker than the metal it is rooted in.",
-    "plan",
-    Level.HINT,
-    "The wire stands proud of face and back, catches, and its foot has to be filed flush; the "
-    "thinner metal bends before the loop does.",
-    "Take wire no thicker than the plate, or let the loop stand on edge ('stand').",
-    "common practice, no source",
-    _check,
-)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.figure_rule import MOST, Test, Tier, figure_check
 from ..judging.grips import PRONG_WIRE, of_usual, usual_shown
-from ..judging.rule import Level
 
-RULE = figure_rule(
-    "thick-prong", "A prong is too thick for its stone.", Level.HINT, MOST,
+check = figure_check(
+    "thick-prong", MOST,
     Test(
         PRONG_WIRE,
         (
@@ -16,7 +15,4 @@ RULE = figure_rule(
         "take thinner wire: it is hard to bend and hides the stone",
         mend="wire",
     ),
-    why="Thick wire takes force to push over, which the stone feels, and it covers a small stone.",
-    remedy="Take thinner wire.",
-    source="house choice, no source, from the usual wire by stone (common practice, no source)",
 )  # fmt: skip

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     floor = piece.bound("thin-floor", "under-seat")
     plate, given = (
         piece.bound("thin-floor", "pave-plate"),
@@ -47,16 +47,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             level=Level.WARNING if thin else Level.HINT,
             mend=deeper(piece, bed.body, bound - bed.below),
         )
-
-
-RULE = Rule(
-    "thin-floor",
-    "There is too little metal under a stone.",
-    "plan",
-    Level.WARNING,
-    "The metal below the girdle carries the ledge and the feet of the prongs; when it is thin "
-    "the seat breaks through at the back, or bends when the stone is set.",
-    "Leave 0.7 mm below the girdle; for shared prongs about half the stone's width.",
-    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone Setting 26",
-    _check,
-)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.joined_bands import joined_bands
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for band in joined_bands(piece):
         for figure in band.figures():
             feature, key = band.feature, figure.key
@@ -41,17 +41,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 def _less(what: str) -> str:
     return "thin" if what == "thickness" else "narrow"
-
-
-RULE = Rule(
-    "thin-shank",
-    "A shank is too thin to wear.",
-    "plan",
-    Level.WARNING,
-    "A shank wears at the palm by tenths of a millimetre in some years, and a thin one goes "
-    "out "
-    "of round, which loosens stones.",
-    "Make it 1.5 mm both ways at the least; 1.8 mm thick wears well.",
-    "PU putaringonit.co (structurally sound)",
-    _check,
-)

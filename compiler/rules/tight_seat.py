@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import LEAST, Test, Tier, figure_check
 from ..judging.seats import CLEARANCE
 
-RULE = figure_rule(
-    "tight-seat", "A seat is too tight.", Level.WARNING, LEAST,
+check = figure_check(
+    "tight-seat", LEAST,
     Test(
         CLEARANCE,
         (
@@ -16,8 +15,4 @@ RULE = figure_rule(
         "say 'clearance {value}'",
         mend="clearance",
     ),
-    why="Stones of one size differ by some hundredths, and casting shrinks the seat; a stone "
-    "forced in chips at the girdle.",
-    remedy="Leave 0.03 to 0.05 mm of room all round.",
-    source="house choice, no source",
 )  # fmt: skip

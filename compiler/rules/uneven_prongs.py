@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place, share
 from ..judging.grips import spare_of
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     high, thick = piece.bound("uneven-prongs", "height"), piece.bound("uneven-prongs", "wire")
     spare = spare_of(piece.grips, piece)
     for grips in piece.grips_by_stone.values():
@@ -46,16 +46,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("wire",),
                 place=place(odd.spot),
             )
-
-
-RULE = Rule(
-    "uneven-prongs",
-    "The prongs of one stone differ.",
-    "plan",
-    Level.HINT,
-    "Pushed over one after the other, prongs of unlike strength shift the stone and leave it "
-    "tilted.",
-    "Give the prongs of a stone the same wire and the same height.",
-    "house choice, no source",
-    _check,
-)

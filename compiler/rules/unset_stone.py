@@ -9,14 +9,14 @@ import numpy as np
 
 from ..judging.digits import place
 from ..judging.edges import inside_by
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 from ..judging.stone_table import outline_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     held = set(piece.prongs.stone[piece.prongs.holding].tolist()) | set(piece.seated)
     stones = piece.stones
     for stone in range(len(stones.kind)):
@@ -43,15 +43,3 @@ def _touched(piece: Piece, stone: int) -> bool:
         if (near > -1.5).any() and np.abs(off[near > -1.5, 2]).min() < setting.width * 2:
             return True
     return False
-
-
-RULE = Rule(
-    "unset-stone",
-    "Nothing in the text holds a stone.",
-    "plan",
-    Level.WARNING,
-    "A stone without a seat and without metal over its girdle is only drawn, not set.",
-    "Give it a seat and prongs, a bezel, a channel or beads.",
-    "elementary: a stone is held by metal over and under its girdle",
-    _check,
-)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.digits import mm, times
 from ..judging.figure_rule import LEAST, MOST, Aspect, Reading, Test, Tier
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -46,18 +46,6 @@ _LONG = Test(
 )
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     yield from _THIN.verdicts("weak-pin", LEAST, piece)
     yield from _LONG.verdicts("weak-pin", MOST, piece)
-
-
-RULE = Rule(
-    "weak-pin",
-    "A pin is too weak.",
-    "plan",
-    Level.WARNING,
-    "A thin or long pin bends when it is pushed through cloth, and no longer closes.",
-    "Take 0.9 to 1.1 mm wire, work-hardened; a shorter one if it is thin.",
-    "common practice, no source",
-    _check,
-)

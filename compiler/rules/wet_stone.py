@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.gems import SAFETY, Gem
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     return gems_at_risk(
         piece, _worst, _told, "safe or usually safe in both",
         "clean and polish before setting; afterwards lukewarm water and a soft brush",
@@ -28,16 +28,3 @@ def _told(risky: Gems, never: Gems) -> tuple[str, str]:
     gems = [*never, *risky]
     each = [f"{gem.spoken}: ultrasonic {gem.ultrasonic}, steam {gem.steam}" for gem in gems]
     return f"{listed(gems)} may not go through every cleaning", "; ".join(each)
-
-
-RULE = Rule(
-    "wet-stone",
-    "A stone that ultrasonic or steam would harm.",
-    "plan",
-    Level.HINT,
-    "Ultrasonic opens cleavages and shakes out fillings; steam is a sudden change of heat.",
-    "Finish the metal before setting, and clean such a piece by hand.",
-    "STC stuller.com to-steam-or-not-to-steam, by stdlib/tables/gems.tsv",
-    _check,
-    advice=True,
-)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.figure_rule import MOST, Test, Tier, figure_check
 from ..judging.seats import LIGHT_HOLE
 
-RULE = figure_rule(
-    "wide-light-hole", "A light hole is too wide.", Level.WARNING, MOST,
+check = figure_check(
+    "wide-light-hole", MOST,
     Test(
         LIGHT_HOLE,
         (
@@ -16,7 +15,4 @@ RULE = figure_rule(
         "say 'hole {value}'",
         mend="hole",
     ),
-    why="The wider the hole, the narrower the ledge that carries the stone.",
-    remedy="Keep it to 60 % of the stone's width.",
-    source="common practice, no source",
 )  # fmt: skip

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import most, place
 from ...judging.pours import places
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for one, bound in places(piece, piece.prints, "cup", "most", lambda plan: plan.cups):
         yield Verdict(
             "this hollow is open to the film alone while it prints",
@@ -25,16 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(one.at),
         )
-
-
-RULE = Rule(
-    "cup",
-    "A hollow sucks on the film.",
-    "cast",
-    Level.WARNING,
-    "Neither air nor resin gets into it while a layer is pulled off: the air of the room presses "
-    "on its area, and tears the piece from its props or bursts the wall.",
-    "Drill a hole through its floor, or turn the piece.",
-    "the standard atmosphere, 101,325 Pa (CGPM 1954)",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import least, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for plan in piece.prints:
         bound = piece.bound("first-layer", "least", plan.feature)
         if plan.first is not None and plan.first < bound:
@@ -26,15 +26,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(plan.middle),
             )
-
-
-RULE = Rule(
-    "first-layer",
-    "The first layer is small.",
-    "cast",
-    Level.WARNING,
-    "The first layers carry the piece while every further one is pulled off the film.",
-    "Print it on props, or standing on a wider face.",
-    "common practice, no source",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import least
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         bound = piece.bound("flask-full", "least", pour.feature)
         if pour.room < bound:
@@ -25,15 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 float(pour.room),
                 bound,
             )
-
-
-RULE = Rule(
-    "flask-full",
-    "A piece does not go into the flask.",
-    "cast",
-    Level.WARNING,
-    "Wax too near the flask lets the metal break through the investment there.",
-    "Take a larger flask, or cast the piece in parts and solder it.",
-    "a quarter inch to the sides, an inch to the top: codjewelry.com/2009/11/22/investing",
-    _check,
-)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import most, place, share
 from ...judging.pours import places
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for spot, bound in places(piece, piece.pours, "hot-spot", "late", lambda pour: pour.hot):
         yield Verdict(
             f"this freezes after the metal that feeds it, {spot.other:.2g} mm3 of it",
@@ -25,16 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(spot.at),
         )
-
-
-RULE = Rule(
-    "hot-spot",
-    "A place freezes after the metal that feeds it.",
-    "cast",
-    Level.WARNING,
-    "Metal shrinks by a twentieth as it freezes and draws on what is still liquid beside it. Where "
-    "that froze first, nothing comes, and the place is left with holes.",
-    "Put a sprue on it (a line 'sprue'), lead to it with thicker metal, or hollow it.",
-    "J. Campbell, Complete Casting Handbook (2011), the feeding rules, from memory",
-    _check,
-)

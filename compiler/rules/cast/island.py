@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import place
 from ...judging.pours import places
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for one, bound in places(piece, piece.prints, "island", "most", lambda plan: plan.islands):
         yield Verdict(
             "this begins in mid air, and no prop may hold it or reaches it",
@@ -25,16 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(one.at),
         )
-
-
-RULE = Rule(
-    "island",
-    "An island prints into the vat.",
-    "cast",
-    Level.WARNING,
-    "The printer shows a layer at a time; what has nothing under it sticks to the film, not to "
-    "the piece, and is lost.",
-    "Turn the piece, or let metal lead to it from below.",
-    "elementary geometry",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for plan in piece.prints:
         bound = piece.bound("off-plate", "most", plan.feature)
         if plan.room > bound:
@@ -26,15 +26,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(plan.middle),
             )
-
-
-RULE = Rule(
-    "off-plate",
-    "A piece does not fit on the printer.",
-    "cast",
-    Level.WARNING,
-    "What stands over the edge of the plate is not printed.",
-    "Print it in parts.",
-    "elementary",
-    _check,
-)

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ...bench.roles import Role
 from ...judging.digits import most, place, rounded_up, share
 from ...judging.pours import places
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for spot, bound in places(piece, piece.pours, "sprue-thin", "late", lambda pour: pour.thin):
         wide = rounded_up(spot.other)
         own = piece.is_for(spot.feature, Role.SPRUE)
@@ -31,16 +31,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(spot.at),
             mend=Mend("wire", wide, "least") if own else None,
         )
-
-
-RULE = Rule(
-    "sprue-thin",
-    "A sprue freezes before the metal it feeds.",
-    "cast",
-    Level.WARNING,
-    "A sprue is there to stay liquid until the piece is solid. One that freezes first leaves the metal "
-    "behind it to shrink with nothing to draw on.",
-    "Make it as thick as the metal where it stands, or thicker; set a second one beside it.",
-    "sprue area 70 to 150 % of the section it stands on: GN ganoksin.com/article/sprue-system-design",
-    _check,
-)

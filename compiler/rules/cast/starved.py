@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import most, place
 from ...judging.pours import places
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for spot, bound in places(piece, piece.pours, "starved", "least", lambda pour: pour.unfed):
         yield Verdict(
             "no sprue reaches this metal",
@@ -25,15 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(spot.at),
         )
-
-
-RULE = Rule(
-    "starved",
-    "No sprue reaches a body of metal.",
-    "cast",
-    Level.WARNING,
-    "Each separate body of a casting needs metal of its own from the stem; one without stays empty.",
-    "Write a line 'sprue' for it, at its thickest place; or join it to the rest.",
-    "common practice, no source",
-    _check,
-)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import place
 from ...judging.pours import places
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for one, bound in places(piece, piece.prints, "under-pixel", "most", lambda plan: plan.fine):
         yield Verdict(
             "this is a pixel wide",
@@ -25,15 +25,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(one.at),
         )
-
-
-RULE = Rule(
-    "under-pixel",
-    "A detail is one pixel wide.",
-    "cast",
-    Level.WARNING,
-    "What is a pixel wide prints as thick as the light happens to fall, or not at all.",
-    "Make it wider than two pixels.",
-    "elementary",
-    _check,
-)

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -19,7 +19,7 @@ SHARP = 55.0  # degrees that a girdle turns at a corner which chips
 LOOKED = 0.5  # mm, about how far off metal is looked for first
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...measures.bodies import winding
     from ...measures.rays import room_at
 
@@ -77,15 +77,3 @@ def _corners(stone: Stone) -> np.ndarray:
         return np.zeros((0, 3))
     low, high = stone.girdle
     return np.column_stack((flat, np.full(len(flat), (low + high) / 2)))
-
-
-RULE = Rule(
-    "bare-corner",
-    "A sharp corner of a stone stands bare.",
-    "metal",
-    Level.WARNING,
-    "Sharp corners and tips chip on the first knock; a prong over each takes it.",
-    "Set a prong or a vee-prong at every sharp corner.",
-    "common practice, no source",
-    _check,
-)

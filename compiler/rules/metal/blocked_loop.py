@@ -10,7 +10,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.hanging import Loop
@@ -23,7 +23,7 @@ MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame
 ROOTED = 0.75  # of its wire, as deep as a bail may lie in metal at the least
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...judging.hanging import free_opening, opens_on_both_sides
 
     through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
@@ -102,15 +102,3 @@ def _standing(piece: Piece, loop: Loop, skin: Skin) -> str:
     spots = on_triangle(np.tile(loop.middle, (len(face), 1)), skin.corners[face])
     nearest = int(np.linalg.norm(spots - loop.middle, axis=1).argmin())
     return piece.name_of(int(skin.owner[face[nearest]]))
-
-
-RULE = Rule(
-    "blocked-loop",
-    "Metal stands in the opening of a loop.",
-    "metal",
-    Level.WARNING,
-    "A chain's end ring passes what is free of the opening, not what the ring was made with.",
-    "Move the loop farther out of the metal.",
-    "house choice, no source",
-    _check,
-)

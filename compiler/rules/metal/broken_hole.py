@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...measures.arcs import circular_runs
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ OPEN, NOTCH = 5.0, 150.0  # degrees; open by less may be rounding, by more it is
 MOST = 200  # holes of one line, past which they are a pattern
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.HOLE):
         if call.trail or call.get("ball"):
@@ -69,15 +69,3 @@ def _gap(own: Floats) -> tuple[float, float]:
         return 0.0, 0.0
     widest = int(np.argmax(size))
     return STEP * float(size[widest]), float(np.radians((start[widest] + size[widest] / 2) * STEP))
-
-
-RULE = Rule(
-    "broken-hole",
-    "A hole breaks out through the rim.",
-    "metal",
-    Level.WARNING,
-    "A ring hung in it comes out, and the two horns beside the gap are sharp and do not fill.",
-    "Move the hole inward by its own width.",
-    "elementary geometry",
-    _check,
-)

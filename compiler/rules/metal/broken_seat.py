@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import above, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.forms import Surround
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         seat = piece.seated.get(stone)
         if seat is None or around.broken_at is None:
@@ -42,16 +42,3 @@ def _in_groove(piece: Piece, around: Surround) -> bool:
     """Whether the body itself laps over the stone from both sides, as for one held by tension."""
     own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
     return own and around.free < 180.0
-
-
-RULE = Rule(
-    "broken-seat",
-    "A seat breaks out through the side.",
-    "metal",
-    Level.WARNING,
-    "Where the bearing is open the stone has nothing to rest on, and the edge beside it is a "
-    "knife that does not cast.",
-    "Move stones inward, or widen the body.",
-    "house choice, no source",
-    _check,
-)

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     cast = piece.casting_measures.cast
     rings = piece.with_role(Role.SHANK) if len(cast) > 1 else ()
     for ring, _ in rings:
@@ -59,16 +59,3 @@ def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
     from_middle = spots - frame[:, 3]
     along = from_middle @ frame[:, 1]
     return np.linalg.norm(from_middle - along[:, None] * frame[:, 1], axis=1), along
-
-
-RULE = Rule(
-    "captive-ring",
-    "A loose ring cannot go on whole.",
-    "metal",
-    Level.HINT,
-    "A ring that turns between two edges is shut in by them: whole, it passes neither.",
-    "Cast the ring open and close it in its place, or solder one edge on after it.",
-    "elementary geometry; what is done: common practice, no source",
-    _check,
-    advice=True,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...judging.tables_up import metal_above
 
     far, owners = metal_above(piece)
@@ -44,15 +44,3 @@ def _way_out(piece: Piece, owner: int) -> str:
     if owner in piece.sets.seats:
         return "raise the stone (out) until its table comes to the face of the metal"
     return "move the metal aside, or make it a part of its own that is put on after setting"
-
-
-RULE = Rule(
-    "covered-table",
-    "Metal stands over a stone.",
-    "metal",
-    Level.WARNING,
-    "A stone goes in from above, and needs as much room there as it is high.",
-    "Move the metal aside.",
-    "elementary geometry",
-    _check,
-)

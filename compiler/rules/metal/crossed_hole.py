@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...judging.seats import closed, on_wire
 from ...judging.stone_table import pavilion_of
 
@@ -21,7 +21,7 @@ CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...measures.light import share_crossed
 
     loops = {f.index for f in piece.features if f.opening is not None}
@@ -85,15 +85,3 @@ def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float)
         bound,
         place=place(piece.stones.frames[stone, :, 3]),
     )
-
-
-RULE = Rule(
-    "crossed-hole",
-    "Wire stands behind a light hole.",
-    "metal",
-    Level.WARNING,
-    "What crosses a light hole shows dark in the stone, and keeps dirt behind it.",
-    "Move it aside, or pierce it behind the stone.",
-    "house choice, no source",
-    _check,
-)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place, rounded_up
 from ...judging.remedies import deeper
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     ring = piece.wear_measures.hole is not None
     bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
@@ -47,15 +47,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
                 level=Level.FAULT if depth < 0 else None,
             )
-
-
-RULE = Rule(
-    "culet-through",
-    "A stone comes too near the skin.",
-    "metal",
-    Level.WARNING,
-    "A culet that reaches the finger or the skin scratches it, and chips on any knock.",
-    "Raise the stones, or make the body thicker.",
-    "common practice, no source",
-    _check,
-)

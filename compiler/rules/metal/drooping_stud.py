@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place
 from ...judging.moves import told
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -19,7 +19,7 @@ CLIMBS = 2.0  # times as high as wide: it lies along the ear, its post at the lo
 LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...measures.mass import volume_and_centre
 
     rods, castings = piece.rods, piece.casting_measures
@@ -55,15 +55,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(foot),
                 level=Level.HINT if climbs else Level.WARNING,
             )  # fmt: skip
-
-
-RULE = Rule(
-    "drooping-stud",
-    "A stud droops.",
-    "metal",
-    Level.WARNING,
-    "The lobe gives, and what stands above the post falls forward and down.",
-    "Set the post at the middle of the weight, or up to a third above it.",
-    "elementary statics; the figure is a house choice, no source",
-    _check,
-)

@@ -11,7 +11,7 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.outlines import trace
 from ...judging.digits import mm, place, rounded_up
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -22,7 +22,7 @@ KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
 WIDE = 0.5  # of the radius of the finger's hole, a way through it so long crosses it
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     bore, skin = piece.wear_measures.hole, piece.skin_measures.skin
     mine = {f.index for f, call in piece.with_role(Role.CUT) if not call.trail and not call.get("through")}
     for tool in piece.plan_solids if bore is not None and mine else ():
@@ -78,16 +78,3 @@ def _across(bore: Bore, frame: Floats) -> tuple[float | None, float]:
         return None, 0.0
     near, past = ((-half + sign * root**0.5) / square for sign in (-1.0, 1.0))
     return (near, past) if near > -0.1 and past - near > WIDE * bore.radius else (None, 0.0)
-
-
-RULE = Rule(
-    "far-wall",
-    "A hole goes on into the other side of a ring.",
-    "metal",
-    Level.WARNING,
-    "A drill that finds no metal at its place goes on to the first it meets: through the hole for the "
-    "finger, into the palm of the shank.",
-    "Say how deep it goes, or leave it out.",
-    "elementary geometry",
-    _check,
-)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...judging.digits import below, mm, place
 from ...judging.remedies import off_its_room
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -20,7 +20,7 @@ SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal s
 BLUNT = 0.5  # mm, how wide an end fills
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
     for edge in piece.skin_measures.feathers:
         owner = next((one for one in edge.owners if one >= 0), 0)
@@ -45,15 +45,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _off(angle: float) -> float:
     """How far back from its edge a wedge of so many degrees is thick enough to fill, mm."""
     return BLUNT / 2 / math.tan(math.radians(angle) / 2)
-
-
-RULE = Rule(
-    "feather-edge",
-    "Metal runs out to a feather edge.",
-    "metal",
-    Level.WARNING,
-    "A thin wedge freezes before it is filled and comes out ragged; what is left of it is a blade.",
-    "End it in a step or a bevel.",
-    "house choice, no source",
-    _check,
-)

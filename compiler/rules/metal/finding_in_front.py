@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.castings import Casting
@@ -21,7 +21,7 @@ FLAT = 0.8  # cosine to a way of what is taken to go that way
 ADVICE = "stand it at the back: 'at back of' the metal it is on"
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     rods, castings = piece.rods, piece.casting_measures
     for k, line in enumerate(rods.feature.tolist()):
         if not piece.is_for(line, Role.EAR_POST) or rods.long[k] <= 2 * rods.wire[k]:
@@ -79,16 +79,3 @@ def _look(piece: Piece, casting: Casting | None) -> tuple[Floats, str]:
     look = np.sum(mine, axis=0) if mine else np.zeros(3)
     size = float(np.linalg.norm(look))
     return (look / size, "stones look") if size > 0.5 else (np.array([0.0, 0.0, 1.0]), "face looks")
-
-
-RULE = Rule(
-    "finding-in-front",
-    "An ear post, a pin or a hidden bail stands on the front.",
-    "metal",
-    Level.WARNING,
-    "A post goes back through the ear, a pin through the cloth behind; on the face they stick out toward "
-    "the onlooker, and the piece lies on the wearer with its front.",
-    "Stand it at the back.",
-    "elementary geometry; the angle is a house choice, no source",
-    _check,
-)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, place, rounded_down, rounded_up, times
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 NEARLY = 0.85  # of the joint that is wanted, from which a prong may be as much thinner
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for root in piece.stone_measures.roots:
         bound = piece.bound("footless-prong", "least", root.owner)
         if root.figure > 0.01 and below(root.figure, bound):
@@ -44,15 +44,3 @@ def _remedy(piece: Piece, prong: int, share: float) -> str:
         wire = float(piece.rods.wire[piece.rods.feature == prong].max())
         return f"write wire {rounded_down(0.99 * share * wire)}: thinner prongs, on the same rails"
     return f"write rail {rounded_up(1.05 * rail / share)}: it is joined to thicker rails by more"
-
-
-RULE = Rule(
-    "footless-prong",
-    "A prong stands on too little metal.",
-    "metal",
-    Level.WARNING,
-    "A prong is bent over the stone by hand: its root must be stronger than the wire itself.",
-    "Root prongs deeper, or move them over the metal.",
-    "house choice, no source",
-    _check,
-)

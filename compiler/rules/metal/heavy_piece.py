@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import above, place
 from ...judging.posts import ear_hooks
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE)) or any(ear_hooks(piece))
     ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
     what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
@@ -37,15 +37,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(centre),
             )
-
-
-RULE = Rule(
-    "heavy-piece",
-    "The piece is heavy to wear.",
-    "metal",
-    Level.HINT,
-    "A heavy earring drags at the ear, a heavy ring turns, a heavy pendant pulls its chain.",
-    "Hollow it, or make it smaller.",
-    "house choice, no source",
-    _check,
-)

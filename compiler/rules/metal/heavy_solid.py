@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, mm, most, place
 from ...judging.figures import figures, narrowest
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.BODY, Role.BEAD):
         across = next(figures(call, FigureOf.THICKNESS, FigureOf.MASS), None)
         if across is None or call.get("bought"):
@@ -38,16 +38,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=(key, "thick", "height"),
                 place=place(at),
             )
-
-
-RULE = Rule(
-    "heavy-solid",
-    "A solid mass is very thick.",
-    "metal",
-    Level.HINT,
-    "A thick mass shrinks last, draws metal from its neighbours and comes out porous; it also "
-    "costs its weight.",
-    "Hollow it above 4 mm, with 'hollow', or sprue it by itself.",
-    "SB saqlainbullion.com/blog/minimum-wall-thickness",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         hem = around.hem
         if hem is None or hem.owner < 0:
@@ -29,16 +29,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(hem.at),
             )
-
-
-RULE = Rule(
-    "hemmed-prong",
-    "No room behind a prong.",
-    "metal",
-    Level.WARNING,
-    "A prong is pushed from behind and burnished from the side; where metal stands as high as "
-    "the prong the tool does not get in.",
-    "Keep metal behind prongs below the girdle, or half a millimetre off.",
-    "house choice, no source",
-    _check,
-)

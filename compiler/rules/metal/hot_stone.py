@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     """What is cast in one is soldered nowhere; how its stones bear heat stands on the setter's sheet."""
     if work := _soldering(piece):
         yield from gems_at_risk(
@@ -45,17 +45,3 @@ def _told(risky: Gems, never: Gems) -> tuple[str, str]:
     if risky:
         said.append(f"a torch is a risk to {listed(risky)} once set, though clean, coated and slowly cooled")
     return "; ".join(said), f"heat is {'sure to harm it' if never else 'a risk to it'}"
-
-
-RULE = Rule(
-    "hot-stone",
-    "A stone that heat would harm, in a piece that is soldered together.",
-    "metal",
-    Level.HINT,
-    "Soldering heat bursts, cracks or discolours most stones, and even hard ones crack when "
-    "quenched or when dirty.",
-    "Do all soldering before setting; set last. Follow local codes for torch work.",
-    "[from memory], by stdlib/tables/gems.tsv",
-    _check,
-    advice=True,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import above, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...judging.tables_up import turned_in
 
     if len(piece.casting_measures.castings) > 1:
@@ -34,15 +34,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(piece.stones.frames[stone, :, 3]),
                 level=Level.HINT if side == "back" else None,
             )
-
-
-RULE = Rule(
-    "inward-table",
-    "A stone looks to the finger, the wrist or the back.",
-    "metal",
-    Level.WARNING,
-    "Nobody sees a stone from behind, and its table rubs the skin.",
-    "Turn the stone over.",
-    "elementary geometry; the angle is a house choice, no source",
-    _check,
-)

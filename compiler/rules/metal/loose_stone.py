@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     pearls = []
     folded = {line for one, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(one.index)}
     for stone, around in enumerate(piece.stone_measures.surrounds):
@@ -64,16 +64,3 @@ def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
                 place=place(piece.stones.frames[stone, :, 3]),
                 level=Level.WARNING,
             )  # fmt: skip
-
-
-RULE = Rule(
-    "loose-stone",
-    "A stone can slide or lift out.",
-    "metal",
-    Level.FAULT,
-    "A stone stays in when metal laps over its edge and no half of the girdle is without: past "
-    "a free half it slides out.",
-    "Add prongs or beads on the free side.",
-    "elementary geometry",
-    _check,
-)

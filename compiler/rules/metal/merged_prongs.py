@@ -10,7 +10,7 @@ import numpy as np
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.pairs import near_pairs
 from ...judging.remedies import apart_from
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 PUSHED = 0.4  # of its wire below its tip, where a prong is laid over its stone
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     rods, held = piece.rods, dict[int, set[int]]()
     for grip in piece.grips:
         if grip.bite > 0:
@@ -92,16 +92,3 @@ def _remedy(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Me
             gap = rounded_up(call.get("gap", 0.3) + lack)
             return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
     return apart_from(piece, first, second, lack), None
-
-
-RULE = Rule(
-    "merged-prongs",
-    "Prongs of two heads run into one another.",
-    "metal",
-    Level.WARNING,
-    "Each is to be pushed over its own stone; cast as one lump, neither goes, until the saw has parted them "
-    "and both are thin.",
-    "Set the two stones farther apart, take thinner wire, or one head for both with prongs they share.",
-    "house choice, no source",
-    _check,
-)

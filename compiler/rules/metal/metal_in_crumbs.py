@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...measures.bodies import pieces
     from ...measures.skin import Skin
 
@@ -44,16 +44,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(least.centre),
             level=Level.WARNING if crumbs else Level.HINT,
         )
-
-
-RULE = Rule(
-    "metal-in-crumbs",
-    "An alloy of the piece comes out in separate bodies.",
-    "metal",
-    Level.WARNING,
-    "Each alloy is cast by itself. Bodies that nothing joins in their own metal each want a sprue, "
-    "and grains too small for one are lost.",
-    "Give small parts the metal they stand on, or join them by a wire or a plate of their own.",
-    "house choice, no source",
-    _check,
-)

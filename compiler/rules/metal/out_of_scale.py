@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for casting in piece.casting_measures.cast:
         grams, centre = casting.centre
         bound = piece.bound("out-of-scale", "most")
@@ -31,15 +31,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(centre),
             )
-
-
-RULE = Rule(
-    "out-of-scale",
-    "The piece is of another scale than jewelry.",
-    "metal",
-    Level.WARNING,
-    "A slip of ten in a unit is a thousand times the metal.",
-    "Check the units.",
-    "house choice, no source",
-    _check,
-)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import below, least, mm, place, rounded_up
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -17,7 +17,7 @@ TOUCH = 0.02  # mm, what is nearer touches
 POINTED = 0.3  # mm of pavilion, a stone with less is flat below
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     measures, stones = piece.stone_measures, piece.stones
     deep = float(piece.bound("stone-in-metal", "axis"))  # what stands deeper is told there
     chosen = [k for k in range(len(stones.kind))
@@ -47,15 +47,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(tip + (deep + max(float(clear), 0.0)) * along),
                 others=(owner,),
             )
-
-
-RULE = Rule(
-    "resting-culet",
-    "The point of a stone stands on metal.",
-    "metal",
-    Level.WARNING,
-    "A stone that stands on its point rocks on it and never goes down on its bearing; pressed, it chips.",
-    "Leave the point 0.1 mm clear of all metal that is not its own seat.",
-    "common practice, no source",
-    _check,
-)

@@ -10,7 +10,7 @@ from ...bench.roles import FigureOf
 from ...judging.digits import below, mm, place
 from ...judging.figures import figure
 from ...judging.remedies import off_its_room, written
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
@@ -66,16 +66,3 @@ def _remedy(piece: Piece, owner: int) -> str:
             "or take wire without edges at the back"
         )
     return "cover it with metal that stands upright there, or turn it away from the skin"
-
-
-RULE = Rule(
-    "sharp-on-skin",
-    "A sharp edge lies on the skin.",
-    "metal",
-    Level.WARNING,
-    "Square edges are eased in finishing; a sharper one is a blade on the skin, and rounds "
-    "over to less than was drawn.",
-    "Bevel or round it.",
-    "house choice, no source",
-    _check,
-)

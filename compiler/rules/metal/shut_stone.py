@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import above, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...judging.stone_metal import metal_on_axes
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         most = piece.bound("shut-stone", "metal", feature)
@@ -42,16 +42,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             key="for",
             place=place(piece.stones.frames[stone, :, 3]),
         )
-
-
-RULE = Rule(
-    "shut-stone",
-    "Metal lies over more than half of a stone's girdle, so that it cannot be let in.",
-    "metal",
-    Level.FAULT,
-    "What holds a stone is pushed over it once it lies in its seat; metal cast over most of its "
-    "edge keeps it out. A stone held by tension goes in from the side, through the gap.",
-    "Open the way in, and push the wall over in setting.",
-    "house choice, no source",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, place, share
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for _, rest in piece.casting_measures.rests:
         if len(rest.loops) < 2:
             continue
@@ -30,16 +30,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(loop.middle),
             )
-
-
-RULE = Rule(
-    "slack-loop",
-    "One of two loops carries nothing.",
-    "metal",
-    Level.WARNING,
-    "Two loops share the load only when the centre of mass lies between them; otherwise the "
-    "piece hangs by one and swings.",
-    "Put one loop on each side of the centre of mass.",
-    "elementary statics",
-    _check,
-)

@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.roles import FigureOf
 from ...judging.digits import above, mm, most, place, times
 from ...judging.figures import figure, narrowest
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -21,7 +21,7 @@ _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for part in piece.skin_measures.slender:
         if part.owner < 0:
             continue
@@ -60,15 +60,3 @@ def _free(part: Slender) -> tuple[float, str]:
         return part.length, f"{mm(part.length)} long"
     radius = part.length / float(np.interp(apart, _APART[::-1], _TURN[::-1]))
     return radius, f"{mm(part.length)} long, bent round to a radius of {mm(radius)}"
-
-
-RULE = Rule(
-    "slender",
-    "A wire or an arm of metal is long and thin.",
-    "metal",
-    Level.WARNING,
-    "A long thin run of metal fills badly in the casting, bows in the wax and bends in wear.",
-    "Make it thicker or shorter, or tie it to its neighbour half way.",
-    "house choice, no source",
-    _check,
-)

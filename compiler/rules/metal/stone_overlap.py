@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import above, place
 from ...judging.remedies import apart_from, farther
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     stones = piece.stones
     widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
     room = piece.bound("crowded-stones", "cast")
@@ -35,15 +35,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 place=place(at),
                 mend=farther(piece, first, second, lack),
             )
-
-
-RULE = Rule(
-    "stone-overlap",
-    "Stones stand in one another.",
-    "metal",
-    Level.FAULT,
-    "Two stones cannot fill the same place; girdles that touch chip in setting.",
-    "Set them farther apart, or take smaller stones.",
-    "elementary geometry; never overlapping PJ2 professionaljeweler.com 2002/jul02/0702pb1",
-    _check,
-)

@@ -9,14 +9,14 @@ from ...bench.roles import FigureOf, Role
 from ...judging.digits import below, least, mm, place, rounded_up
 from ...judging.figures import figure
 from ...judging.remedies import deeper
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     bodies = {bed.stone: bed.body for bed in piece.beds}
     for stone, spot in enumerate(piece.stone_measures.floors):
         seat = piece.seated.get(stone)
@@ -47,16 +47,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 mend=None if beside or body is None else deeper(piece, body, bound - spot.figure),
                 others=(cut,) if beside else (),
             )  # fmt: skip
-
-
-RULE = Rule(
-    "thin-bearing",
-    "Little metal is left below a bearing.",
-    "metal",
-    Level.WARNING,
-    "The stone is pressed onto its bearing with some force; where the metal below is thin the "
-    "edge of the light hole bends or breaks out.",
-    "Leave 0.4 mm below the bearing at the edge of the light hole.",
-    "house choice, no source",
-    _check,
-)

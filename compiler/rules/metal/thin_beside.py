@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
@@ -32,15 +32,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(spot.at),
             )
-
-
-RULE = Rule(
-    "thin-beside",
-    "The metal beside a stone is thin.",
-    "metal",
-    Level.WARNING,
-    "A thin wall beside a seat gives way when the stone is pressed in and the metal set over.",
-    "Move stones inward, or widen the body.",
-    "common practice, no source",
-    _check,
-)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place, rounded_up
 from ...judging.nearness import between
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for joint in piece.casting_measures.joints:
         one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
         if joint.how == "soldered" or one.casting == two.casting:
@@ -71,16 +71,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(spot),
             others=(first,),
         )
-
-
-RULE = Rule(
-    "tight-link",
-    "Linked parts have no play.",
-    "metal",
-    Level.WARNING,
-    "A ring without play in its neighbour cannot be closed and stands stiff; finishing and plating take "
-    "a little off, solder puts a little on.",
-    "Make the inside of one of them larger.",
-    "common practice, no source",
-    _check,
-)

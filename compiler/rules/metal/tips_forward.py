@@ -11,7 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import above, mm, place, rounded_up
 from ...judging.moves import told_alike
 from ...judging.righted import righted
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.hanging import Rest
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight follows it at most
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
             continue  # see top-heavy
@@ -53,16 +53,3 @@ def _moved(piece: Piece, rest: Rest, most: float) -> str:
     loops = "loops" if len(rest.loops) > 1 else "loop"
     there = f"the middle of the weight lies {mm(abs(ahead))} that way"
     return f"move the {loops} {way} or more ({there}), or higher"
-
-
-RULE = Rule(
-    "tips-forward",
-    "The face hangs tipped up or down.",
-    "metal",
-    Level.WARNING,
-    "A piece comes to rest with its centre of mass straight below its loops; when the weight "
-    "lies in front of them or behind, the face looks up or down.",
-    "Set the loops over the middle of the weight front to back, or higher.",
-    "elementary statics; the figure is common practice, no source",
-    _check,
-)

@@ -10,14 +10,14 @@ import numpy as np
 from ...judging.digits import below, least, mm, place, rounded_up, share
 from ...judging.moves import told_alike
 from ...judging.righted import righted
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.hanging import Rest
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         loop = rest.loops[0]
         bound = piece.bound("top-heavy", "ring-above", loop.feature)
@@ -45,15 +45,3 @@ def _raised(piece: Piece, rest: Rest, least: float) -> str:
     there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
     loops = "loops" if len(rest.loops) > 1 else "loop"
     return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
-
-
-RULE = Rule(
-    "top-heavy",
-    "The piece turns over when it hangs.",
-    "metal",
-    Level.WARNING,
-    "Weight above the loops swings below them: the piece turns its back out, or its foot up.",
-    "Raise the loops above the centre of mass by a third of the height.",
-    "elementary statics; the figure is common practice, no source",
-    _check,
-)

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...judging.digits import above, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
         bound = piece.bound("trapped-void", "most", owner)
@@ -43,16 +43,3 @@ def _remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
     if isinstance(wire, Feature) and piece.is_for(wire.index, Role.WIRE) and "outer" in wire.offers:
         return f"its path lies within the wire: say 'along outer of {wire.name.rpartition('.')[2]}'"
     return "its path lies below the face: lay it on the face, or raise it until it comes out"
-
-
-RULE = Rule(
-    "trapped-void",
-    "A hollow has no opening.",
-    "metal",
-    Level.FAULT,
-    "Resin, wax and investment must come out of every hollow, and air must get in; what is "
-    "shut in bursts the mould or stays in the piece.",
-    "Open it at the back, or drill it twice.",
-    "common practice, no source; BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled)",
-    _check,
-)

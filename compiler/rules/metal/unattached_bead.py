@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import mm, place, rounded_up
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 ROOT = 0.1  # mm, of metal a bead lies in at the least
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     seen: set[int] = set()
     metal = [body for body in piece.casting_measures.bodies if not body.small]
     for body in piece.casting_measures.bodies:
@@ -46,15 +46,3 @@ def _remedy(body: Body, metal: list[Body]) -> str:
     if off < reach:
         return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
     return f"it stands more than {mm(off)} off: bring it over the metal, with the stones it is to hold"
-
-
-RULE = Rule(
-    "unattached-bead",
-    "Beads or prongs float.",
-    "metal",
-    Level.FAULT,
-    "A bead that touches nothing is lost before the piece is cast.",
-    "Sink beads into the edge they follow, and root prongs in the metal.",
-    "elementary geometry",
-    _check,
-)

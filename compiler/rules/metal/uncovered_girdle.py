@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_up
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 SPARE = 0.02  # mm, what chords take of a bead
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         if not around.grip > 0:
             continue  # see loose-stone
@@ -55,16 +55,3 @@ def _around(steps: Iterable[Step], feature: int) -> Iterator[Shape]:
         inside = list(_around(step.shape.steps, feature))
         if inside or any(one.feature == feature for one in step.shape.steps):
             yield from (step.shape, *inside)
-
-
-RULE = Rule(
-    "uncovered-girdle",
-    "Too little metal laps over a girdle.",
-    "metal",
-    Level.WARNING,
-    "Cleaning up takes 0.1 mm and more off a casting; what is left must still lie over "
-    "the stone.",
-    "Let prongs bite deeper, or use thicker wire.",
-    "house choice, no source; loss in finishing 0.10-0.15 mm IM i.materialise.com/forum/t/3309",
-    _check,
-)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     large = piece.bound("undrained-hollow", "large-hollow")
     for chamber in piece.skin_measures.chambers:
         if chamber.neck <= 0:
@@ -31,15 +31,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(chamber.at),
             )
-
-
-RULE = Rule(
-    "undrained-hollow",
-    "A hollow drains badly.",
-    "metal",
-    Level.WARNING,
-    "Resin stays behind a narrow neck and spoils the burn-out; investment there breaks off.",
-    "Two holes, each wide enough, or a hollow open at the back.",
-    "common practice, no source",
-    _check,
-)

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import below, place, rounded_up, share
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
     fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
     casting = {int(f): part.casting for part in piece.parts for f in np.unique(part.owner)}
@@ -52,17 +52,3 @@ def _remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
     return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
-
-
-
-RULE = Rule(
-    "weak-joint",
-    "A part holds by too little metal.",
-    "metal",
-    Level.WARNING,
-    "A neck much thinner than what hangs by it does not fill in casting, and breaks on the first "
-    "knock.",
-    "Sink the part deeper, or widen what joins it.",
-    "house choice, no source",
-    _check,
-)
