@@ -1,11 +1,11 @@
-"""Ring shanks too thin to wear."""
+"""Shanks: too thin, or for a finger of an odd size."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.digits import above, below, least, mm, place, rounded_up
 from ..judging.joined_bands import joined_bands
 from ..judging.rule import Level, Mend, Verdict
 
@@ -13,7 +13,32 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def odd_finger_size(piece: Piece) -> Iterator[Verdict]:
+    """Ring sizes that fit no finger."""
+    for feature in piece.rings:
+        found = feature.look("inside")
+        if found is None:
+            continue
+        inside = float(found.value)
+        low = piece.bound("odd-finger-size", "least", feature)
+        high = piece.bound("odd-finger-size", "most", feature)
+        if below(inside, low) or above(inside, high):
+            yield Verdict(
+                "this ring fits hardly any finger",
+                feature.index,
+                f"{mm(inside)} inside",
+                f"from {mm(low)} to {mm(high)}",
+                "check the size and its scale",
+                inside,
+                low if inside < low else high,
+                key="inside",
+                keys=("inside", "finger"),
+                place=place(feature.frames[0, :, 3]),
+            )
+
+
+def thin_shank(piece: Piece) -> Iterator[Verdict]:
+    """Ring shanks too thin to wear."""
     for band in joined_bands(piece):
         for figure in band.figures():
             feature, key = band.feature, figure.key

@@ -1,13 +1,15 @@
-"""weak-joint: metal that holds to other metal over too little."""
+"""Edges and joints of the metal that are thin."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import below, place, rounded_up, share
+from ...judging.digits import below, mm, place, rounded_up, share
+from ...judging.remedies import off_its_room
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -15,7 +17,40 @@ if TYPE_CHECKING:
     from ...judging.weak_joints import WeakJoint
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
+BLUNT = 0.5  # mm, how wide an end fills
+
+
+def feather_edge(piece: Piece) -> Iterator[Verdict]:
+    """Metal that runs out to nothing."""
+    told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
+    for edge in piece.skin_measures.feathers:
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        short = edge.length <= SHORT
+        bound = piece.bound("feather-edge", "point" if short else "least", owner)
+        if below(edge.angle, bound) and tuple(np.round(edge.at, 6)) not in told:
+            yield Verdict(
+                f"{piece.name_of(owner)} runs out to a {'sharp point' if short else 'feather edge'}",
+                owner,
+                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
+                f"{bound:g} degrees or more",
+                off_its_room(piece, edge.owners)
+                or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
+                "it run into other metal",
+                edge.angle,
+                bound,
+                place=place(edge.at),
+                others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
+            )
+
+
+def _off(angle: float) -> float:
+    """How far back from its edge a wedge of so many degrees is thick enough to fill, mm."""
+    return BLUNT / 2 / math.tan(math.radians(angle) / 2)
+
+
+def weak_joint(piece: Piece) -> Iterator[Verdict]:
+    """Metal that holds to other metal over too little."""
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
     fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
     casting = {int(f): part.casting for part in piece.parts for f in np.unique(part.owner)}

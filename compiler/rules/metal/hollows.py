@@ -1,4 +1,4 @@
-"""trapped-void: a hollow with no way out."""
+"""Hollows: shut ones, and those that let resin and investment out too slowly."""
 
 from __future__ import annotations
 
@@ -7,14 +7,37 @@ from typing import TYPE_CHECKING
 
 from ...bench.feature import Feature
 from ...bench.roles import Role
-from ...judging.digits import above, place
+from ...judging.digits import above, below, least, mm, place
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def undrained_hollow(piece: Piece) -> Iterator[Verdict]:
+    """A hollow whose only way out is too narrow."""
+    large = piece.bound("undrained-hollow", "large-hollow")
+    for chamber in piece.skin_measures.chambers:
+        if chamber.neck <= 0:
+            continue  # shut: see trapped-void
+        what = "hole-large" if chamber.volume > large else "hole"
+        owner = piece.skin_measures.owner_near(chamber.at)
+        bound = piece.bound("undrained-hollow", what, owner)
+        if below(chamber.neck, bound):
+            yield Verdict(
+                f"a hollow at {piece.name_of(owner)} drains through a narrow neck",
+                owner,
+                f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",
+                least(mm(bound)),
+                "widen the way out, or open the hollow at the back",
+                chamber.neck,
+                bound,
+                place=place(chamber.at),
+            )
+
+
+def trapped_void(piece: Piece) -> Iterator[Verdict]:
+    """A hollow with no way out."""
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
         bound = piece.bound("trapped-void", "most", owner)

@@ -1,0 +1,131 @@
+"""How a piece hangs and stands where it is worn: its tips, its weight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ...judging.moves import told, told_alike
+from ...judging.righted import righted
+from ...judging.rule import Level, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.hanging import Rest
+    from ...judging.piece import Piece
+
+
+def top_heavy(piece: Piece) -> Iterator[Verdict]:
+    """A piece that turns over, or nearly."""
+    for casting, rest in piece.casting_measures.rests:
+        loop = rest.loops[0]
+        bound = piece.bound("top-heavy", "ring-above", loop.feature)
+        if rest.hang.flips or below(rest.share, bound):
+            yield Verdict(
+                "it turns over when it hangs" if rest.hang.flips
+                else "its loops stand low: it turns over easily",
+                loop.feature,
+                f"the chain bears {mm(rest.above)} above the centre of mass, "
+                f"{share(rest.share)} of the height",
+                least(share(bound)),
+                righted(piece, casting) or _raised(piece, rest, float(bound)),
+                rest.share,
+                bound,
+                keys=("up", "at"),
+                place=place(casting.centre[1]),
+                level=Level.WARNING if rest.hang.flips else Level.HINT,
+            )  # fmt: skip
+
+
+def _raised(piece: Piece, rest: Rest, least: float) -> str:
+    """How far the loops are raised to hang it well, the piece growing as high as they go."""
+    lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
+    way = told_alike(piece, (loop.feature for loop in rest.loops), np.array([0.0, lack, 0.0]))
+    there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
+    loops = "loops" if len(rest.loops) > 1 else "loop"
+    return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
+
+
+FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight follows it at most
+
+
+def tips_forward(piece: Piece) -> Iterator[Verdict]:
+    """A face that hangs looking down or up."""
+    for casting, rest in piece.casting_measures.rests:
+        if rest.hang.flips:
+            continue  # see top-heavy
+        tilt, loop = rest.hang.tilt_forward, rest.loops[0]
+        bound = piece.bound("tips-forward", "most", loop.feature)
+        if above(abs(tilt), bound):
+            yield Verdict(
+                "it hangs with its face tipped " + ("down" if tilt > 0 else "up"),
+                loop.feature,
+                f"{abs(tilt):.1f} degrees",
+                f"{bound:g} degrees or less",
+                righted(piece, casting) or _moved(piece, rest, bound),
+                abs(tilt),
+                bound,
+                keys=("out", "inward", "up"),
+                place=place(casting.centre[1]),
+                # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
+                level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
+            )
+
+
+def _moved(piece: Piece, rest: Rest, most: float) -> str:
+    """How far the loops are moved at least, and how far off the middle of the weight lies."""
+    slope, flat = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
+    ahead = rest.above * slope
+    least = np.array([0.0, 0.0, ahead * (1.0 - flat / abs(slope)) / (1.0 - FOLLOWS)])
+    way = told_alike(piece, (loop.feature for loop in rest.loops), least)
+    if not way:
+        way = f"{rounded_up(abs(least[2]))} {'toward you' if ahead > 0 else 'away from you'}"
+    loops = "loops" if len(rest.loops) > 1 else "loop"
+    there = f"the middle of the weight lies {mm(abs(ahead))} that way"
+    return f"move the {loops} {way} or more ({there}), or higher"
+
+
+CLIMBS = 2.0  # times as high as wide: it lies along the ear, its post at the lower end
+LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
+
+
+def drooping_stud(piece: Piece) -> Iterator[Verdict]:
+    """A stud whose post stands below its weight."""
+    from ...measures.mass import volume_and_centre
+
+    rods, castings = piece.rods, piece.casting_measures
+    posts: dict[int, list[int]] = {}
+    for k, line in enumerate(rods.feature.tolist()):
+        post = piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]
+        body = castings.body_at(rods.foot[k]) if post and abs(rods.way[k, 2]) > LEVEL else None
+        if body is not None:
+            posts.setdefault(body, []).append(k)
+    for body, mine in posts.items():
+        if len(mine) != 1:
+            continue  # it is held level by two
+        foot, line = rods.foot[mine[0]], int(rods.feature[mine[0]])
+        skin, casting = castings.bodies[body].skin, castings.castings[castings.bodies[body].casting]
+        alone = len(casting.bodies) == 1
+        centre = casting.centre[1] if alone else volume_and_centre(skin)[1]
+        bound = piece.bound("drooping-stud", "most", line)
+        droop = float(centre[1] - foot[1])
+        wide, tall = np.ptp(skin.points[:, :2], axis=0)
+        climbs = tall > CLIMBS * wide
+        if above(droop, bound):
+            yield Verdict(
+                "this climber stands above its post: the post alone does not hold it up" if climbs
+                else "this stud droops: its post stands below its weight",
+                line,
+                f"the weight lies {mm(droop)} above the post",
+                most(mm(bound)),
+                "hold its upper end by a back loop or a second post" if climbs
+                else f"move the post {told(piece, line, np.array([0.0, droop, 0.0]), 'up')}",
+                droop,
+                bound,
+                keys=("up", "at"),
+                place=place(foot),
+                level=Level.HINT if climbs else Level.WARNING,
+            )  # fmt: skip
