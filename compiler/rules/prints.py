@@ -1,4 +1,4 @@
-"""What a printer and a caster can show: details, letters that read backward."""
+"""What a printer and a caster can show: details, letters too fine or reading backward."""
 
 from __future__ import annotations
 
@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Verdict
+from ..judging.marks import finest_mark, least_deep
+from ..judging.rule import Level, Mend, Verdict
+from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..judging.plan_solids import PlanSolid
 
 
 def printer_detail(piece: Piece) -> Iterator[Verdict]:
@@ -70,3 +73,74 @@ def letters_backward(piece: Piece) -> Iterator[Verdict]:
 def _mirrors(frames: np.ndarray) -> np.ndarray:
     """Which of the frames (n, 3, 4) are mirror images, (n,)."""
     return np.linalg.det(frames[:, :, :3]) < 0
+
+
+WALL = 2.5  # times their width: raised strokes higher than that are walls
+
+
+def letters_too_fine(piece: Piece) -> Iterator[Verdict]:
+    """Letters and lines engraved or raised too fine or too shallow."""
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        if call.get("by-hand") or piece.is_for(feature.index, Role.TEXTURE):
+            continue
+        side = "raised" if call.get("raised") else "cut"
+        deep, high = call.get("deep"), "height" if side == "raised" else "depth"
+        limit, found = least_deep(piece, feature.index), finest_mark(piece, feature.index)
+        if deep is not None and below(deep, limit):
+            thin = side == "cut" and _leaves_too_little(piece, feature.index, limit)
+            yield Verdict(
+                f"these letters or lines are of little {high}",
+                feature.index,
+                mm(deep),
+                least(mm(limit)),
+                "add 'by-hand': the metal is too thin to have them deeper from the mould" if thin
+                else f"say 'deep {rounded_up(limit)}'",
+                deep,
+                limit,
+                key="deep",
+                keys=("deep",),
+                place=place(feature.frames[0, :, 3]),
+                level=Level.HINT,
+                mend=None if thin else Mend("deep", rounded_up(limit), "least"),
+            )
+        if found is not None:
+            yield from _strokes(piece, feature.index, side, *found)
+
+
+def _leaves_too_little(piece: Piece, line: int, deep: float) -> bool:
+    """Whether marks so deep leave the metal they are cut in too thin to cast."""
+    thick = thick_under(piece, piece.call(line).get("in"))
+    return thick is not None and below(thick - deep, piece.bound("thin-wall", "least", line))
+
+
+def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Verdict]:
+    """The thinnest stroke of one line of engraving, where it is ``width`` mm wide."""
+    limit, deep = piece.bound("letters-too-fine", f"{side}-width", line), piece.call(line).get("deep")
+    high = f", {mm(deep)} high" if side == "raised" and deep > WALL * width else ""
+    if high:
+        limit = piece.bound("letters-too-fine", "raised-wall", line)
+    if below(width, limit):
+        tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
+        bolder = _bolder(piece, line, side)
+        bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
+        yield Verdict(
+            "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
+            line,
+            f"{mm(width)} wide in the mean{high}",
+            least(mm(limit)),
+            f"make them taller, or {bolder}"
+            if tall is None
+            else f"make them {rounded_up(tall * limit / width)} tall, or {bolder}",
+            width,
+            limit,
+            key="letters",
+            keys=("letters", "tall", "outline"),
+            place=place(laid.frames[0, :, 3]),
+        )
+
+
+def _bolder(piece: Piece, line: int, side: str) -> str:
+    """What else keeps strokes from being lost than their size: nothing is broader than a heavy font."""
+    if piece.call(line).get("style") != "heavy":
+        return "take a bolder font"
+    return "cut them instead of raising them" if side == "raised" else "add 'by-hand': a graver cuts finer"

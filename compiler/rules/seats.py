@@ -120,14 +120,14 @@ def empty_seat(piece: Piece) -> Iterator[Verdict]:
                 line,
                 "no stone",
                 "a stone in every seat",
-                _remedy(piece, line, solid),
+                _empty_remedy(piece, line, solid),
                 0.0,
                 1.0,
                 place=place(spot),
             )
 
 
-def _remedy(piece: Piece, line: int, seat: PlanSolid) -> str:
+def _empty_remedy(piece: Piece, line: int, seat: PlanSolid) -> str:
     source, call = piece.features[line].source, piece.call(seat.feature)
     setting = call.within[0].name if call.within else call.name
     if source is not None and source.name != setting:

@@ -163,16 +163,16 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
     )
     for gap in piece.gaps:
         if below(gap.width, 0.0):
-            yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
+            yield _crowded(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
         elif gap.channel:  # girdle to girdle, no metal between
             continue
         elif gap.bar:
             bar = piece.bound("crowded-stones", "bar")
             if below(gap.width, bar):
                 thin = "two stones stand too close for a bar between them"
-                yield _found(piece, gap, thin, bar, least(mm(bar)), Level.WARNING)
+                yield _crowded(piece, gap, thin, bar, least(mm(bar)), Level.WARNING)
         elif below(gap.width, cut):
-            yield _found(
+            yield _crowded(
                 piece,
                 gap,
                 "two stones stand too close even to cut the seats by hand",
@@ -182,7 +182,7 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
             )
         # Between stones that share prongs there is no wall to fill, but a saddle.
         elif not gap.shares and below(gap.width, cast):
-            yield _found(
+            yield _crowded(
                 piece,
                 gap,
                 "two stones stand too close for seats that are cast",
@@ -192,7 +192,7 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _found(
+def _crowded(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
 ) -> Verdict:
     from ..judging.remedies import apart_from, farther

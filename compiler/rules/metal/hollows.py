@@ -47,14 +47,14 @@ def trapped_void(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{void.volume:.3g} mm3 shut in",
                 f"{bound:g} mm3",
-                _remedy(piece, owner, void.owners),
+                _shut_remedy(piece, owner, void.owners),
                 void.volume,
                 bound,
                 place=place(void.centre),
             )
 
 
-def _remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
+def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
     """What opens a hollow: a groove lies too deep, or a later line covers it."""
     if not piece.is_for(owner, Role.ENGRAVING):
         return "open it at the back, or drill it twice so that it drains"
