@@ -62,5 +62,3 @@ def _smaller(
             level=level,
             mend=Mend("inside", rounded_up(limit), "least") if level is Level.WARNING else None,
         )
-
-

@@ -61,5 +61,3 @@ def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
             strap = figure(piece.call(feature.index), FigureOf.SECTION)
             if strap is not None and isinstance(strap[1], tuple):
                 yield feature, narrowest(strap[1]), strap[0]
-
-
