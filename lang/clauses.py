@@ -9,7 +9,7 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
-from .samples import DUE, choice_hint, sample
+from .samples import choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
@@ -111,7 +111,7 @@ class ClauseCheck:
             if clause.value is None:
                 if take.kind is not Kind.FLAG:
                     shown = sample(take)
-                    self.no_value(clause, DUE[take.kind], shown and f"as in: {shown}")
+                    self.no_value(clause, take.kind.due, shown and f"as in: {shown}")
             else:
                 self.clause_value(clause.value, take, block)
 
@@ -229,7 +229,7 @@ class ClauseCheck:
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
-                    "clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}", line.head,
+                    "clause-missing", f"{word.name} needs {take.name}, {take.kind.due}", line.head,
                     add + (f": {take.help}" if take.help else ""),
                 )
         lost = None in meant  # a clause nobody knows may be the one that is missing

@@ -9,8 +9,8 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
+from ...judging.rule import Verdict
 from ...judging.moves import move, of_one_line
-from ...judging.rule import Level, Rule, Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length
@@ -23,7 +23,7 @@ OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     apart = piece.casting_measures.loose
     for gap in piece.skin_measures.gaps.places:
         first, second = gap.pair
@@ -78,16 +78,3 @@ def _round(piece: Piece, mover: int, other: int, way: Floats, far: float) -> boo
         return False
     off, met = skin.grid.cast(skin.corners[faces].mean(axis=1), skin.normals[faces], leaving=False)
     return bool(((met >= 0) & (off < far) & its[met]).any())
-
-
-RULE = Rule(
-    "closing-gap",
-    "A slit will close in print or casting.",
-    "metal",
-    Level.WARNING,
-    "Resin bridges a narrow slit and investment breaks off in it: it comes out as a fin or as "
-    "one lump, and no wheel reaches in to clean it.",
-    "Widen the gap, or let the parts overlap.",
-    "house choice, no source",
-    _check,
-)

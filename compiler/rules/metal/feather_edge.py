@@ -1,24 +1,7 @@
-"""feather-edge: metal that runs out to nothing."""
-
-from __future__ import annotations
-
-import math
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
-
-import numpy as np
-
-from ...judging.digits import below, mm, place
-from ...judging.remedies import off_its_room
-from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
     from ...judging.piece import Piece
-
-
-SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
-BLUNT = 0.5  # mm, how wide an end fills
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -49,20 +32,3 @@ def _plainer(call: Call) -> str:
     if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
         return ""
     return "say 'style block', whose letters have no such corners, or round it off by hand"
-
-
-def _off(angle: float) -> float:
-    """How far back from its edge a wedge of so many degrees is thick enough to fill, mm."""
-    return BLUNT / 2 / math.tan(math.radians(angle) / 2)
-
-
-RULE = Rule(
-    "feather-edge",
-    "Metal runs out to a feather edge.",
-    "metal",
-    Level.WARNING,
-    "A thin wedge freezes before it is filled and comes out ragged; what is left of it is a blade.",
-    "End it in a step or a bevel.",
-    "house choice, no source",
-    _check,
-)

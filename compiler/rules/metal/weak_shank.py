@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_up
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -20,7 +20,7 @@ WIRE_SPARE, BAND_SPARE = 1.002, 1.01
 FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     wear = piece.wear_measures
     if wear.hole is None or wear.hole.radius > FINGER or not wear.sections:
         return
@@ -90,17 +90,3 @@ def _thicker(piece: Piece, band: int, times: float) -> Mend | None:
     thick = call.get("thick")
     even = piece.is_for(band, Role.EVEN_SHANK) and not call.given("taper") and isinstance(thick, float | int)
     return Mend("thick", rounded_up(more * thick), "least") if even and more < MOST_TIMES else None
-
-
-RULE = Rule(
-    "weak-shank",
-    "The shank is weak at its weakest section.",
-    "metal",
-    Level.WARNING,
-    "A ring is squeezed out of round at its weakest section, and cracks there. Strength goes "
-    "with the section modulus: width times thickness squared over six, for a rectangle.",
-    "Make it thicker or wider where it is weakest.",
-    "PU putaringonit.co (structurally sound), read as a half-round shank's section modulus; elementary beam "
-    "theory",
-    _check,
-)
