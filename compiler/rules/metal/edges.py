@@ -17,6 +17,7 @@ from ...judging.rule import Level, Verdict
 from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
+    from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
     from ...measures.slender import Slender
@@ -40,6 +41,7 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
                 off_its_room(piece, edge.owners)
+                or _plainer(piece.call(owner))
                 or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
                 "it run into other metal",
                 edge.angle,
@@ -47,6 +49,13 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
                 place=place(edge.at),
                 others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
             )
+
+
+def _plainer(call: Call) -> str:
+    """What blunts the corners between the strokes of letters sawn out of metal."""
+    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+        return ""
+    return "say 'style block', whose letters have no such corners, or round it off by hand"
 
 
 def _off(angle: float) -> float:
