@@ -90,8 +90,8 @@ def _meeting(one: Body, two: Body) -> Meeting | None:
     shell = labels(common)
     part = common.part(shell == shell[face])
     # Where faces are one on paper nothing of the skin is deep; then as deep as what is shared is thick.
-    thick = 2 * common.volume / float(common.areas.sum())
-    return Meeting(part, common.volume, max(float(deep[there, k]), thick), spots[k], common.normals[face], there)
+    depth = max(float(deep[there, k]), 2 * common.volume / float(common.areas.sum()))
+    return Meeting(part, common.volume, depth, spots[k], common.normals[face], there)
 
 
 def _beside(piece: Piece, one: Body, two: Body) -> str:
