@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ....lang.terms import Name
-from ...bench.roles import FigureOf
+from ...bench.roles import FigureOf, Role
 from ...judging.digits import below, mm, place
 from ...judging.figures import figure
 from ...judging.remedies import off_its_room, written
@@ -20,6 +20,8 @@ RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and 
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    if piece.with_role(Role.PIN):
+        return  # worn on cloth
     where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
