@@ -92,6 +92,7 @@ class ClauseCheck:
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
+        fitting = _fitting(takes, clauses)
         listed = _listed(clauses, known, block)
         for clause in clauses:
             key = clause.key.name
@@ -101,8 +102,8 @@ class ClauseCheck:
                     self.listed(clauses, listed)
                 continue
             if take is None:
-                guessed.add(self.guessed(key, takes, places))
-                self.unknown_clause(clause, takes, places, word, block)
+                guessed.add(self.guessed(key, fitting, places))
+                self.unknown_clause(clause, fitting, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
                     self.names.value(clause.value, block)
                 continue
@@ -215,7 +216,8 @@ class ClauseCheck:
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
         known = {*takes, *(PLACING_BY_NAME if word.places else ())}
-        meant = {self.guessed(n, takes, word.places) for n in names - known}
+        fitting = _fitting(takes, line.clauses)
+        meant = {self.guessed(n, fitting, word.places) for n in names - known}
         # A name without its clause is told by itself.
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
@@ -232,14 +234,21 @@ class ClauseCheck:
         for group in word.one_of:
             said = [key for key in given if key.name in group]
             if not said and not lost and not meant.intersection(group):
+                shown = list(filter(None, (sample(takes[name]) for name in group)))[:2]
                 self.fault(
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
-                    "say one of them",
+                    "say one of them" + (f", as in: {' or '.join(shown)}" if shown else ""),
                 )
             passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
             for key in said[1:]:
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def _fitting(takes: Mapping[str, Take], clauses: tuple[tree.Clause, ...]) -> dict[str, Take]:
+    """The clauses of a word that may be meant on a line: not those that go with another it does not say."""
+    said = {clause.key.name for clause in clauses}
+    return {one.name: one for one in takes.values() if not one.goes_with or said.intersection(one.goes_with)}
 
 
 def passes_on(value: tree.Expression | None, keys: Set[str]) -> bool:

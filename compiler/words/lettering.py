@@ -124,9 +124,10 @@ def bridged(loops: Loops, wide: float) -> Loops:
         low, high = hole.min(axis=0), hole.max(axis=0)
         middle = (low[0] + high[0]) / 2
         strip = CrossSection.square((wide, 1000.0), True).translate((middle, 0.0))
-        bars += [
-            part for part in (strip ^ letter).decompose()
-            if part.bounds()[1] < high[1] + TOUCH and part.bounds()[3] > low[1] - TOUCH
-        ]  # fmt: skip
+        for _, below, _, above in (part.bounds() for part in (strip ^ letter).decompose()):
+            if below < high[1] + TOUCH and above > low[1] - TOUCH:
+                # a little longer than the stroke is thick: ends that lie in its rim would leave threads
+                bar = CrossSection.square((wide, above - below + 2 * TOUCH), True)
+                bars.append(bar.translate((middle, (above + below) / 2)))
     left = CrossSection.batch_boolean([letter, *bars], OpType.Subtract)
     return tuple(tuple((float(x), float(y)) for x, y in np.round(loop, 7)) for loop in left.to_polygons())
