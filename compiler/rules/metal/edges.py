@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name
-from ...bench.roles import FigureOf
+from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, mm, most, place, rounded_up, share, times
 from ...judging.figures import figure, narrowest
 from ...judging.remedies import off_its_room, written
@@ -108,6 +108,8 @@ RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and 
 
 def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
     """Edges that scratch the wearer."""
+    if piece.with_role(Role.PIN):
+        return  # worn on cloth
     where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
