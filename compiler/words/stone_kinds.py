@@ -36,7 +36,7 @@ def asked_turns(call: Call) -> tuple[Call, list[StoneKind], bool]:
     one = next((key for key in ("deep", "weighs", "lot", "prongs-at") if call.given(key)), None)
     if max(map(len, kinds)) > 1 or one:
         call.refuse(
-            "clauses-disagree", f"stones that take turns {f'do not share {one}' if one else 'are not graded'}",
+            "clauses-disagree", f"stones that take turns {f'share no {one}' if one else 'are not graded'}",
             one or names[1], remedy="write each cut in a line of its own",
         )
     pairs = zip(lines, kinds, strict=True)
@@ -119,9 +119,9 @@ def _alike(call: Call, name: str, members: tuple[Any, ...]) -> None:
     gems, faceted = [gem_of(said) for said in call.get("gem")], name == tablet.OWN or CUTS[name].facet_count
     for found in gems:
         if faceted and not found.faceted and not (call.get("flat") or call.get("domed")):
-            one = name != tablet.OWN and CUTS[name].sizes == 1
-            halved = "; half of one, flat behind, is written half-pearl 2 mm" if one else ""
-            what = "pearl" if one else PLAIN.get(name)
+            bead = name != tablet.OWN and CUTS[name].sizes == 1
+            halved = "; half of one, flat behind, is written half-pearl 2 mm" if bead else ""
+            what = "pearl" if bead else PLAIN.get(name)
             call.refuse(
                 "not-faceted", f"{found.spoken} is not cut in facets, so it is no {name}", name,
                 remedy=f"write {what} in place of {name}{halved}" if what else "add 'domed', for a cabochon",
