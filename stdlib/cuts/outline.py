@@ -90,7 +90,8 @@ class Drawn:
         centre, mains, half, width = middle(rim), _mains(rim), p.girdle / 2 * size.width, size.width
         n, m = len(rim), len(mains)
         points = [np.column_stack([rim, np.full(n, z)]) for z in ((-half, half) if half else (0.0,))]
-        faces: list[tuple[int, ...]] = [(i, (i + 1) % n, n + (i + 1) % n, n + i) for i in range(n)] if half else []
+        around = ((i, (i + 1) % n) for i in range(n if half else 0))
+        faces: list[tuple[int, ...]] = [(i, j, n + j, n + i) for i, j in around]
         names, ends = ["girdle"] * len(faces), (("crown step", "table"), ("pavilion step", "culet"))
         for (tiers, height, level), (step, end) in zip(
             ((CROWN, p.crown, p.table), (THREE, p.pavilion, p.culet)), ends, strict=True
