@@ -328,6 +328,8 @@ WORDS = (
             "crown": "from the middle of the girdle up to the table",
             "pavilion": "from the middle of the girdle down to the culet",
             "girdle-height": "thickness of the girdle",
+            "claws": "where the claws stand that are by its girdle by now, facing away from it; "
+            "each has 'wide'",
             "wall": "how far a wall that stands round the stone by now reaches out from its girdle; "
             "0 mm without one",
             "count": "how many",
