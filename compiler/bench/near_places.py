@@ -3,7 +3,7 @@ stones that reach over it. Lengths mm."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -71,19 +71,23 @@ def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
 def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Flags:
     """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
     face, (n,): it stands behind the place and not before it, else its end is nearer that way."""
-    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
     found = np.ones(len(frames), dtype=bool)
-    for k, frame in enumerate(frames if len(corners) else ()):
-        spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
-        inside = np.array([_inside(corners, spot) for spot in spots])
-        filled = inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
+    for k, filled in enumerate(_filled(metal, frames)):
         ahead, behind = filled[..., 0], filled[..., 1]  # (reach, axis)
-        for sure in (behind - ahead, 1.0 - ahead):
-            clear = sure[:, 0] - sure[:, 1]
-            if np.abs(clear).max() >= 0.5:
-                found[k] = clear[np.argmax(np.abs(clear) >= 0.5)] > 0
-                break
+        ways = [behind - ahead, *([1.0 - ahead] if filled[0].min() == 1 else [])]
+        sure = next((one for way in ways for one in way if one.max() >= 0.5 and one[0] != one[1]), None)
+        found[k] = sure is None or sure[0] > sure[1]
     return found
+
+
+def _filled(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Iterator[Floats]:
+    """Of each place (n, 3, 4) how much of what is looked at round it lies in ``metal`` (reaches, x or z,
+    before or behind)."""
+    corners = np.concatenate([np.zeros((0, 3, 3)), *(one for _, one in metal)])
+    for frame in frames:
+        spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
+        inside = np.array([_inside(corners, spot) for spot in spots], dtype=float)
+        yield inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
 
 
 def _inside(corners: Corners, spot: Floats) -> bool:

@@ -53,6 +53,9 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return thing, None
         if attribute in ("face", "ends"):
             return _outward(thing, attribute == "ends", made), None
+        if attribute == "edge":
+            turn = fr.turned(2, 90.0 * (thing.ends or thing.of_line))
+            return replace(thing, frames=fr.compose(thing.frames, turn), ends=False, of_line=False), None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
