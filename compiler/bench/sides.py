@@ -117,20 +117,21 @@ def _added(
             if step.shape.steps:
                 yield from _added(step.shape.steps, inside, stood, carried)
             elif step.feature in wanted:
-                points, triangles = _mesh(step.shape)
+                points, triangles = mesh_of(step.shape)
                 yield stand(frame), carried(points)[triangles]
 
 
 @lru_cache(maxsize=256)
-def _made(key: str, kind: str, figures: tuple[object, ...]) -> tuple[np.ndarray, np.ndarray]:
+def _made(key: str, kind: str, figures: tuple[object, ...], chord: float) -> tuple[np.ndarray, np.ndarray]:
     from ..shapes.makers import make
 
-    mesh = make(kind, figures, CHORD)
+    mesh = make(kind, figures, chord)
     return mesh.points, mesh.triangles
 
 
-def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
-    return _made(shape.digest(), shape.kind, shape.figures)
+def mesh_of(shape: Shape, chord: float = CHORD) -> tuple[np.ndarray, np.ndarray]:
+    """Points (n, 3) and triangles (m, 3) of a shape of known depth."""
+    return _made(shape.digest(), shape.kind, shape.figures, chord)
 
 
 def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
@@ -140,7 +141,7 @@ def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline |
     spots = feature.standing()[:, :, 3]
     if len(spots) < 2:
         return
-    points = _mesh(shape)[0] if outline is None else np.concatenate(trace_all(outline, CHORD))
+    points = mesh_of(shape)[0] if outline is None else np.concatenate(trace_all(outline, CHORD))
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
     over = np.zeros(len(spots), dtype=bool)
     for frame in frames:

@@ -27,6 +27,7 @@ TRIES = 41
 # Points that follow an arc.
 POINTS = 8001
 Part = tuple[float, float] | None
+Span = tuple[np.ndarray, np.ndarray]
 
 
 class Surface(Protocol):
@@ -47,6 +48,9 @@ class Surface(Protocol):
         """Frames (n, 3, 4) on it at ``spots`` (n, 2), right and up from its middle, z along the
         normal; of what goes round a finger, along its outside from ``around`` radians off its
         head. No number where a spot lies beside it."""
+
+    def span(self) -> Span:
+        """The least and greatest spots, right and up, that `stood` may find on it."""
 
 
 @runtime_checkable
@@ -80,6 +84,11 @@ class Flat:
         """Area of the outline."""
         return abs(signed_area(self._loops()[0]))
 
+    def span(self) -> Span:
+        """The box of its outline."""
+        ends = np.concatenate(self._loops())
+        return ends.min(axis=0), ends.max(axis=0)
+
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Straight below, where the outline holds it."""
         frames = fr.identity(len(spots))
@@ -91,8 +100,7 @@ class Flat:
         """Staggered rows, one through the middle, kept inside the outline."""
         loops = self._loops()
         step, rise = pitches(every)
-        ends = np.concatenate(loops)
-        low, high = ends.min(axis=0), ends.max(axis=0)
+        low, high = self.span()
         reach = (high - low) / 2
         spots = []
         for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2):
@@ -120,6 +128,10 @@ class Carried:
     def area(self) -> float:
         """Area before the bending."""
         return self.face.area() * len(self.frames)
+
+    def span(self) -> Span:
+        """As on the flat."""
+        return self.face.span()
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """As on the flat, and carried along; one copy only."""
@@ -180,6 +192,11 @@ class Turned:
     def area(self) -> float:
         """Area of its faces."""
         return sum(run.area() for run in self._faces)
+
+    def span(self) -> Span:
+        """As wide as it is."""
+        wide = np.full(2, self.profile[:, 0].max())
+        return -wide, wide
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Straight below on the uppermost of its faces, right kept to the right."""
@@ -286,7 +303,7 @@ class _Run:
             found += [
                 fr.compose(fr.turned(2, start + k * 360.0 / number), lean) for k in range(number)
             ]
-        return np.concatenate(found)
+        return np.concatenate(found) if found else np.zeros((0, 3, 4))
 
     def _bulge(self, first: float, last: float, rise: float) -> float:
         """How much longer than the pitch the way must be where the face bends most."""

@@ -8,14 +8,13 @@ import numpy as np
 
 from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
-from ..geometry.outlines import Outline, signed_area
+from ..geometry.outlines import Outline
 from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
-    from .letters import Loops, Typesetting
+    from .letters import Typesetting
 
-TOUCH = 1e-4  # mm
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
 FONT = (
@@ -124,9 +123,10 @@ def bridged(loops: Loops, wide: float) -> Loops:
         low, high = hole.min(axis=0), hole.max(axis=0)
         middle = (low[0] + high[0]) / 2
         strip = CrossSection.square((wide, 1000.0), True).translate((middle, 0.0))
-        bars += [
-            part for part in (strip ^ letter).decompose()
-            if part.bounds()[1] < high[1] + TOUCH and part.bounds()[3] > low[1] - TOUCH
-        ]  # fmt: skip
+        for _, below, _, above in (part.bounds() for part in (strip ^ letter).decompose()):
+            if below < high[1] + TOUCH and above > low[1] - TOUCH:
+                # a little longer than the stroke is thick: ends that lie in its rim would leave threads
+                bar = CrossSection.square((wide, above - below + 2 * TOUCH), True)
+                bars.append(bar.translate((middle, (above + below) / 2)))
     left = CrossSection.batch_boolean([letter, *bars], OpType.Subtract)
     return tuple(tuple((float(x), float(y)) for x, y in np.round(loop, 7)) for loop in left.to_polygons())
