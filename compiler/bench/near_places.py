@@ -68,15 +68,16 @@ def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
     return widest
 
 
-def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Flags:
+def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, else_: bool) -> Flags:
     """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
-    face, (n,): it stands behind the place and not before it, else its end is nearer that way."""
-    found = np.ones(len(frames), dtype=bool)
+    face, (n,): it stands behind the place and not before it; in the midst of metal its end is nearer that
+    way. ``else_`` where neither is so."""
+    found = np.full(len(frames), else_)
     for k, filled in enumerate(_filled(metal, frames)):
         ahead, behind = filled[..., 0], filled[..., 1]  # (reach, axis)
-        ways = [behind - ahead, *([1.0 - ahead] if filled[0].min() == 1 else [])]
+        ways = [(behind - ahead)[:-1], *([1.0 - ahead] if filled[0].min() == 1 else [])]
         sure = next((one for way in ways for one in way if one.max() >= 0.5 and one[0] != one[1]), None)
-        found[k] = sure is None or sure[0] > sure[1]
+        found[k] = else_ if sure is None else sure[0] > sure[1]
     return found
 
 

@@ -92,7 +92,7 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     right = np.zeros(len(places), dtype=bool)
     if not places.on_face:
         steps = made.steps[-1]
-        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames)
+        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
