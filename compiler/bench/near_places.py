@@ -23,6 +23,7 @@ WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal rou
 REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
+LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
 
 # Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
@@ -118,7 +119,7 @@ def _leaves(into: Floats, out: Floats) -> float:
 
 def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
     """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
-    within BESIDE of it; less than nothing where they end before them, FAR where there is none."""
+    within BESIDE of it; less by what a loop bows away from a girdle above or below it; FAR where none is."""
     found = FAR
     for one in stones:
         line = ring(trace(one.setting.outline, 0.02), 0.0).numbered(ROUND)[:, :, 3]
@@ -127,5 +128,6 @@ def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
                 own = fr.apply(fr.inverse(place), fr.apply(stone, line))
                 if own[:, 0].mean() < 0:
                     near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
-                    found = max(found, float(own[near, 0].max(initial=FAR)))
+                    past = own[near, 0] - own[near, 2] ** 2 / (2 * LOOP)
+                    found = max(found, float(past.max(initial=FAR)))
     return found
