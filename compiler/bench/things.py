@@ -55,6 +55,9 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return thing, None
         if attribute in ("face", "ends"):
             return _outward(thing, attribute == "ends", made), None
+        if attribute == "edge":
+            turn = fr.turned(2, 90.0 * (thing.ends or thing.of_line))
+            return replace(thing, frames=fr.compose(thing.frames, turn), ends=False, of_line=False), None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
@@ -93,7 +96,7 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     right = np.zeros(len(places), dtype=bool)
     if not places.on_face:
         steps = made.steps[-1]
-        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames)
+        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
