@@ -83,4 +83,5 @@ RULE = Rule(
     "common practice, no source; never overlapping: PJ2 professionaljeweler.com "
     "2002/jul02/0702pb1",
     _check,
+    follows=("stone-overlap",),
 )

@@ -42,6 +42,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             keys=("size", "across", "wide"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
             level=Level.FAULT if past and not shared else Level.WARNING if near else Level.HINT,
+            others=(seat,),
         )
 
 

@@ -168,4 +168,5 @@ RULE = Rule(
     "common practice, no source",
     _check,
     _on_metal,
+    follows=("thin-shank",),
 )

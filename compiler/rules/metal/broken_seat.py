@@ -54,4 +54,5 @@ RULE = Rule(
     "Move stones inward, or widen the body.",
     "house choice, no source",
     _check,
+    follows=("stone-near-edge",),
 )

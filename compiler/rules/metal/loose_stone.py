@@ -44,6 +44,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
             level=Level.HINT if wall else None,
+            others=() if seat is None else (seat,),
         )  # fmt: skip
     yield from _unpegged(piece, pearls)
 
@@ -76,4 +77,5 @@ RULE = Rule(
     "Add prongs or beads on the free side.",
     "elementary geometry",
     _check,
+    follows=("low-bezel",),
 )

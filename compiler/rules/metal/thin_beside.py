@@ -43,4 +43,5 @@ RULE = Rule(
     "Move stones inward, or widen the body.",
     "common practice, no source",
     _check,
+    follows=("stone-near-edge",),
 )

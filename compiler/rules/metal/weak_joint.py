@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import below, place, rounded_up, share
+from ...judging.digits import below, place, share
+from ...judging.moves import lead, told
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -51,9 +52,10 @@ def _remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     way = joint.deeper[1]
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
-    return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
-
-
+    mover = lead(piece, joint.feature)
+    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
+    name = "it" if mover == joint.feature else piece.name_of(mover)
+    return f"sink {name} {moved}, or lay {wanted} of metal in the joint"
 
 RULE = Rule(
     "weak-joint",

@@ -103,4 +103,5 @@ RULE = Rule(
     "PU putaringonit.co (structurally sound), read as a half-round shank's section modulus; elementary beam "
     "theory",
     _check,
+    follows=("thin-shank",),
 )
