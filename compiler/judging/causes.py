@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from ...lang.faults import Fault, Level
+from ...stdlib.rows import read_rows
 from .remark import Remark
-from .rule import Rule
 
 GRAVEST = list(Level).index
 
 
-def one_each(found: Sequence[Fault], rule_of: Callable[[str], Rule | None]) -> list[Fault]:
+def one_each(found: Sequence[Fault]) -> list[Fault]:
     """The remarks without those that have the cause of another: of a rule that follows the other's, on the
     same parts; and hints of what a graver one of the same rule is about. What tells a cause is as grave as the
     gravest that it stands for."""
     told = [one for one in found if isinstance(one, Remark) and one.waived is None]
-    roots = {id(of): next((one for one in told if _is_cause(one, of, rule_of)), None) for of in told}
+    roots = {id(of): next((one for one in told if _is_cause(one, of)), None) for of in told}
     level: dict[int, Level] = {}
     for of in told:
         root, deep = of, 0
@@ -31,11 +32,15 @@ def one_each(found: Sequence[Fault], rule_of: Callable[[str], Rule | None]) -> l
     ]
 
 
-def _is_cause(one: Remark, of: Remark, rule_of: Callable[[str], Rule | None]) -> bool:
+def _is_cause(one: Remark, of: Remark) -> bool:
     if one is of or not one.parts & of.parts:
         return False
     milder = one.level is Level.HINT is not of.level
     if one.code == of.code:
         return of.level is Level.HINT is not one.level
-    rule = rule_of(of.code)
-    return rule is not None and one.code in rule.follows and not milder
+    return (of.code, one.code) in _follow() and not milder
+
+
+@cache
+def _follow() -> frozenset[tuple[str, str]]:
+    return frozenset((row["rule"], row["follows"]) for row in read_rows("rule-causes"))

@@ -78,8 +78,7 @@ class Rule:
     once there is metal has a second check in ``on_metal``; one of the metal that can tell something
     of the plan alone, where no metal was made, has it in ``ahead``, and stands in the folder of the
     plan. With ``advice`` it asks for a step at the bench or another stone: no figure of the text
-    cures it. What it finds beside one of those it ``follows``, of the same parts, has
-    the same cause: that alone is told, as grave as the graver of the two (``causes``). ``why`` is the reason a jeweler would give, ``remedy`` what usually helps, ``source``
+    cures it. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps, ``source``
     where its figures come from. A check yields verdicts and must not raise on any
     piece that was made.
     """
@@ -95,7 +94,6 @@ class Rule:
     on_metal: Check | None = None
     ahead: Check | None = None
     advice: bool = False
-    follows: tuple[str, ...] = ()
 
     def checks(self, phase: str) -> Check | None:
         """What runs in ``phase``, if anything."""

@@ -23,7 +23,9 @@ ALIKE = 0.5
 STEEP = 0.6  # of a way of the piece, from which a joint is taken to look along it
 
 
-def sunk(piece: Piece, features: list[int], neck: Neck, wanted: float) -> tuple[float, tuple[float, float, float]] | None:
+def sunk(
+    piece: Piece, features: list[int], neck: Neck, wanted: float
+) -> tuple[float, tuple[float, float, float]] | None:
     """How far, and which way in the piece, the smaller part of a neck has to move to be joined over
     ``wanted``; None where no way is found that does."""
     if not all(k < len(features) for k in (*neck.meeting, *neck.small)):

@@ -25,7 +25,7 @@ from ..house.house import house_among, house_for
 from ..judging.causes import one_each
 from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
-from ..rules import all_rules, one_rule, phases_of, rule_names
+from ..rules import all_rules, phases_of, rule_names
 from ..words import core_words
 from ..words.standard import all_words, standard_texts, standard_words, trade
 from .result import Built, FeatureInfo, Worn
@@ -155,7 +155,7 @@ def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
     """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
-    idle, told = idle_waivers(piece, phases_of, found, phases), one_each(found, one_rule)
+    idle, told = idle_waivers(piece, phases_of, found, phases), one_each(found)
     return replace(built, faults=tuple(in_order([*built.faults, *told, *idle])))
 
 

@@ -149,7 +149,8 @@ def _met_nothing(bench: PieceBench, feature: int, count: int) -> Fault:
         remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
     return call.fault(
         "idle-cut",
-        f"{call.name} cuts nothing: there is no metal at its places" + (f" ({count} turns)" if count > 1 else ""),
+        f"{call.name} cuts nothing: there is no metal at its places"
+        + (f" ({count} turns)" if count > 1 else ""),
         remedy=remedy,
     )
 

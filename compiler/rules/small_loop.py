@@ -7,19 +7,19 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _plan(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature in _loops(piece):
         yield from _smaller(piece, feature, "least", "this loop is very small", Level.WARNING)
 
 
-def _metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """A single loop, from which a piece of known weight hangs."""
     loops = _loops(piece)
     if sum(len(feature.frames) for feature in loops) != 1 or piece.call(loops[0].index).get("chain"):
@@ -73,18 +73,3 @@ def _smaller(
             level=level,
             mend=Mend("inside", rounded_up(limit), "least") if level is Level.WARNING else None,
         )
-
-
-RULE = Rule(
-    "small-loop",
-    "A loop is too small.",
-    "plan",
-    Level.WARNING,
-    "A ring of 1 mm wire needs some play, and investment in a very small hole breaks away and "
-    "closes it.",
-    "Make it 1.5 mm or more inside; 4 to 6 mm where a chain is to run through.",
-    "WF wholesale-findings.co.uk jump ring guide; SA sandysvintagecharms.com; least: house "
-    "choice, no source",
-    _plan,
-    _metal,
-)

@@ -123,7 +123,7 @@ def _round(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, base, ready)
-    made.surface = source.surface
+    made.surface, made.grounds = source.surface, source.grounds
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
     band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
@@ -185,7 +185,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
     frames = fr.rounded(fr.compose(placed(call), base))
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, base)
-    made.surface = source.surface
+    made.surface, made.grounds = source.surface, source.grounds
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
         "face": lambda: spot(out=thick),
