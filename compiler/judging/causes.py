@@ -15,8 +15,8 @@ GRAVEST = list(Level).index
 
 def one_each(found: Sequence[Fault]) -> list[Fault]:
     """The remarks without those that have the cause of another: of a rule that follows the other's, on the
-    same parts; and hints of what a graver one of the same rule is about. What tells a cause is as grave as the
-    gravest that it stands for."""
+    same parts; and hints of what a graver one of the same rule is about. What tells a cause is as grave as
+    the gravest that it stands for."""
     told = [one for one in found if isinstance(one, Remark) and one.waived is None]
     roots = {id(of): next((one for one in told if _is_cause(one, of)), None) for of in told}
     level: dict[int, Level] = {}
