@@ -54,6 +54,26 @@ def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:
     return Mend("every", rounded_up(float(steps[0]) + lack), "least", line)
 
 
+def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend | None]:
+    """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
+    that says it where there is one."""
+    call, name, more = piece.call(body), piece.name_of(body), 2 * lack
+    for key in ("wide", "across"):
+        size = call.get(key)
+        if isinstance(size, int | float) and not isinstance(size, bool):
+            said = rounded_up(size + more)
+            return f"make {name} {said} {key}", Mend(key, said, "least", body)
+    sizes = call.get("size")
+    if not isinstance(sizes, tuple) or len(piece.features[body].frames) != 1:
+        return f"make {name} {rounded_up(more)} wider there", None
+    frame = piece.features[body].frames[0]
+    off = np.abs(frame[:, :3].T @ (piece.stones.frames[stone, :, 3] - frame[:, 3]))[:2]
+    side = int(np.argmin(np.array(sizes[:2]) / 2 - off))
+    grown = [float(size) + more * (k == side) for k, size in enumerate(sizes)]
+    said = " x ".join(rounded_up(size).removesuffix(" mm") for size in grown) + " mm"
+    return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
+
+
 BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire
 
 

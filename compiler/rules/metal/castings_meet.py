@@ -150,7 +150,7 @@ def _moved(piece: Piece, met: Meeting, body: Body) -> str:
                 low, high = (low, half) if clear else (half, high)
             if best is None or high < best[0]:
                 best = high, word
-    return f"{rounded_up(best[0] + ROOM)} {best[1]}" if best else ""
+    return f"{rounded_up(best[0] + 2 * ROOM)} {best[1]}" if best else ""
 
 
 def _standing(body: Body, common: Skin) -> int:

@@ -10,8 +10,9 @@ import numpy as np
 
 from ....lang.terms import Name
 from ...bench.roles import FigureOf, Role
-from ...judging.digits import above, below, mm, most, place, rounded_up, share, times
+from ...judging.digits import above, below, mm, most, place, share, times
 from ...judging.figures import figure, narrowest
+from ...judging.moves import lead, told
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...shapes.sections import EDGE
@@ -100,7 +101,10 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     way = joint.deeper[1]
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
-    return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
+    mover = lead(piece, joint.feature)
+    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
+    name = "it" if mover == joint.feature else piece.name_of(mover)
+    return f"sink {name} {moved}, or lay {wanted} of metal in the joint"
 
 
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, below, least, mm, place, rounded_up
+from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.remedies import apart_from, deeper, farther
 from ...judging.rule import Level, Verdict
@@ -137,6 +137,7 @@ def _told(risky: Gems, never: Gems) -> tuple[str, str]:
 
 
 LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
+CHORD = 0.01  # mm, by which faces between chords may fall short of what a text says
 
 
 def culet_through(piece: Piece) -> Iterator[Verdict]:
@@ -164,12 +165,12 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else f"raise the stones or make the body thicker by {rounded_up(bound - depth)}, or take "
+                else f"raise the stones or make the body thicker by {rounded_past(bound - depth)}, or take "
                 "shallower stones",
                 depth,
                 bound,
                 place=place(at),
-                mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
+                mend=deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None,
                 level=Level.FAULT if depth < 0 else None,
             )
 
