@@ -24,8 +24,8 @@ MARGIN = 0.5  # mm from the path where the line says none
 def tall_within(
     call: Call, stood: Callable[[float], tuple[Typesetting, np.ndarray]], place: np.ndarray
 ) -> float:
-    """How tall letters may be that fit inside `within`, `margin` from it: ``stood`` gives the text so tall, and
-    the spots (n, 3, 4) of its letters at its place (1, 3, 4)."""
+    """How tall letters may be that fit inside `within`, `margin` from it: ``stood`` gives the text so tall,
+    and the spots (n, 3, 4) of its letters at its place (1, 3, 4)."""
     lines: Lines = call.get("within")
     path, margin = lines.lines[0], call.get("margin", MARGIN)
     if not path.closed:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from .letters import Letter, Loops, Typesetting
 
 BETWEEN = 0.82  # mm of metal between two sawn letters: as thick as a wall cast in silver, and a little
-BAR, BAR_SHARE = 0.82, 0.1  # a bar to what stands inside a letter: as wide, and so much of the letters' height
+BAR, BAR_SHARE = 0.82, 0.1  # mm, a bar to what stands inside a letter, and as much of their height
 STEP = 0.1  # mm between the spots of a letter's edge that are looked at
 HALVED = 12  # times, the way two letters are moved apart
 STRAIGHT, NEAR = 0.6, 0.06  # of its height, the side of a hole is a stem's, that lies so near its width's end
@@ -41,7 +41,7 @@ def spaced(setting: Typesetting) -> Typesetting:
 @lru_cache(maxsize=512)
 def _further(left: Loops, right: Loops, apart: float) -> float:
     """How far two letters whose middles are ``apart`` have to be moved apart besides."""
-    one, other = _spots(left), _spots(right) + (apart, 0.0)
+    one, other = _spots(left), _spots(right) + np.array((apart, 0.0))
     if other[:, 0].min() - one[:, 0].max() >= BETWEEN:
         return 0.0
     low, high = 0.0, BETWEEN + max(0.0, float(one[:, 0].max() - other[:, 0].min()))
@@ -50,7 +50,7 @@ def _further(left: Loops, right: Loops, apart: float) -> float:
         return 0.0
     for _ in range(HALVED):
         middle = (low + high) / 2
-        near = ((away + (middle, 0.0)) ** 2).sum(axis=2).min() < BETWEEN**2
+        near = ((away + np.array((middle, 0.0))) ** 2).sum(axis=2).min() < BETWEEN**2
         low, high = (middle, high) if near else (low, middle)
     return round(high, 3)
 
@@ -93,10 +93,8 @@ def _bar_at(hole: np.ndarray, wide: float) -> float:
     before = np.roll(hole, 1, axis=0)
     near = NEAR * (high[0] - low[0])
     rise = np.abs(hole[:, 1] - before[:, 1])
-    stems = [
-        rise[(np.maximum(np.abs(hole - side), np.abs(before - side))[:, 0] < near)].sum() > STRAIGHT * (high - low)[1]
-        for side in (low, high)
-    ]
+    off = [np.maximum(np.abs(hole - side), np.abs(before - side))[:, 0] for side in (low, high)]
+    stems = [rise[one < near].sum() > STRAIGHT * (high - low)[1] for one in off]
     if stems[0] == stems[1]:
         return float(low[0] + high[0]) / 2
     return float(low[0] + wide / 2 if stems[0] else high[0] - wide / 2)

@@ -100,7 +100,7 @@ def faced(call: Call, frames: np.ndarray) -> np.ndarray:
 
 
 def _is_sawn(call: Call) -> bool:
-    """Whether letters are cut right through, so that metal has to stand between them and hold their insides."""
+    """Whether letters are cut right through: metal has to stand between them and hold their insides."""
     return Role.ENGRAVING not in call.roles and not call.get("deep")
 
 

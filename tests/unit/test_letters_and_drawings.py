@@ -219,7 +219,7 @@ def test_bars_hold_the_inside_of_letters() -> None:
 def test_sawn_letters_leave_walls_between_them_and_whole_stems() -> None:
     """Between two letters stand 0.82 mm or more; a bar beside a stem leaves its side straight from foot to head."""
     setting = spaced(set_text("PORTAL", 8.0, 0.0, "roman"))
-    edges = [np.concatenate([np.array(loop) for loop in one.loops]) + (one.middle, 0.0) for one in setting.letters]
+    edges = [np.array([(x + one.middle, y) for loop in one.loops for x, y in loop]) for one in setting.letters]
     for one, other in pairwise(edges):
         assert np.linalg.norm(one[:, None] - other[None], axis=2).min() > 0.81
     for sign in "PRBDbp":
