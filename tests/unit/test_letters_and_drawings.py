@@ -228,6 +228,27 @@ def test_sawn_letters_leave_walls_between_them_and_whole_stems() -> None:
         assert max(stems) > 7.9
 
 
+def test_letters_on_a_bend_keep_their_room() -> None:
+    """Heads inward on a small disc, where a text set as on a straight line would run together."""
+    text = 'disc d: across 12 mm, thick 1.4 mm\nengrave t: letters "WAVY", tall 2 mm, {}along rim of d, inset 2 mm, in d'
+    eased, set_straight = (made(text.format(said), check_metal=False) for said in ("", "spacing 0 mm, "))
+    floor = [one.parts[0].points[np.abs(one.parts[0].points[:, 2] - 0.9) < 1e-6] for one in (eased, set_straight)]
+    reach = [np.ptp(np.unwrap(np.sort(np.arctan2(one[:, 1], one[:, 0])))) for one in floor]
+    assert reach[0] > 1.05 * reach[1]
+
+
+@pytest.mark.parametrize("where", ["on d, in d", "at face of d, in d"])
+def test_a_monogram_fills_its_face_and_a_name_does_not(where: str) -> None:
+    disc = "disc d: across 12 mm, thick 1.4 mm\n"
+    away = {}
+    for sign in ("AB", "ANNA"):
+        (part,) = made(f'{disc}engrave t: letters "{sign}", deep 0.3 mm, {where}', check_metal=False).parts
+        floor = part.points[np.abs(part.points[:, 2] - 1.1) < 1e-6]
+        away[sign] = np.hypot(floor[:, 0], floor[:, 1]).max(), np.ptp(floor[:, 1])
+    assert away["AB"][0] == pytest.approx(6 - 0.18 * 12, abs=0.05)
+    assert away["ANNA"][1] == pytest.approx(3, abs=0.2)
+
+
 def test_marks_on_a_face_go_along_it() -> None:
     """A rectangle laid on a cylinder of radius R, d deep, takes A d (1 - d / 2R) away, and raised adds
     A d (1 + d / 2R): elementary geometry. Standing at one place it is a straight prism, and takes less."""
