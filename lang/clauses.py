@@ -9,7 +9,7 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
-from .samples import DUE, choice_hint, sample
+from .samples import choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
@@ -92,6 +92,7 @@ class ClauseCheck:
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
+        fitting = _fitting(takes, clauses)
         listed = _listed(clauses, known, block)
         for clause in clauses:
             key = clause.key.name
@@ -101,8 +102,8 @@ class ClauseCheck:
                     self.listed(clauses, listed)
                 continue
             if take is None:
-                guessed.add(self.guessed(key, takes, places))
-                self.unknown_clause(clause, takes, places, word, block)
+                guessed.add(self.guessed(key, fitting, places))
+                self.unknown_clause(clause, fitting, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
                     self.names.value(clause.value, block)
                 continue
@@ -110,7 +111,7 @@ class ClauseCheck:
             if clause.value is None:
                 if take.kind is not Kind.FLAG:
                     shown = sample(take)
-                    self.no_value(clause, DUE[take.kind], shown and f"as in: {shown}")
+                    self.no_value(clause, take.kind.due, shown and f"as in: {shown}")
             else:
                 self.clause_value(clause.value, take, block)
 
@@ -135,7 +136,7 @@ class ClauseCheck:
             if not guessed.isdisjoint(take.goes_with):
                 continue
             span = given[take.name]
-            self.fault("clause-idle", idle_message(take), span, idle_remedy(take, given, takes))
+            self.fault("clause-idle", idle_message(take, takes), span, idle_remedy(take, given, takes))
         for first, second in clashes(given, takes):
             self.disagree(first, given[first], second, given[second])
 
@@ -199,7 +200,7 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        remedy = did_you_mean(key, among)
+        remedy = did_you_mean(key, among) or _as_choice(key, takes)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
         if remedy is None and takes:
@@ -215,31 +216,51 @@ class ClauseCheck:
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
         known = {*takes, *(PLACING_BY_NAME if word.places else ())}
-        meant = {self.guessed(n, takes, word.places) for n in names - known}
+        fitting = _fitting(takes, line.clauses)
+        meant = {self.guessed(n, fitting, word.places) for n in names - known}
         # A name without its clause is told by itself.
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in ADDED):
                     continue
+                if any(_chooses(take, name) for name in names - known):
+                    continue
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
-                    "clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}", line.head,
+                    "clause-missing", f"{word.name} needs {take.name}, {take.kind.due}", line.head,
                     add + (f": {take.help}" if take.help else ""),
                 )
         lost = None in meant  # a clause nobody knows may be the one that is missing
         for group in word.one_of:
             said = [key for key in given if key.name in group]
             if not said and not lost and not meant.intersection(group):
+                shown = list(filter(None, (sample(takes[name]) for name in group)))[:2]
                 self.fault(
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
-                    "say one of them",
+                    "say one of them" + (f", as in: {' or '.join(shown)}" if shown else ""),
                 )
             passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
             for key in said[1:]:
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def _as_choice(said: str, takes: Mapping[str, Take]) -> str | None:
+    """What to write where one of a clause's choices stands as a clause of its own: garnet, for gem garnet."""
+    found = [f"{one.name} {said}" for one in takes.values() if _chooses(one, said)]
+    return f"write {' or '.join(found)}" if 0 < len(found) < 3 else None
+
+
+def _chooses(take: Take, said: str) -> bool:
+    return take.kind in CHOOSING and bool(take.choices) and take.choice(said) is not None
+
+
+def _fitting(takes: Mapping[str, Take], clauses: tuple[tree.Clause, ...]) -> dict[str, Take]:
+    """The clauses of a word that may be meant on a line: not those that go with another it does not say."""
+    said = {clause.key.name for clause in clauses}
+    return {one.name: one for one in takes.values() if not one.goes_with or said.intersection(one.goes_with)}
 
 
 def passes_on(value: tree.Expression | None, keys: Set[str]) -> bool:

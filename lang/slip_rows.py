@@ -28,7 +28,7 @@ class Written:
         """The fault, where the line is so."""
         for found in re.finditer(self.pattern, slip.line):
             start, last = slip.start + found.start(), found.start(self.until) if self.until else found.end()
-            if start < slip.at <= slip.start + last:
+            if start <= slip.at <= slip.start + last:
                 groups = found.group(), *(one or "" for one in found.groups())
                 told, remedy = self.told.format(*groups), self.remedy.format(*groups)
                 return slip.fault(self.code, told, remedy, start, slip.start + found.end())
@@ -38,7 +38,7 @@ class Written:
 @dataclass(frozen=True)
 class Stopped:
     """What reading stopped at: ``rest`` of the line begins so, and what is ``before`` ends, or is, so;
-    one of ``accepts`` may follow, and none of ``lacks``."""
+    one of ``accepts`` may follow, and none of ``lacks``. In the remedy {0} is the line's first word."""
 
     rest: str
     before: str
@@ -53,7 +53,7 @@ class Stopped:
         here = re.match(self.rest, slip.rest) and re.search(self.before, slip.before)
         if not here or (self.accepts and not self.accepts & slip.accepts) or self.lacks & slip.accepts:
             return None
-        return slip.fault(self.code, self.told, self.remedy, slip.at, slip.at + 1)
+        return slip.fault(self.code, self.told, self.remedy.format(slip.first), slip.at, slip.at + 1)
 
 
 _NAME = frozenset({"NAME"})
@@ -85,9 +85,14 @@ EMPTY = Stopped(  # () with nothing in it
     r"\)", "", "value-missing", "a value is missing before this parenthesis", "add it in front", STARTS_VALUE,
 )
 PARENTHESIS = Stopped(r"\)", "", "parenthesis-not-open", "this parenthesis closes nothing", "take it out")
+VALUE_FIRST = Written(  # band shank: 4 mm wide
+    rf"(?<=[:,\s])({_FIGURE}(?:\s*x\s*{_FIGURE})*\s*(?:{_UNIT_NAMES}))\s+([^\W\d_][\w-]*)(?=\s*(?:,|$))",
+    "unreadable", "the value stands before its key", "write {2} {1}",
+)
 NO_KEY = Stopped(  # path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins
-    "[(0-9]", r"[:,]\s*$", "unreadable", "a clause begins with its key, and its value stands behind it",
-    "put the key before it, as in: through (0, 0) to (4, 0 mm), or round 5 mm", _NAME,
+    '["(0-9]', r"[:,]\s*$", "unreadable", "a clause begins with its key, and its value stands behind it",
+    "put the key before it, as in: through (0, 0) to (4, 0 mm), or round 5 mm; posy words {0} tells its keys",
+    _NAME,
 )
 NUMBER_NAME = Stopped(  # a figure where a name is due
     r"\d", "", "name-missing", "a name is needed here, and a name begins with a letter",

@@ -20,10 +20,11 @@ from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
+from .near_places import below
 from .placement import all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
-from .sides import before_axis, below, falls, metal_of
+from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
@@ -160,7 +161,8 @@ class PieceBench(Names):
 
     @property
     def _made(self) -> things.Made:
-        return things.Made([scope.steps for scope in self._scopes], self._swivels)
+        steps = [scope.steps for scope in self._scopes]
+        return things.Made(steps, self._swivels, self._scopes[-1].stones)
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):
@@ -261,8 +263,9 @@ class PieceBench(Names):
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` begins and ends; see ``sides.below``. Of
-        what goes round a finger, no farther than the finger's middle: never the inside of its back."""
+        """How far inward from each frame the metal of ``feature`` begins and ends; see
+        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
+        inside of its back."""
         ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan

@@ -30,6 +30,7 @@ from .joints import open_joints, with_whole_ends
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+ROUND = 0.3  # of the way round, from which bent metal has a hole that a finger or a wrist goes through
 SNUG = 0.05  # how far a strip may be from the length that closes, as a share of it
 
 
@@ -126,6 +127,8 @@ def _round(bench: PieceBench, call: Call) -> Feature:
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
     band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
+    if long < ROUND * around:
+        del made.offers["inside-around"]
     made.low, made.high = -outer, outer
     return made
 
