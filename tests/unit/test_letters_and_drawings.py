@@ -10,6 +10,7 @@ from test_shapes_words import STRIP, fault_codes, with_files
 from texts import built, made, volume
 
 from posy.compiler.making.pipeline import check
+from posy.compiler.words import stays
 from posy.compiler.words.letter_gaps import bridged, spaced
 from posy.compiler.words.letters import set_text
 from posy.lang.loader import Texts
@@ -260,3 +261,13 @@ def test_marks_on_a_face_go_along_it() -> None:
     raised = volume(band + mark.format("on ring, raised, "), check_metal=False) - whole
     assert raised == pytest.approx(8 * 4 * 0.5 * (1 + 0.5 / 24), rel=2e-3)
     assert stood < 0.6 * cut
+
+
+def test_stays_look_at_few_pairs_of_letters(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each letter is looked at beside its neighbours, not beside all of a long text; the stays are as short."""
+    looked = []
+    nearest = stays._nearest
+    monkeypatch.setattr(stays, "_nearest", lambda *rims: looked.append(1) or nearest(*rims))
+    text = 'plate k: letters "{}", tall 8 mm, joined 1 mm, thick 1.2 mm'
+    assert made(text.format("Elisabeth Charlotte Victoria")).parts
+    assert len(looked) < 3 * 28
