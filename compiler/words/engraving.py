@@ -9,12 +9,14 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, spot
+from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
+from ..geometry.line import ring
+from ..geometry.outlines import trace_all
 from .borders import BORDER
 from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
@@ -51,6 +53,9 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         frames = faced(call, placed(call))
         made = bench.new_feature(call, frames)
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+        if not follows_face(call, [(outline, fr.identity())]):
+            level = made.high if raised else made.low
+            made.offers["rim"] = lambda: Lines(tuple(ring(loop, level) for loop in trace_all(outline)))
     if call.given("filled"):
         bench.fill(made, into, call.get("filled"))
     return made
@@ -156,6 +161,8 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
             "floor": "the bottom of what is cut, but for strokes",
+            "rim": "of an outline on a flat face: the edge of its floor, or of its top where it is raised, a "
+            "closed path",
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,

@@ -18,7 +18,8 @@ def stays(loops: list[np.ndarray], wide: float) -> list[np.ndarray]:
     """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, each ``wide``: upright
     from the middle of a dot that stands over its letter, else half their width into what they join."""
     outer = [loop for loop in loops if signed_area(loop) > 0]
-    edges, boxes = [_divided(loop) for loop in outer], [(loop.min(axis=0), loop.max(axis=0)) for loop in outer]
+    edges = [_divided(loop) for loop in outer]
+    boxes = [(loop.min(axis=0), loop.max(axis=0)) for loop in outer]
     joined, apart, made = [0], list(range(1, len(outer))), []
     uprights: dict[tuple[int, ...], tuple[float, np.ndarray] | None] = {}
     asides: dict[tuple[int, int], tuple[float, np.ndarray]] = {}
