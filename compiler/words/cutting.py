@@ -148,7 +148,8 @@ def _clear_of_walls(
     found = frames[~bench.strikes(faced(upon), frames, radius, deep)]
     if not len(found):
         call.refuse(
-            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",
+            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls",
+            "across",
             seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
         )
     return found

@@ -115,7 +115,8 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             fits = _fits(skin, grounds, homes, low, raised, rim)
-            tall = call.get("tall") if call.given("letters") else None
+            made = feature.look("tall")
+            tall = None if made is None else made.value
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             yield Verdict(
