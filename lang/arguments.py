@@ -307,15 +307,16 @@ class Checker:
         may_be = take.kind in (Kind.PLACES, Kind.PATH) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
             read = self.bench.as_kind(value, take.kind.value)
-            if read is not None:  # a word asked for stones works on those alone
-                return Checked(read, read if take.kind is Kind.STONES else value)
+            if read is not None:  # a word asked for stones works on those alone, and asks things of spots
+                alone = take.kind is Kind.STONES or (take.kind is Kind.PLACES and spotted)
+                return Checked(read, read if alone else value)
         parts = self.bench.parts(value, take.kind.value)
         if parts:
             listed = ", ".join(f"{name} of …" for name in parts[:8])
             return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
-            Kind.PATH: "as in: rim of frame",
+            Kind.PATH: "as in: rim of frame; of wire, outer of hoop",
             Kind.PART: "name a part made above",
             Kind.STONES: "name a row of stones",
         }[take.kind]

@@ -200,7 +200,7 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        remedy = did_you_mean(key, among)
+        remedy = did_you_mean(key, among) or _as_choice(key, takes)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
         if remedy is None and takes:
@@ -224,6 +224,8 @@ class ClauseCheck:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in ADDED):
                     continue
+                if any(_chooses(take, name) for name in names - known):
+                    continue
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
@@ -243,6 +245,16 @@ class ClauseCheck:
             for key in said[1:]:
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def _as_choice(said: str, takes: Mapping[str, Take]) -> str | None:
+    """What to write where one of a clause's choices stands as a clause of its own: garnet, for gem garnet."""
+    found = [f"{one.name} {said}" for one in takes.values() if _chooses(one, said)]
+    return f"write {' or '.join(found)}" if 0 < len(found) < 3 else None
+
+
+def _chooses(take: Take, said: str) -> bool:
+    return take.kind in CHOOSING and bool(take.choices) and take.choice(said) is not None
 
 
 def _fitting(takes: Mapping[str, Take], clauses: tuple[tree.Clause, ...]) -> dict[str, Take]:

@@ -1,4 +1,3 @@
-"""What a printer and a caster can show: details, letters too fine or reading backward."""
 
 from __future__ import annotations
 
@@ -10,13 +9,9 @@ import numpy as np
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.marks import finest_mark, least_deep
 from ..judging.rule import Level, Mend, Verdict
+from ..judging.marks import finest_mark, least_deep, stroke_width
 from ..judging.thicknesses import thick_under
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
-    from ..judging.plan_solids import PlanSolid
 
 
 def printer_detail(piece: Piece) -> Iterator[Verdict]:
@@ -74,6 +69,11 @@ def _mirrors(frames: np.ndarray) -> np.ndarray:
     """Which of the frames (n, 3, 4) are mirror images, (n,)."""
     return np.linalg.det(frames[:, :, :3]) < 0
 
+if TYPE_CHECKING:
+    from ...lang.bench import Call
+    from ..judging.piece import Piece
+    from ..judging.plan_solids import PlanSolid
+
 
 WALL = 2.5  # times their width: raised strokes higher than that are walls
 
@@ -121,7 +121,7 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        bolder = _bolder(piece, line, side)
+        bolder = _bolder(piece, line, side, limit)
         bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
         yield Verdict(
             "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
@@ -139,8 +139,20 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         )
 
 
-def _bolder(piece: Piece, line: int, side: str) -> str:
+def _bolder(piece: Piece, line: int, side: str, limit: float) -> str:
     """What else keeps strokes from being lost than their size: nothing is broader than a heavy font."""
-    if piece.call(line).get("style") != "heavy":
-        return "take a bolder font"
+    call = piece.call(line)
+    if not call.given("letters"):
+        return "take a broader outline"
+    if call.get("style") != "heavy" and not call.given("font") and not below(_heavy(call), limit):
+        return "say 'style heavy'"
     return "cut them instead of raising them" if side == "raised" else "add 'by-hand': a graver cuts finer"
+
+
+def _heavy(call: Call) -> float:
+    """How wide the thinnest letter's strokes are in the broadest style, in the mean, mm."""
+    from ..words.letters import set_text
+
+    setting = set_text(call.get("letters"), call.get("tall"), 0.0, "heavy")
+    return min(stroke_width(("drawing", one.loops)) for one in setting.letters if one.loops)
+"""What a printer and a caster can show: details, letters too fine or reading backward."""

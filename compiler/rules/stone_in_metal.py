@@ -11,7 +11,7 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
-from ..judging.moves import told
+from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
 from ..judging.rule import Level, Verdict
@@ -201,6 +201,11 @@ def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
 
     ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
     far = found.deep if found is not None and ahead else clear_of(piece, stone, metal)
+    line = int(piece.stones.line[stone])
+    if far is not None and piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
+        # Raised, the stones would take along what lies by their outline: that is moved off them.
+        away = move(piece, metal, -(far + air) * piece.stones.frames[stone, :, 2])
+        return f"move {piece.name_of(metal)} {away.said}" if away is not None else ""
     return "" if far is None else f"raise the stones by {rounded_up(far + air)}"
 
 

@@ -168,8 +168,10 @@ def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
     for spot in start:
         while True:
             far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
+            if met[0] < 0:
+                break
             spot = spot - (far[0] + 1e-3) * UP
-            if met[0] < 0 or skin.owner[met[0]] != loop.feature:
+            if skin.owner[met[0]] != loop.feature:
                 break
         highs.append(spot[1] if met[0] >= 0 else -np.inf)
     return float(abs(highs[0] - highs[1])) if np.isfinite(highs[0]) else 0.0

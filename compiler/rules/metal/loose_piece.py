@@ -145,7 +145,7 @@ def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
 def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
     """What is told of a letter of a plate that stands alone, or of a part of it."""
     call = piece.call(owners[0])
-    if len(owners) > 1 or not call.given("letters"):
+    if len(owners) > 1 or not call.given("letters") or call.get("raised"):
         return None
     from ...words.lettering import typeset
 
