@@ -136,7 +136,7 @@ class ClauseCheck:
             if not guessed.isdisjoint(take.goes_with):
                 continue
             span = given[take.name]
-            self.fault("clause-idle", idle_message(take), span, idle_remedy(take, given, takes))
+            self.fault("clause-idle", idle_message(take, takes), span, idle_remedy(take, given, takes))
         for first, second in clashes(given, takes):
             self.disagree(first, given[first], second, given[second])
 

@@ -37,7 +37,12 @@ PLACING: tuple[Take, ...] = (
         "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
         "'right' and 'up' go along the face, on a band round the finger and along it",
     ),
-    Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
+    Take(
+        "around", Kind.ANGLE,
+        "how far round a band from its head, to the right; of what hangs, how far round the ring it hangs in "
+        "from where that is lowest",
+        goes_with=("on", "hangs-in"),
+    ),
     Take(
         "both-sides", Kind.FLAG,
         "once more as far round, or moved, to the other side, as its mirror image: both shoulders in "

@@ -33,9 +33,7 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     if beside:
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
-            remedy=f"round its side say 'along waist of {feature.name}'; on its end "
-            * bool(getattr(surface, "hole", None))
-            + "move them in, or make the face larger"
+            remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
             + "; stones in heads that join beyond the shank's sides go 'along' a path round the same finger, "
             "raised by 'outset' and moved by 'up'" * (feature.shank is not None),
         )
@@ -43,6 +41,19 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     raised[:, :2, 3] = 0.0
     met = np.stack([fr.compose(one[None], own[None])[0] for one, own in zip(stood, raised, strict=True)])
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
+
+
+def _round_its_side(feature: Feature) -> str:
+    """Where else to put what was meant for the side of a part with a hole."""
+    hole = bool(getattr(feature.surface, "hole", None))
+    return f"round its side say 'along waist of {feature.name}'; on its end " if hole else ""
+
+
+def _shoulders(feature: Feature) -> str:
+    """Where else to put what was meant for the flanks of a signet; nothing of other parts."""
+    name = feature.name.rpartition(".")[2]
+    table = f"at pick(shoulders of {name}, 1), and 2 for the left"
+    return f"on its flanks: {table}; else move it in on the table" if feature.table else ""
 
 
 def faced(feature: Feature) -> Feature:
@@ -75,7 +86,7 @@ def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
         )
     if call.given("around") and not surface.goes_round:
         call.refuse(
-            "clauses-disagree", f"{feature.name} does not go round a finger: only a band does", "around",
-            remedy="say 'right' and 'up' instead",
+            "clauses-disagree", f"the face of {feature.name} does not go round a finger", "around",
+            remedy=_shoulders(feature) or "say 'right' and 'up' instead",
         )
     return feature, surface

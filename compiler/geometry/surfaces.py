@@ -303,7 +303,7 @@ class _Run:
             found += [
                 fr.compose(fr.turned(2, start + k * 360.0 / number), lean) for k in range(number)
             ]
-        return np.concatenate(found)
+        return np.concatenate(found) if found else np.zeros((0, 3, 4))
 
     def _bulge(self, first: float, last: float, rise: float) -> float:
         """How much longer than the pitch the way must be where the face bends most."""

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
+UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -67,7 +68,22 @@ def target_of(
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
     """A straight-walled hole going inward from each place."""
-    return _straight(bench, call, [(outline, fr.identity())], placed(call))
+    return _straight(bench, call, [(outline, fr.identity())], _mouths(call))
+
+
+def _mouths(call: Call) -> np.ndarray:
+    """Where holes begin: those that go through a flat body from within, as from a place at its end, at the
+    face of it that they look to."""
+    frames, feature = placed(call), call.get("in")
+    if call.given("deep") or feature is None or feature.outline is None or len(feature.frames) != 1:
+        return frames
+    local = fr.compose(fr.inverse(feature.frames[0])[None], frames)
+    looks, height = local[:, 2, 2], local[:, 2, 3]
+    within = (height > feature.low + IDLE) & (height < feature.high - IDLE) & (np.abs(looks) > UPRIGHT)
+    raised = np.where(looks > 0, feature.high, feature.low) - height
+    frames = frames.copy()
+    frames[:, :, 3] += np.where(within, raised * np.sign(looks), 0.0)[:, None] * frames[:, :, 2]
+    return fr.rounded(frames)
 
 
 def _straight(
@@ -78,7 +94,7 @@ def _straight(
     deep = call.get("deep")
     first = fr.compose(frames, marks[0][1])
     if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
-        _cuts_nothing(call, feature)
+        _cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     for outline, home in marks:
         places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
@@ -94,7 +110,7 @@ def _drill(bench: PieceBench, call: Call) -> Feature:
         return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    across, middle = call.get("across"), bench.half_way(placed(call)[:1])
+    across, middle = call.get("across"), bench.half_way(_mouths(call)[:1])
     made = _hole(bench, call, ("circle", across))
     if not call.given("deep"):
         made.eye = lambda: (across, middle())
@@ -174,7 +190,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
     feature, into = target_of(bench, call)
     frames = placed(call)
     if feature is not None and _idle(feature, frames, deep):
-        _cuts_nothing(call, feature)
+        _cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
@@ -198,12 +214,17 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
     return True
 
 
-def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
+def _cuts_nothing(call: Call, feature: Feature, frames: np.ndarray) -> NoReturn:
+    moved = call.get("inward") if call.given("inward") else 0.0
+    before = fr.compose(fr.inverse(feature.frames[0])[None], fr.compose(frames, fr.shifted(out=moved)))
+    # A place at a side of it: what was moved toward its middle went out of its back.
+    aside = moved and feature.low + IDLE < before[0, 2, 3] < feature.high - IDLE
     call.refuse(
         "idle-cut",
         f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
-        "in",
-        remedy=f"begin at its face: 'at face of {feature.name}'",
+        "inward" if aside else "in",
+        remedy=f"write 'left {moved:g} mm' for it: from an end or a side that goes toward the middle, "
+        "'inward' away from you" if aside else f"begin at its face: 'at face of {feature.name}'",
     )
 
 

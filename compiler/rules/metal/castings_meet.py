@@ -9,8 +9,9 @@ import numpy as np
 
 from ....lang.lean import dataclass
 from ...bench.roles import Role
+from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.righted import line_of
+from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -62,7 +63,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     mine,
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    _beside(piece, one, two)
+                    or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),
@@ -87,7 +89,15 @@ def _meeting(one: Body, two: Body) -> Meeting | None:
     face = k % len(middle)
     shell = labels(common)
     part = common.part(shell == shell[face])
-    return Meeting(part, common.volume, float(deep[there, k]), spots[k], common.normals[face], there)
+    # Where faces are one on paper nothing of the skin is deep; then as deep as what is shared is thick.
+    depth = max(float(deep[there, k]), 2 * common.volume / float(common.areas.sum()))
+    return Meeting(part, common.volume, depth, spots[k], common.normals[face], there)
+
+
+def _beside(piece: Piece, one: Body, two: Body) -> str:
+    """What parts two castings that hang at one spot of a ring."""
+    early, late = (line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (one, two))
+    return farther_round(piece, late.index, early.index) if early is not None and late is not None else ""
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:

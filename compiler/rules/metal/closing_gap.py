@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
+from ...judging.castings import is_hung
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Verdict
 from ...judging.moves import move, of_one_line
+from ...judging.rule import Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length
@@ -54,7 +55,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
-    """What closes a slit: the later of two parts, where it stands but once, moved over to the other."""
+    """What closes a slit: the later of two parts, where it stands but once, moved over to the other; a link
+    that hangs in the other is made by itself."""
+    if is_hung(piece, max(first, second)):
+        link = piece.name_of(max(first, second))
+        return f"say 'bought' on {link}: a link is wire closed at the bench; or make it a casting of its own"
     skin, mover = piece.skin_measures.skin, max(first, second)
     faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
     moved = None

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name
-from ...bench.roles import FigureOf
+from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, mm, most, place, rounded_up, share, times
 from ...judging.figures import figure, narrowest
 from ...judging.remedies import off_its_room, written
@@ -17,6 +17,7 @@ from ...judging.rule import Level, Verdict
 from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
+    from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
     from ...measures.slender import Slender
@@ -40,6 +41,7 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
                 off_its_room(piece, edge.owners)
+                or _plainer(piece.call(owner))
                 or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
                 "it run into other metal",
                 edge.angle,
@@ -47,6 +49,13 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
                 place=place(edge.at),
                 others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
             )
+
+
+def _plainer(call: Call) -> str:
+    """What blunts the corners between the strokes of letters sawn out of metal."""
+    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+        return ""
+    return "say 'style block', whose letters have no such corners, or round it off by hand"
 
 
 def _off(angle: float) -> float:
@@ -99,6 +108,8 @@ RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and 
 
 def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
     """Edges that scratch the wearer."""
+    if piece.with_role(Role.PIN):
+        return  # worn on cloth
     where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)

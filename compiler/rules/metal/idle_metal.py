@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import place
+from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             feature,
             f"{many} {'lie inside' if count > 1 else 'of it on the surface'}",
             "some of it on the surface",
-            "move it outward, or take the line out",
+            farther_round(piece, feature) or "move it outward, or take the line out",
             float(hidden),
             0.0,
             place=place(frames[0, :, 3]) if len(frames) else None,

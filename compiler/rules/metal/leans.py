@@ -154,7 +154,10 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
         turns = round((90.0 - np.degrees(np.arctan2(frame[1, 0], frame[0, 0]))) / 90.0)
         now = ROUND[(ROUND.index(said) + turns) % 4]
         if now != said:
-            return f"write {now} of {value.thing.name}; places turn with their part, and that one looks up"
+            there, frames = f"{now} of {value.thing.name}", piece.features[loop.feature].frames
+            if len(frames) > 1:  # one loop at each of several parts: the highest carries all
+                there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
+            return f"write {there}; places turn with their part, and that one looks up"
     return "set the loop at the side that is to hang above, over the middle of the weight"
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import mm, most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...measures.kinds import frame_of, length
 from ...measures.rays import room_at
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, mm, most, place
-from ...judging.rule import Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -23,10 +23,14 @@ def check(piece: Piece) -> Iterator[Verdict]:
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle
     off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
-    bound = piece.bound("rolling-ring", "most", hole.feature) * hole.radius
-    if above(off, bound):
+    advised, bound = (
+        piece.bound("rolling-ring", what, hole.feature) * hole.radius for what in ("advised", "most")
+    )
+    if above(off, min(advised, bound)):
+        rolls = above(off, bound)
+        bound = bound if rolls else advised
         yield Verdict(
-            "this ring is top-heavy: it turns on the finger",
+            "this ring is top-heavy: it turns on the finger" if rolls else "this ring is rather top-heavy",
             hole.feature,
             f"its weight lies {mm(off)} from the middle of the finger",
             f"{most(mm(bound))} for a finger of {mm(2 * hole.radius)}",
@@ -35,4 +39,5 @@ def check(piece: Piece) -> Iterator[Verdict]:
             bound,
             keys=("wide", "thick"),
             place=place(centre),
+            level=Level.WARNING if rolls else Level.HINT,
         )

@@ -25,7 +25,7 @@ def top_heavy(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         loop = rest.loops[0]
         bound = piece.bound("top-heavy", "ring-above", loop.feature)
-        if rest.hang.flips or below(rest.share, bound):
+        if rest.hang.flips or (below(rest.share, bound) and not _taut(rest)):
             yield Verdict(
                 "it turns over when it hangs" if rest.hang.flips
                 else "its loops stand low: it turns over easily",
@@ -40,6 +40,15 @@ def top_heavy(piece: Piece) -> Iterator[Verdict]:
                 place=place(casting.centre[1]),
                 level=Level.WARNING if rest.hang.flips else Level.HINT,
             )  # fmt: skip
+
+
+TAUT = 3.0  # times its height, how far the loops of a bar stand apart that its chains keep level
+
+
+def _taut(rest: Rest) -> bool:
+    """Whether it is a bar between two chains, far longer than high, which keep its face out."""
+    apart = abs(rest.loops[-1].middle[0] - rest.loops[0].middle[0])
+    return rest.share > 0 and apart > TAUT * rest.above / rest.share
 
 
 def _raised(piece: Piece, rest: Rest, least: float) -> str:
