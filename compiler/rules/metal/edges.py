@@ -53,7 +53,8 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
 
 def _plainer(call: Call) -> str:
     """What blunts the corners between the strokes of letters sawn out of metal."""
-    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+    plain = call.get("style") == "block" or call.get("raised") or call.given("joined")
+    if plain or not call.given("letters"):
         return ""
     return "say 'style block', whose letters have no such corners, or round it off by hand"
 
