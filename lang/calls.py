@@ -195,7 +195,7 @@ class Clauses:
                 self.good = False
                 span = self.arguments[take.name].span
                 remedy = idle_remedy(take, given, takes)
-                tell("clause-idle", idle_message(take), span, remedy)
+                tell("clause-idle", idle_message(take, takes), span, remedy)
 
 
 def _passed(line: tuple[tree.Clause, ...], keys: list[str], scope: Scope) -> bool:

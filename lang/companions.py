@@ -44,12 +44,14 @@ def _seen_by(take: Take, names: tuple[str, ...], takes: Mapping[str, Take]) -> t
     """Those of ``names`` that are what ``take`` means by them."""
     if take is not PLACING_BY_NAME.get(take.name):
         return names
-    return tuple(name for name in names if takes.get(name) is PLACING_BY_NAME.get(name))
+    own = (takes.get(name) for name in names)
+    return tuple(name for name, one in zip(names, own, strict=True) if one is PLACING_BY_NAME.get(name, one))
 
 
-def idle_message(take: Take) -> str:
+def idle_message(take: Take, takes: Mapping[str, Take]) -> str:
     """What is told of a clause that does nothing."""
-    return f"{take.name} does nothing here: it goes with {either(take.goes_with)}"
+    partners = tuple(name for name in take.goes_with if name in takes or name in PLACING_BY_NAME)
+    return f"{take.name} does nothing here: it goes with {either(partners)}"
 
 
 def idle_remedy(take: Take, keys: Collection[str], takes: Mapping[str, Take]) -> str:

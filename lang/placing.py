@@ -34,10 +34,15 @@ PLACING: tuple[Take, ...] = (
     _ground(
         "on",
         Kind.PART,
-        "it stands on the real face of that part, looking as the face does there: 'right' and "
-        "'up' go along the face, on a band round the finger and along it",
+        "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
+        "'right' and 'up' go along the face, on a band round the finger and along it",
     ),
-    Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
+    Take(
+        "around", Kind.ANGLE,
+        "how far round a band from its head, to the right; of what hangs, how far round the ring it hangs in "
+        "from where that is lowest",
+        goes_with=("on", "hangs-in"),
+    ),
     Take(
         "both-sides", Kind.FLAG,
         "once more as far round, or moved, to the other side, as its mirror image: both shoulders in "
@@ -99,7 +104,11 @@ PLACING: tuple[Take, ...] = (
         "fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0,
         goes_with=("along",), not_with=("number",),
     ),
-    Take("number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)),
+    Take(
+        "number", Kind.COUNT,
+        "so many copies along the path; the first and the last at the ends of an open one, or of its stretch",
+        least=1, goes_with=("along",),
+    ),
     Take(
         "inset",
         Kind.LENGTH,

@@ -25,8 +25,9 @@ HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
     "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
-    "has none: the lowest one of that part; its place is found, and it swings free",
-    not_with=tuple(take.name for take in PLACING),
+    "has none: the lowest one of that part; its place is found, and it swings free; one of several in a ring "
+    "hangs farther round it: around 40 deg",
+    not_with=tuple(take.name for take in PLACING if take.name != "around"),
 )
 
 
@@ -148,9 +149,14 @@ def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarr
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
-            remedy=f"hang a ring between: write jump-ring link: hangs-in {_asked(host.name)}, wire 0.8 mm, "
-            f"inside {max(2.0, thick + wire + 0.6):.1f} mm, and let it hang in link",
+            remedy="hang a ring between: write jump-ring link: hangs-in "
+            f"{_asked(call.get('hangs-in').name)}, wire 0.8 mm, "
+            f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
     middle = at[:, 3] + down * ((wide + inside) / 2 - ROOM)
     back, there = fr.shifted(*(-own[:, 3])), fr.shifted(*middle)
-    return fr.compose(fr.compose(there, fr.turned(1, turn)), back)[0]
+    stands = fr.compose(fr.compose(there, fr.turned(1, turn)), back)
+    # Round the ring it hangs in, to the right; of one seen edge-on, toward you.
+    side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
+    aside = fr.compose(at[None], fr.turned(2, float(side) * call.get("around", 0.0)))
+    return fr.compose(fr.compose(aside, fr.inverse(at)[None]), stands)[0]

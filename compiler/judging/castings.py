@@ -102,12 +102,12 @@ class Casting:
 
     @cached_property
     def loops(self) -> list[Loop]:
-        """Its loops; one in thin air is none."""
+        """The loops it may hang by: one in thin air is none, nor one that hangs in it."""
         piece = self._piece
+        loops = [loop for loop in piece.wear_measures.loops if not is_hung(piece, loop.feature)]
         if len(piece.casting_measures.bodies) == 1:
-            return piece.wear_measures.loops
+            return loops
         at = piece.casting_measures.casting_at
-        loops = piece.wear_measures.loops
         return [loop for loop in loops if at(loop.wire_spot, held=True) is self]
 
     @cached_property
@@ -147,17 +147,33 @@ class Casting:
     @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
-        clasp, for what hangs in the ear by its wire or post, and where its loops carry other metal."""
+        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring, and where its loops
+        carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
         otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
-        if self.bought or worn or otherwise or rings >= owners or self._lies:
+        line = line_of(self._piece, self.name)
+        aside = line is not None and self._piece.call(line.index).given("around")
+        if self.bought or worn or otherwise or rings >= owners or self._lies or aside:
             return None
         loops = carrying(self.loops, self.skin)
         if any(self._piece.casting_measures.bears(loop) for loop in loops):
             return None
         return at_rest(loops, self.centre[1], self.skin)
+
+
+def line_of(piece: Piece, casting: str) -> Feature | None:
+    """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
+    first, _, number = casting.rpartition(" ")
+    names = (casting, first if number.isdigit() else casting)
+    line = next((one for one in piece.features if one.name in names), None) if casting else None
+    return line if line is None or line.source is None else line.source
+
+
+def is_hung(piece: Piece, feature: int) -> bool:
+    """Whether the line of a loop hangs it in another, so that nothing but what is below hangs by it."""
+    return piece.call(feature).given("hangs-in")
 
 
 def to_a_wrist(feature: Feature) -> Line | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from .castings import HELD_BY
+from .castings import HELD_BY, is_hung
 from .hanging import Loop, carrying
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ def load_on(piece: Piece, feature: int) -> float:
     """The weight that hangs by the loops of a line, metal and stones, g: the most on any of them."""
     measures = piece.casting_measures
     if len(measures.castings) == 1:
-        return piece.weight
+        return 0.0 if is_hung(piece, feature) else piece.weight
     loops = [loop for loop in piece.wear_measures.loops if loop.feature == feature]
     if not loops:  # a strap
         mine = (one for one in measures.castings if (one.skin.owner == feature).any())
@@ -31,10 +31,11 @@ def _load(piece: Piece, loop: Loop) -> float:
     if here is None:
         return 0.0
     mine = measures.bodies[here].casting
-    through = {measures.bodies[k].casting for k in measures.links(loop)} - {mine}
+    links, hung = [measures.bodies[k] for k in measures.links(loop)], is_hung(piece, loop.feature)
+    through = {one.casting for one in links if not hung or one.shell.centre[1] < loop.middle[1]} - {mine}
     casting = measures.castings[mine]
     below = _reached(piece, through, mine)
-    if not measures.bears(loop):
+    if not hung and not measures.bears(loop):
         owners = {owner for owner in casting.skin.owner.tolist() if owner >= 0}
         held = any(piece.is_for(one, *HELD_BY, Role.SHANK) for one in owners)
         hangs_by = carrying(casting.loops, casting.skin)

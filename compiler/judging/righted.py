@@ -10,6 +10,7 @@ import numpy as np
 from ..bench.hung import SQUARE
 from ..geometry import frames as fr
 from ..measures.skin import Skin
+from .castings import line_of
 from .hanging import at_rest, carrying
 from .moves import TURNS
 
@@ -69,11 +70,3 @@ def _where(piece: Piece, line: Feature | None, key: str) -> str:
     if any(said.given(key) for key, _ in TURNS) or (head is not None and not lines.can_say(head, key)):
         return f"at a workpiece with all the lines of {line.name}"
     return f"at {line.name}"
-
-
-def line_of(piece: Piece, casting: str) -> Feature | None:
-    """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
-    first, _, number = casting.rpartition(" ")
-    names = (casting, first if number.isdigit() else casting)
-    line = next((one for one in piece.features if one.name in names), None) if casting else None
-    return line if line is None or line.source is None else line.source

@@ -8,6 +8,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.faces import faced
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
@@ -19,7 +20,7 @@ from ..geometry.outlines import Outline
 from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 from .lettering import SAWN
-from .text_run import ABOVE, TEXT_RUN, Mark, text_run
+from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
+UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -66,7 +68,22 @@ def target_of(
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
     """A straight-walled hole going inward from each place."""
-    return _straight(bench, call, [(outline, fr.identity())], placed(call))
+    return _straight(bench, call, [(outline, fr.identity())], _mouths(call))
+
+
+def _mouths(call: Call) -> np.ndarray:
+    """Where holes begin: those that go through a flat body from within, as from a place at its end, at the
+    face of it that they look to."""
+    frames, feature = placed(call), call.get("in")
+    if call.given("deep") or feature is None or feature.outline is None or len(feature.frames) != 1:
+        return frames
+    local = fr.compose(fr.inverse(feature.frames[0])[None], frames)
+    looks, height = local[:, 2, 2], local[:, 2, 3]
+    within = (height > feature.low + IDLE) & (height < feature.high - IDLE) & (np.abs(looks) > UPRIGHT)
+    raised = np.where(looks > 0, feature.high, feature.low) - height
+    frames = frames.copy()
+    frames[:, :, 3] += np.where(within, raised * np.sign(looks), 0.0)[:, None] * frames[:, :, 2]
+    return fr.rounded(frames)
 
 
 def _straight(
@@ -77,7 +94,7 @@ def _straight(
     deep = call.get("deep")
     first = fr.compose(frames, marks[0][1])
     if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
-        _cuts_nothing(call, feature)
+        _cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     for outline, home in marks:
         places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
@@ -93,7 +110,7 @@ def _drill(bench: PieceBench, call: Call) -> Feature:
         return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    across, middle = call.get("across"), bench.half_way(placed(call)[:1])
+    across, middle = call.get("across"), bench.half_way(_mouths(call)[:1])
     made = _hole(bench, call, ("circle", across))
     if not call.given("deep"):
         made.eye = lambda: (across, middle())
@@ -113,12 +130,28 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
             remedy="say 'deep 0.2 mm'",
         )
     _, into = target_of(bench, call)
-    frames = placed(call)
+    frames = _clear_of_walls(bench, call, placed(call), across / 2, deep)
     made = bench.new_feature(call, frames)
     blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
     bench.cut(made, Shape("ball", (across,)), blows, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
+
+
+def _clear_of_walls(
+    bench: PieceBench, call: Call, frames: np.ndarray, radius: float, deep: float
+) -> np.ndarray:
+    """The blows upon a face that strike no wall of what was sunk in it."""
+    upon: Feature | None = call.get("upon")
+    if upon is None:
+        return frames
+    found = frames[~bench.strikes(faced(upon), frames, radius, deep)]
+    if not len(found):
+        call.refuse(
+            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",
+            seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
+        )
+    return found
 
 
 def _struck(frames: np.ndarray, deep: float, uneven: float, pitch: float) -> np.ndarray:
@@ -157,7 +190,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
     feature, into = target_of(bench, call)
     frames = placed(call)
     if feature is not None and _idle(feature, frames, deep):
-        _cuts_nothing(call, feature)
+        _cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
@@ -181,12 +214,17 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
     return True
 
 
-def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
+def _cuts_nothing(call: Call, feature: Feature, frames: np.ndarray) -> NoReturn:
+    moved = call.get("inward") if call.given("inward") else 0.0
+    before = fr.compose(fr.inverse(feature.frames[0])[None], fr.compose(frames, fr.shifted(out=moved)))
+    # A place at a side of it: what was moved toward its middle went out of its back.
+    aside = moved and feature.low + IDLE < before[0, 2, 3] < feature.high - IDLE
     call.refuse(
         "idle-cut",
         f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
-        "in",
-        remedy=f"begin at its face: 'at face of {feature.name}'",
+        "inward" if aside else "in",
+        remedy=f"write 'left {moved:g} mm' for it: from an end or a side that goes toward the middle, "
+        "'inward' away from you" if aside else f"begin at its face: 'at face of {feature.name}'",
     )
 
 
@@ -237,7 +275,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={

@@ -8,14 +8,13 @@ import numpy as np
 
 from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
-from ..geometry.outlines import Outline, signed_area
+from ..geometry.outlines import Outline
 from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
-    from .letters import Loops, Typesetting
+    from .letters import Typesetting
 
-TOUCH = 1e-4  # mm
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
 FONT = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import numpy as np
@@ -11,18 +12,19 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from ..geometry.surfaces import Turned
 from .bodies import BACK, waist
-from .common import LARGEST, SMALLEST, body, metal
+from .common import LARGEST, SMALLEST, body, length, metal
 from .spot_lines import drawn
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 POINTS_LIMIT = 4_000
+LEVEL = 1e-6  # mm, within which spots of a profile are at one height, or on its axis
 
 
 def _turned(bench: PieceBench, call: Call) -> Feature:
@@ -39,10 +41,42 @@ def _turned(bench: PieceBench, call: Call) -> Feature:
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
+    for name, height, out in (("rim", high, 1.0), ("back-rim", low, -1.0)):
+        ends = float(profile[np.abs(profile[:, 1] - height) < LEVEL, 0].max())
+        if ends > LEVEL:
+            offers[name] = partial(_edge, ends, height, out)
     made = body(bench, call, shape, low, high, offers)
-    around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
+    around = np.concatenate([profile, profile[:1]]) if call.given("wall") or call.get("hollow") else profile
     made.surface = Turned(around)
     return made
+
+
+def _edge(radius: float, height: float, out: float) -> Lines:
+    return Lines((ring(circle(radius, fine_segments(radius)), height, out),))
+
+
+def _walled(call: Call, path: np.ndarray, loop: np.ndarray) -> np.ndarray:
+    """The section of a wall inside a profile (n, 2), open where that ends off the axis."""
+    from manifold3d import CrossSection, FillRule, JoinType
+
+    wall, low, high = call.get("wall"), path[:, 1].min(), path[:, 1].max()
+    half = CrossSection([loop], FillRule.NonZero)
+    whole = half + half.mirror((1.0, 0.0))
+    inner = whole
+    for radius, height in (path[0], path[-1]):
+        if radius > wall:  # the wall goes on beyond an open end, to be cut off level there
+            sign = 1.0 if height - low > high - height else -1.0
+            past = CrossSection.square((2 * radius, 3 * wall), True)
+            inner += past.translate((0.0, height + sign * 1.5 * wall))
+    inner = inner.offset(-wall, JoinType.Miter, 4.0)
+    box = CrossSection.square((LARGEST, 4 * LARGEST), True).translate((LARGEST / 2, 0.0))
+    found = ((whole - inner) ^ box).to_polygons()
+    if (whole ^ inner).is_empty() or len(found) != 1:
+        call.refuse(
+            "path-crosses-itself", f"a wall of {wall:g} mm leaves nothing hollow, or not one wall", "wall",
+            remedy="make the wall thinner, or the body wider",
+        )  # fmt: skip
+    return np.maximum(found[0], (0.0, -np.inf))
 
 
 def _profile(call: Call) -> np.ndarray:
@@ -65,6 +99,8 @@ def _profile(call: Call) -> np.ndarray:
         loop = path
     else:
         loop = np.concatenate([[(0.0, path[0, 1])], path, [(0.0, path[-1, 1])]])
+    if call.given("wall"):
+        loop = _walled(call, path, loop)
     loop = np.round(loop[np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1) > 1e-7], 9)
     if len(loop) < 3 or len(loop) > POINTS_LIMIT or np.ptp(loop, axis=0).max() > LARGEST:
         _bad(call, "the profile is no body", "check its spots")
@@ -99,6 +135,11 @@ WORDS: tuple[Any, ...] = (
                 "hollow",
                 Kind.FLAG,
                 "draw the whole outline of the wall, not only its outside",
+                not_with=("wall",),
+            ),
+            length(
+                "wall", "hollow, its wall so thick inside the profile; open where that ends off the axis",
+                of=FigureOf.WALL,
             ),
             *metal(),
         ),
@@ -108,6 +149,8 @@ WORDS: tuple[Any, ...] = (
             "foot": "the middle of its lower end, looking down",
             "around": "the path round its widest part",
             "waist": "the same path, looking outward",
+            "rim": "the edge of its upper end, a closed path, where it does not end in a point",
+            "back-rim": "the edge of its lower end, likewise, looking down",
             "across": "its widest diameter",
             "height": "from foot to tip",
         },

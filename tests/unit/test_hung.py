@@ -125,3 +125,45 @@ def test_a_plain_ring_of_wire_is_a_loop(section: str) -> None:
     text += f"casting small: hangs-in large\n  path little: round 11 mm\n  wire ring: along little, {section}\n"
     assert not told(text)
     assert "no loop to hang by" in told(text.replace("round 16 mm", "oval 20 x 12 mm"))[0]
+
+
+BANGLE = "path hoop: round 66 mm\nwire bangle: along hoop, round 3 mm\n"
+LINK = "jump-ring {}: hangs-in bangle, {}wire 0.8 mm, inside 4.8 mm, bought\n"
+CHARM = (
+    "casting {}: hangs-in {}\n  disc body: across 10 mm, thick 1.4 mm\n"
+    "  bail eye: at top of body, inside 4 mm, wire 1.2 mm\n"
+)
+
+
+def test_a_ring_between_is_asked_of_what_the_text_named_and_makes_no_new_remark() -> None:
+    """A bail offers no loop of its own by name; the ring of wire is bought, as jump rings are, and the bangle
+    does not hang by it."""
+    flat = "disc drop: across 8 mm, thick 1.2 mm\nbail eye: at bottom of drop, inside 2 mm\n"
+    (said,) = told(flat + CHARM.format("low", "eye"))
+    assert "jump-ring link: hangs-in eye, wire" in said
+    assert not told(BANGLE + LINK.format("link", "") + CHARM.format("one", "link"))
+    cast = BANGLE + LINK.format("link", "").replace(", bought", "") + CHARM.format("one", "link")
+    (slit,) = told(cast)
+    assert "'bought' on link" in slit
+
+
+def test_charms_hang_side_by_side_round_one_bangle_and_the_remedy_works() -> None:
+    both = BANGLE + LINK.format("link", "") + LINK.format("second", "{}")
+    both += CHARM.format("one", "link") + CHARM.format("two", "second")
+    crowded = next(line for line in told(both.format("")) if "run into one another" in line)
+    way = crowded.partition("say '")[2].partition("'")[0]
+    assert way.startswith("around ")
+    apart = built(both.format(f"{way}, "))
+    assert not [fault for fault in apart.faults if fault.level is not Level.HINT]
+    one, two = (next(part for part in apart.parts if part.casting == name) for name in ("one", "two"))
+    assert two.points[:, 0].min() > one.points[:, 0].max()
+    # On its ring it goes the way round: a quarter to the right of a ring of 63 mm inside.
+    far = built(BANGLE + CHARM.format("one", "bangle, around 90 deg").replace("eye:", "eye: stand,"))
+    (charm,) = (part for part in far.parts if part.casting == "one")
+    assert charm.points[:, 0].max() == pytest.approx(31.5 + 0.08 + 10 + 4 + 1.2 * 0.4 - 1.2, abs=1.5)
+    assert charm.points[:, 1].mean() == pytest.approx(0.0, abs=0.1)
+
+
+def test_around_goes_with_on_or_hangs_in() -> None:
+    assert "goes with on: add on" in told("disc body: across 9 mm, thick 1 mm, around 20 deg")[0]
+    assert "goes with on or hangs-in" in told("jump-ring eye: wire 1 mm, inside 3 mm, around 20 deg")[0]

@@ -230,3 +230,32 @@ def test_both_sides_of_a_place_are_mirror_images() -> None:
     right, left = laid(text, "eyes").frames
     assert left == pytest.approx(np.diag([-1, 1, 1]) @ right)
     assert right[:, 3] == pytest.approx((5, 1, 2))
+
+
+@pytest.mark.parametrize("cut", ["drill h: across 1.2 mm", "pierce h: oval 1.2 x 1 mm"])
+def test_a_hole_at_an_end_goes_right_through_at_its_distance(cut):
+    """At an end the way to the middle is left; half way up it begins, and no half of a hole is left. The
+    volume is that of a hole from face to back (elementary geometry)."""
+    bar = "bar b: size 20 x 5 x 1.4 mm\n"
+    box = 20 * 5 * 1.4
+
+    def metal(line):
+        (part,) = build("piece.posy", files=Texts({"piece.posy": bar + line}), tolerance=0.002).parts
+        one, two, three = part.points[part.triangles].swapaxes(0, 1)
+        return (one * np.cross(two, three)).sum() / 6
+
+    hole = np.pi / 4 * 1.2 * (1.0 if "oval" in cut else 1.2) * 1.4
+    assert box - metal(f"{cut}, at ends of b, left 2 mm, in b") == pytest.approx(2 * hole, rel=0.01)
+    # One of a depth said begins where it stands.
+    assert box - metal(f"{cut}, at ends of b, left 2 mm, in b, deep 0.3 mm") < hole
+    (told,) = build("piece.posy", files=Texts({"piece.posy": f"{bar}{cut}, at ends of b, inward 2 mm, in b"})).faults
+    assert told.code == "idle-cut" and "'left 2 mm'" in told.remedy
+
+
+def test_blows_on_a_turned_body_that_are_all_inset_away_are_told():
+    """A hollow body's outer face 7 mm in from both its ends still takes blows; farther in none, and that is told."""
+    text = "turned cap: hollow, through (8.8, 0) to (9.6, 0) to (7.8, 20) to (0, 22) to (0, 21) to (7, 19.6) to "
+    text += "(8.8, 0 mm)\n"
+    text += "hammered pits: upon cap, every 2 mm, inset {} mm"
+    assert not {"no-places"} & codes(text.format(7))
+    assert "no-places" in codes(text.format(30))

@@ -306,3 +306,24 @@ def test_of_clauses_handed_on_one_is_left(said: str, told: list[str]) -> None:
         '  takes long: size, help "oval"\n  plate face: round wide, oval long, thick 1 mm\n'
     )
     assert fault_codes(f"{word}token t: {said}") == told
+
+
+@pytest.mark.parametrize(("profile", "wanted"), [
+    ("(5, 0) to (5, 10 mm)", np.pi * 10 * (25 - 16)),  # open at both ends: a tube
+    ("(0, 0) to (5, 0) to (5, 10 mm)", np.pi * (25 * 10 - 16 * 9)),  # a beaker
+    ("(5, 0) to (5, 10) to (0, 10 mm)", np.pi * (25 * 10 - 16 * 9)),  # open below: a cap
+    ("(5, 10) to (5, 0) to (0, 0 mm)", np.pi * (25 * 10 - 16 * 9)),  # drawn the other way
+])  # fmt: skip
+def test_a_turned_wall_is_as_thick_all_over(profile, wanted):
+    """Tube, beaker and cap of 1 mm wall (elementary geometry)."""
+    assert volume(f"turned cup: through {profile}, wall 1 mm\n") == pytest.approx(wanted, rel=0.002)
+    assert "path-crosses-itself" in codes(made(f"turned cup: through {profile}, wall 6 mm\n"))
+
+
+def test_beads_run_along_the_edges_of_a_turned_body():
+    cup = "turned cup: through (0, 0) to (5, 0) to (5, 10 mm), wall 1 mm\n"
+    cup += "bead-line beads: along {} of cup, bead 0.5 mm\n"
+    assert not built(cup.format("rim")).faults
+    assert not built(cup.format("back-rim")).faults
+    pointed = "turned cup: through (5, 0) to (0, 10 mm)\nbead-line beads: along rim of cup, bead 0.5 mm\n"
+    assert "not-offered" in codes(made(pointed))

@@ -9,9 +9,10 @@ import numpy as np
 
 from ....lang.lean import dataclass
 from ...bench.roles import Role
+from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.righted import line_of
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.ring_mates import farther_round
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
@@ -41,7 +42,7 @@ class Meeting:
     there: int
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):
@@ -62,7 +63,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                     mine,
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    _beside(piece, one, two)
+                    or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),
@@ -87,7 +89,15 @@ def _meeting(one: Body, two: Body) -> Meeting | None:
     face = k % len(middle)
     shell = labels(common)
     part = common.part(shell == shell[face])
-    return Meeting(part, common.volume, float(deep[there, k]), spots[k], common.normals[face], there)
+    # Where faces are one on paper nothing of the skin is deep; then as deep as what is shared is thick.
+    depth = max(float(deep[there, k]), 2 * common.volume / float(common.areas.sum()))
+    return Meeting(part, common.volume, depth, spots[k], common.normals[face], there)
+
+
+def _beside(piece: Piece, one: Body, two: Body) -> str:
+    """What parts two castings that hang at one spot of a ring."""
+    early, late = (line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (one, two))
+    return farther_round(piece, late.index, early.index) if early is not None and late is not None else ""
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
@@ -153,15 +163,3 @@ def _standing(body: Body, common: Skin) -> int:
     on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
     most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
-
-
-RULE = Rule(
-    "castings-meet",
-    "Two castings stand in one another.",
-    "metal",
-    Level.FAULT,
-    "Each casting is cast whole: where two take the same room they cannot be put together.",
-    "Leave room between them, or make them one casting.",
-    "elementary geometry",
-    _check,
-)

@@ -17,7 +17,7 @@ from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
 from ...judging.marks import READ, Meeting, is_ridge, meetings
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -34,7 +34,7 @@ SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it c
 SMALLER = np.linspace(0.96, 0.2, 20)
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     met = list(meetings(piece))
     yield from _into(piece, met)
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
@@ -277,16 +277,3 @@ def _fits(
         if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():
             return scale
     return None
-
-
-RULE = Rule(
-    "letters-off-face",
-    "Letters run past the rim of their face, or into others.",
-    "metal",
-    Level.WARNING,
-    "A stroke that runs over the rim breaks it open, and one that runs into another, or leaves a hair of "
-    "metal beside it, is lost in polishing: the letter cannot be read.",
-    "Make the letters less tall, or move them to where there is room.",
-    "house choice, no source",
-    _check,
-)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, mm, most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     hole = piece.wear_measures.hole
     if hole is None or hole.radius > FINGER or len(piece.casting_measures.castings) > 1:
         return
@@ -41,15 +41,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(centre),
             level=Level.WARNING if rolls else Level.HINT,
         )
-
-
-RULE = Rule(
-    "rolling-ring",
-    "A ring is top-heavy.",
-    "metal",
-    Level.WARNING,
-    "A head much heavier than its shank turns to the palm at every move of the hand.",
-    "Hollow the head, or give the shank more weight at the back.",
-    "elementary statics; the figure is a house choice, no source",
-    _check,
-)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_up
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -20,7 +20,7 @@ WIRE_SPARE, BAND_SPARE = 1.002, 1.01
 FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     wear = piece.wear_measures
     if wear.hole is None or wear.hole.radius > FINGER or not wear.sections:
         return
@@ -89,17 +89,3 @@ def _stronger(given: float, grown: list[tuple[str, str] | None]) -> str:
     where = f" there, its path {out} farther out" if out else " thick" + " there" * (not given)
     daily = f" ({last}{f' and {far}' if far else ''} for daily wear)" if len(grown) > 1 else ""
     return f"make it {first}{where}{daily}, or wider; keep holes out of it"
-
-
-RULE = Rule(
-    "weak-shank",
-    "The shank is weak at its weakest section.",
-    "metal",
-    Level.WARNING,
-    "A ring is squeezed out of round at its weakest section, and cracks there. Strength goes "
-    "with the section modulus: width times thickness squared over six, for a rectangle.",
-    "Make it thicker or wider where it is weakest.",
-    "PU putaringonit.co (structurally sound), read as a half-round shank's section modulus; elementary beam "
-    "theory",
-    _check,
-)
