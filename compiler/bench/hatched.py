@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.bench import Call
-from ..geometry import frames as fr
 from ..geometry.line import Line
 from .faces import face_of
 from .placement import COPIES_LIMIT, too_many

@@ -1,3 +1,4 @@
+"""What a printer and a caster can show: details, letters too fine or reading backward."""
 
 from __future__ import annotations
 
@@ -9,8 +10,8 @@ import numpy as np
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Level, Mend, Verdict
 from ..judging.marks import finest_mark, least_deep, stroke_width
+from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import thick_under
 
 
@@ -155,4 +156,3 @@ def _heavy(call: Call) -> float:
 
     setting = set_text(call.get("letters"), call.get("tall"), 0.0, "heavy")
     return min(stroke_width(("drawing", one.loops)) for one in setting.letters if one.loops)
-"""What a printer and a caster can show: details, letters too fine or reading backward."""

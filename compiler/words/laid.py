@@ -25,7 +25,7 @@ def follows_face(call: Call, marks: list[Mark]) -> bool:
     if said is None or any(map(call.given, _ONE_BY_ONE)):
         return False
     feature = faced(said)
-    return not isinstance(feature.surface, Flat) or bool(feature.worked) and not _is_level(call, marks)
+    return not isinstance(feature.surface, Flat) or (bool(feature.worked) and not _is_level(call, marks))
 
 
 def _is_level(call: Call, marks: list[Mark]) -> bool:

@@ -7,9 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from texts import Texts
 
 from posy.compiler.making.pipeline import build, check
-from texts import Texts
 
 FIELD = "disc m: across 20 mm, thick 2.4 mm\nengrave cut: round 15 mm, deep 0.6 mm, at face of m, in m\n"
 HOLLOW = """bar m: size 24 x 14 x 2.4 mm

@@ -10,8 +10,8 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.castings import is_hung
 from ...judging.digits import below, least, mm, place
-from ...judging.rule import Verdict
 from ...judging.moves import move, of_one_line
+from ...judging.rule import Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import mm, most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...measures.kinds import frame_of, length
 from ...measures.rays import room_at
 
@@ -23,7 +23,7 @@ OPEN = 2.2  # times as far apart as they touch; what stands farther is meant to 
 BARE = 0.3  # of the gap, how far all metal lies from its middle
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     found = [
         (one.feature, one.figures[0] / 2, *(at[:, 2] * one.figures[0] / 2 + at[:, 3]))
         for one in piece.plan_solids if one.kind == "ball" and not one.cut for at in one.frames
@@ -73,16 +73,3 @@ def _round(spots: Floats) -> Ints:
     if off.max() > ROUND * far.mean():
         return np.zeros(0, dtype=int)
     return np.argsort(np.arctan2(flat[:, 1], flat[:, 0]), kind="stable")
-
-
-RULE = Rule(
-    "open-ring",
-    "A ring of balls stands open at one place.",
-    "metal",
-    Level.HINT,
-    "Balls that touch all round and leave one place open are mostly one too few: the ring opens there under "
-    "the first pull.",
-    "Close the ring with one more ball, or spread them evenly.",
-    "elementary geometry",
-    _check,
-)
