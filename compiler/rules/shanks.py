@@ -40,20 +40,22 @@ def odd_finger_size(piece: Piece) -> Iterator[Verdict]:
 def thin_shank(piece: Piece) -> Iterator[Verdict]:
     """Ring shanks too thin to wear."""
     for band in joined_bands(piece):
-        for figure in band.figures():
-            feature, key = band.feature, figure.key
-            floor = piece.bound("thin-shank", figure.what, feature)
-            advised = piece.bound("thin-shank", f"advised-{figure.what}", feature)
-            if not below(figure.value, advised):
+        feature, told = band.feature, list(band.figures())
+        for what in ("thickness", "width"):
+            floor = piece.bound("thin-shank", what, feature)
+            advised = piece.bound("thin-shank", f"advised-{what}", feature)
+            slight = [one for one in told if one.what == what and below(one.value, advised)]
+            if not slight:
                 continue
-            thin = below(figure.value, floor)
+            figure = min(slight, key=lambda one: one.value)  # one ticket for head and back
+            thin, key = below(figure.value, floor), figure.key
             bound = floor if thin else advised
             yield Verdict(
-                f"this shank is {'too' if thin else 'rather'} {_less(figure.what)}",
+                f"this shank is {'too' if thin else 'rather'} {_less(what)}",
                 feature.index,
                 mm(figure.value),
                 f"{least(mm(bound))} in {piece.family(feature)}",
-                f"make it {rounded_up(advised)}",
+                f"make it {rounded_up(advised)}{', at its head and its back' * (len(slight) > 1)}",
                 figure.value,
                 bound,
                 key=key,
