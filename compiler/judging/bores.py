@@ -22,6 +22,7 @@ ROUND = 0.06  # a line no farther than this share of its radius from a circle go
 LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
+FEW = 0.1  # of those, which may come nearer the finger than the rest
 LEANS = 0.9  # of its axis along the finger: a coil leans as it winds on
 
 
@@ -126,16 +127,27 @@ def _circle(points: Floats) -> tuple[Floats, Floats] | None:
     return home + a * one + b * two, axis
 
 
+def inner_radius(skin: Skin, middle: Floats, axis: Floats) -> float | None:
+    """The radius inside all metal round an axis, but for a tenth of the way round it, as where beads keep a
+    ring upright; None where none goes round."""
+    least = _inmost(skin.corners.reshape(-1, 3) - middle, axis)
+    return float(np.quantile(least, FEW)) if len(least) > BINS / 2 else None
+
+
 def _inner(skin: Skin, mine: np.ndarray, middle: Floats, axis: Floats) -> float | None:
     """The radius inside metal that goes round an axis: the middle one of all directions."""
-    go = skin.corners[mine].reshape(-1, 3) - middle
+    least = _inmost(skin.corners[mine].reshape(-1, 3) - middle, axis)
+    return float(np.median(least)) if len(least) > BINS / 2 else None
+
+
+def _inmost(go: Floats, axis: Floats) -> Floats:
+    """How near an axis spots (n, 3) about it come in each direction there are some."""
     one, two = frame_of(axis)
     x, y = go @ one, go @ two
     which = (np.degrees(np.arctan2(y, x)) // (360.0 / BINS)).astype(int) % BINS
     least = np.full(BINS, np.inf)
     np.minimum.at(least, which, np.hypot(x, y))
-    least = least[np.isfinite(least)]
-    return float(np.median(least)) if len(least) > BINS / 2 else None
+    return least[np.isfinite(least)]
 
 
 def standing_in(skin: Skin, bore: Bore, depth: float) -> dict[int, tuple[float, Floats]]:

@@ -58,7 +58,7 @@ def thin_shank(piece: Piece) -> Iterator[Verdict]:
             thin = below(figure.value, floor)
             bound = floor if thin else advised
             yield Verdict(
-                f"this shank is {'too' if thin else 'rather'} {_less(figure.what)}",
+                f"this shank is {'too' if thin else 'rather'} {_less(what)}",
                 feature.index,
                 mm(figure.value),
                 f"{least(mm(bound))} in {piece.family(feature)}",
