@@ -138,7 +138,7 @@ WORDS: tuple[Any, ...] = (
                 not_with=("wall",),
             ),
             length(
-                "wall", "hollow, its wall so thick inside the profile; open where that ends off the axis",
+                "wall", "its wall, inside the profile; open where that ends off the axis",
                 of=FigureOf.WALL,
             ),
             *metal(),
