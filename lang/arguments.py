@@ -10,7 +10,7 @@ from .bench import Bench
 from .bounds import Refusal, out_of_bounds
 from .measures import order
 from .reckoner import PLAIN_VALUES
-from .samples import DUE, choices_shown, sample, unknown_choice
+from .samples import choices_shown, sample, unknown_choice
 from .shown import quantity
 from .values import (
     ANGLE,
@@ -88,7 +88,7 @@ class Checker:
         return out_of_bounds(answer.plain, take) or answer
 
     def _wrong(self, value: Any, take: Take, remedy: str | None = None) -> Refusal:
-        message = f"{take.name} is {DUE[take.kind]}, not {self.describe(value)}"
+        message = f"{take.name} is {take.kind.due}, not {self.describe(value)}"
         if take.kind is Kind.FLAG:
             message = f"{take.name} takes no value"
             remedy = f"write {take.name} by itself, or leave it out"
@@ -117,7 +117,7 @@ class Checker:
     def _no_unit(self, take: Take, value: Quantity, unit: str) -> Refusal:
         shown = quantity(value)
         return Refusal(
-            "unit-missing", f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
+            "unit-missing", f"{take.name} is {take.kind.due}, and {shown} has no unit",
             f"add {unit}: {shown} {unit}",
         )
 
@@ -307,15 +307,16 @@ class Checker:
         may_be = take.kind in (Kind.PLACES, Kind.PATH) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
             read = self.bench.as_kind(value, take.kind.value)
-            if read is not None:  # a word asked for stones works on those alone
-                return Checked(read, read if take.kind is Kind.STONES else value)
+            if read is not None:  # a word asked for stones works on those alone, and asks things of spots
+                alone = take.kind is Kind.STONES or (take.kind is Kind.PLACES and spotted)
+                return Checked(read, read if alone else value)
         parts = self.bench.parts(value, take.kind.value)
         if parts:
             listed = ", ".join(f"{name} of …" for name in parts[:8])
             return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
-            Kind.PATH: "as in: rim of frame",
+            Kind.PATH: "as in: rim of frame; of wire, outer of hoop",
             Kind.PART: "name a part made above",
             Kind.STONES: "name a row of stones",
         }[take.kind]

@@ -9,7 +9,7 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
-from .samples import DUE, choice_hint, sample
+from .samples import choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
@@ -111,7 +111,7 @@ class ClauseCheck:
             if clause.value is None:
                 if take.kind is not Kind.FLAG:
                     shown = sample(take)
-                    self.no_value(clause, DUE[take.kind], shown and f"as in: {shown}")
+                    self.no_value(clause, take.kind.due, shown and f"as in: {shown}")
             else:
                 self.clause_value(clause.value, take, block)
 
@@ -200,7 +200,7 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        remedy = did_you_mean(key, among)
+        remedy = did_you_mean(key, among) or _as_choice(key, takes)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
         if remedy is None and takes:
@@ -224,10 +224,12 @@ class ClauseCheck:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in ADDED):
                     continue
+                if any(_chooses(take, name) for name in names - known):
+                    continue
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
-                    "clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}", line.head,
+                    "clause-missing", f"{word.name} needs {take.name}, {take.kind.due}", line.head,
                     add + (f": {take.help}" if take.help else ""),
                 )
         lost = None in meant  # a clause nobody knows may be the one that is missing
@@ -243,6 +245,16 @@ class ClauseCheck:
             for key in said[1:]:
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def _as_choice(said: str, takes: Mapping[str, Take]) -> str | None:
+    """What to write where one of a clause's choices stands as a clause of its own: garnet, for gem garnet."""
+    found = [f"{one.name} {said}" for one in takes.values() if _chooses(one, said)]
+    return f"write {' or '.join(found)}" if 0 < len(found) < 3 else None
+
+
+def _chooses(take: Take, said: str) -> bool:
+    return take.kind in CHOOSING and bool(take.choices) and take.choice(said) is not None
 
 
 def _fitting(takes: Mapping[str, Take], clauses: tuple[tree.Clause, ...]) -> dict[str, Take]:

@@ -162,7 +162,7 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = 
         if member.dimension == NUMBER and (member.value != 0 or member.share):
             return reckoner.fault(
                 "unit-missing", f"a spot is made of lengths, not {value_name(member)}", part.span,
-                "add mm after the last figure: (1, 2 mm)",
+                f"write {quantity(member)} mm" if is_bare(part) else "multiply it by 1 mm",
             )
         if member.dimension not in (LENGTH, NUMBER):
             return reckoner.fault(

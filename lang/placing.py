@@ -34,8 +34,8 @@ PLACING: tuple[Take, ...] = (
     _ground(
         "on",
         Kind.PART,
-        "it stands on the real face of that part, looking as the face does there: 'right' and "
-        "'up' go along the face, on a band round the finger and along it",
+        "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
+        "'right' and 'up' go along the face, on a band round the finger and along it",
     ),
     Take(
         "around", Kind.ANGLE,
@@ -104,7 +104,11 @@ PLACING: tuple[Take, ...] = (
         "fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0,
         goes_with=("along",), not_with=("number",),
     ),
-    Take("number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)),
+    Take(
+        "number", Kind.COUNT,
+        "so many copies along the path; the first and the last at the ends of an open one, or of its stretch",
+        least=1, goes_with=("along",),
+    ),
     Take(
         "inset",
         Kind.LENGTH,

@@ -15,28 +15,7 @@ from .values import ANGLE, LENGTH, MASS, NUMBER, Dimension
 from .words import Kind, Take, Word
 
 # What `takes key: kind` may say. A stone size is one word here.
-KINDS: dict[str, Kind] = {
-    "length": Kind.LENGTH,
-    "angle": Kind.ANGLE,
-    "mass": Kind.MASS,
-    "count": Kind.COUNT,
-    "number": Kind.NUMBER,
-    "percent": Kind.PERCENT,
-    "text": Kind.TEXT,
-    "flag": Kind.FLAG,
-    "choice": Kind.CHOICE,
-    "choices": Kind.CHOICES,
-    "places": Kind.PLACES,
-    "path": Kind.PATH,
-    "part": Kind.PART,
-    "stones": Kind.STONES,
-    "size": Kind.SIZE,
-    "counts": Kind.COUNTS,
-    "lengths": Kind.LENGTHS,
-    "points": Kind.POINTS,
-    "stone-size": Kind.STONE_SIZE,
-    "any": Kind.ANY,
-}
+KINDS = {kind.value.replace(" ", "-"): kind for kind in Kind}
 # What people call some of them.
 _SAID_KINDS = {
     "line": "path", "curve": "path", "feature": "part", "body": "part", "share": "percent",

@@ -9,41 +9,6 @@ from .bounds import Refusal
 from .suggest import did_you_mean
 from .words import Kind, Take
 
-DUE = {
-    Kind.LENGTH: "a length",
-    Kind.ANGLE: "an angle",
-    Kind.MASS: "a mass",
-    Kind.COUNT: "a count",
-    Kind.NUMBER: "a plain number",
-    Kind.PERCENT: "a percentage",
-    Kind.TEXT: "a text in quotes",
-    Kind.FLAG: "nothing after it",
-    Kind.CHOICE: "a choice",
-    Kind.CHOICES: "a choice, or several joined by and",
-    Kind.SIZE: "a size",
-    Kind.COUNTS: "counts joined by x",
-    Kind.STONE_SIZE: "a size in mm or a weight in ct",
-    Kind.LENGTHS: "lengths joined by to",
-    Kind.POINTS: "spots joined by to",
-    Kind.PLACES: "places",
-    Kind.PATH: "a path",
-    Kind.PART: "a part",
-    Kind.STONES: "stones",
-    Kind.ANY: "a value",
-}
-_AS_IN = {
-    Kind.LENGTH: "2.5 mm",
-    Kind.ANGLE: "30 deg",
-    Kind.MASS: "1.2 g",
-    Kind.COUNT: "7",
-    Kind.NUMBER: "1.5",
-    Kind.PERCENT: "40 %",
-    Kind.TEXT: '"A"',
-    Kind.COUNTS: "3 x 4",
-    Kind.LENGTHS: "2 mm to 1 mm",
-    Kind.POINTS: "(0, 0) to (4, 0 mm)",
-}
-
 
 def sample(take: Take) -> str | None:
     """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
@@ -56,8 +21,7 @@ def sample(take: Take) -> str | None:
             return f"{take.name} {said.group()}"
         count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
         return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
-    value = _AS_IN.get(take.kind)
-    return None if value is None else f"{take.name} {value}"
+    return None if take.kind.like is None else f"{take.name} {take.kind.like}"
 
 
 def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | None:

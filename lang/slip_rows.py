@@ -28,7 +28,7 @@ class Written:
         """The fault, where the line is so."""
         for found in re.finditer(self.pattern, slip.line):
             start, last = slip.start + found.start(), found.start(self.until) if self.until else found.end()
-            if start < slip.at <= slip.start + last:
+            if start <= slip.at <= slip.start + last:
                 groups = found.group(), *(one or "" for one in found.groups())
                 told, remedy = self.told.format(*groups), self.remedy.format(*groups)
                 return slip.fault(self.code, told, remedy, start, slip.start + found.end())
@@ -85,8 +85,12 @@ EMPTY = Stopped(  # () with nothing in it
     r"\)", "", "value-missing", "a value is missing before this parenthesis", "add it in front", STARTS_VALUE,
 )
 PARENTHESIS = Stopped(r"\)", "", "parenthesis-not-open", "this parenthesis closes nothing", "take it out")
+VALUE_FIRST = Written(  # band shank: 4 mm wide
+    rf"(?<=[:,\s])({_FIGURE}(?:\s*x\s*{_FIGURE})*\s*(?:{_UNIT_NAMES}))\s+([^\W\d_][\w-]*)(?=\s*(?:,|$))",
+    "unreadable", "the value stands before its key", "write {2} {1}",
+)
 NO_KEY = Stopped(  # path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins
-    "[(0-9]", r"[:,]\s*$", "unreadable", "a clause begins with its key, and its value stands behind it",
+    '["(0-9]', r"[:,]\s*$", "unreadable", "a clause begins with its key, and its value stands behind it",
     "put the key before it, as in: through (0, 0) to (4, 0 mm), or round 5 mm; posy words {0} tells its keys",
     _NAME,
 )

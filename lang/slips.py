@@ -10,11 +10,14 @@ from collections.abc import Set
 
 from . import slip_rows as rows
 from .faults import Fault, Span
+from .placing import PLACING_BY_NAME
 from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
+from .units import unit_written
 from .values import UNITS
 
 _MOST_SHOWN = 160  # characters of a line written out anew in a remedy
+_BEFORE_A_NAME = frozenset(("for", "in", "to", "through"))
 _LOOK = "compare the line with the example that 'posy words' shows for its word"
 
 
@@ -25,8 +28,8 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     for rule in (
         _comment, _metal, rows.UNIT_FIRST, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
         rows.POWERS_OF_TEN, rows.DECIMAL_POINT, _lookalike, _equals, _reserved, rows.CHAINED, _block_line,
-        _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.NO_KEY, rows.NUMBER_NAME,
-        rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of, rows.STRAY_COMMA, _comma,
+        _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST, rows.NO_KEY,
+        rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of, rows.STRAY_COMMA, _comma,
     ):
         fault = rule(slip)
         if fault is not None:
@@ -167,7 +170,7 @@ def _clause_alone(slip: Slip) -> Fault | None:
     """note "a keepsake" at the edge: a clause that is not indented below its line."""
     if slip.before != slip.first or slip.first in SHAPES or not slip.first:
         return None
-    if not re.match(r'["(]|\.?\d', slip.rest) or re.match(r'\d[\w-]*\s*(:|$)|"[^"]*"\s*:', slip.rest):
+    if not re.match(r'"[^"]*"\s*(,|$)|[(]|\.?\d', slip.rest) or re.match(r"\d[\w-]*\s*(:|$)", slip.rest):
         return None
     said = slip.fault("clause-alone", "", None, slip.start, slip.end)
     assert said.span is not None
@@ -202,14 +205,24 @@ def _colon(slip: Slip) -> Fault | None:
     """bar frame size 21 mm: the colon after the head is missing."""
     if "COLON" not in slip.accepts or not slip.rest:
         return None
-    rewritten = _rewritten(slip, f"{slip.before}: ", slip.rest)
-    return slip.fault("colon-missing", "a colon is missing after the name", rewritten)
+    told, word, name = "a colon is missing after the name", slip.first, slip.before.split()[-1]
+    if name == word:  # engrave "Ella" inside shank
+        return slip.fault("colon-missing", f"a colon is missing after '{word}'", f"write {word}: and clauses")
+    if name in PLACING_BY_NAME or name in _BEFORE_A_NAME:  # bezel for main: no name is given
+        told, rest = f"a colon is missing after '{word}'", f"{name} {slip.rest}"
+        return slip.fault("colon-missing", told, _rewritten(slip, f"{word}: ", rest))
+    return slip.fault("colon-missing", told, _rewritten(slip, f"{slip.before}: ", slip.rest))
 
 
 def _comma(slip: Slip) -> Fault | None:
     """Two clauses with no comma between."""
     if not slip.word or "COMMA" not in slip.accepts:
         return None
+    broken = re.search(r"\d *([^\W\d_]+) +$", slip.before + " ")
+    if broken and (unit := unit_written(broken[1] + slip.word)):
+        rest = slip.rest[len(slip.word) :]
+        rewritten = _rewritten(slip, slip.before[: broken.start(1)] + unit, rest)
+        return slip.fault("unknown-unit", f"a blank stands in the unit '{broken[1]} {slip.word}'", rewritten)
     rewritten = _rewritten(slip, f"{slip.before}, ", slip.rest)
     return slip.fault("comma-missing", f"a comma is missing before '{slip.word}'", rewritten)
 

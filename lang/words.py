@@ -14,28 +14,44 @@ from .lean import dataclass
 
 
 class Kind(Enum):
-    """What a clause's value must be; ``checked`` values are plain Python in base units."""
+    """What a clause's value must be: a name, what is ``due``, how the tables of a word's page have it
+    ``written``, and what it looks ``like`` where that does not depend on the piece. ``checked`` values are
+    plain Python in base units."""
 
-    LENGTH = "length"  # float, mm
-    ANGLE = "angle"  # float, degrees
-    MASS = "mass"  # float, g
-    COUNT = "count"  # int
-    NUMBER = "number"  # float
-    PERCENT = "percent"  # float, 1.0 = 100 %
-    TEXT = "text"  # str
-    FLAG = "flag"  # bool; a bare clause is True
-    CHOICE = "choice"  # str, one of Take.choices
-    CHOICES = "choices"  # tuple of such str, joined by `and`
-    SIZE = "size"  # tuple of floats, mm; Take.parts says how many members are right
-    COUNTS = "counts"  # tuple of ints (grid 3 x 4)
-    STONE_SIZE = "stone size"  # tuple of floats mm, or a Mass in ct: see values.Carats
-    LENGTHS = "lengths"  # tuple of floats, a sequence joined by `to`
-    POINTS = "points"  # tuple of (x, y, z, joint): joint is "to" or "over"; mm
-    PLACES = "places"  # compiler's Places (a feature stands for its own places)
-    PATH = "path"  # compiler's Line (or a feature that has one)
-    PART = "part"  # compiler's Feature
-    STONES = "stones"  # compiler's Feature that holds stones
-    ANY = "any"  # whatever value was given (takes of user words)
+    due: str
+    written: str
+    like: str | None
+
+    LENGTH = "length", "a length", "length, mm", "2.5 mm"  # float, mm
+    ANGLE = "angle", "an angle", "angle, deg", "30 deg"  # float, degrees
+    MASS = "mass", "a mass", "mass, g", "1.2 g"  # float, g
+    COUNT = "count", "a count", "count", "7"  # int
+    NUMBER = "number", "a plain number", "number", "1.5"  # float
+    PERCENT = "percent", "a percentage", "per cent", "40 %"  # float, 1.0 = 100 %
+    TEXT = "text", "a text in quotes", "text", '"A"'  # str
+    FLAG = "flag", "nothing after it", "yes if written"  # bool; a bare clause is True
+    CHOICE = "choice", "a choice", "choice"  # str, one of Take.choices
+    # tuple of such str, joined by `and`
+    CHOICES = "choices", "a choice, or several joined by and", "choice, or several joined by and"
+    PLACES = "places", "places", "places"  # compiler's Places (a feature stands for its own places)
+    PATH = "path", "a path", "path"  # compiler's Line (or a feature that has one)
+    PART = "part", "a part", "part"  # compiler's Feature
+    STONES = "stones", "stones", "stones"  # compiler's Feature that holds stones
+    SIZE = "size", "a size", "{size}, mm"  # tuple of floats, mm; Take.parts says how many members are right
+    COUNTS = "counts", "counts joined by x", "counts, 2 x 1", "3 x 4"  # tuple of ints (grid 3 x 4)
+    # tuple of floats, a sequence joined by `to`
+    LENGTHS = "lengths", "lengths joined by to", "lengths, 2 mm to 1 mm", "2 mm to 1 mm"
+    # tuple of (x, y, z, joint): joint is "to" or "over"; mm
+    POINTS = "points", "spots joined by to", "run of spots, (0, 0) to (4, 0 mm)", "(0, 0) to (4, 0 mm)"
+    # tuple of floats mm, or a Mass in ct: see values.Carats
+    STONE_SIZE = "stone size", "a size in mm or a weight in ct", "size in mm or weight in ct"
+    ANY = "any", "a value", "any value"  # whatever value was given (takes of user words)
+
+    def __new__(cls, value: str, due: str, written: str, like: str | None = None) -> Kind:
+        """A kind by its name."""
+        made = object.__new__(cls)
+        made._value_, made.due, made.written, made.like = value, due, written, like
+        return made
 
 
 CHOOSING = Kind.CHOICE, Kind.CHOICES  # where a bare name stands for itself

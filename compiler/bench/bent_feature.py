@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.surfaces import Carried
 from .feature import Feature, Lines, Offer, Places
+from .worked import FaceCut, real
 
 
 def reshape(feature: Feature, bend: Bend, base: np.ndarray, outer: np.ndarray) -> None:
@@ -31,8 +34,15 @@ def reshape(feature: Feature, bend: Bend, base: np.ndarray, outer: np.ndarray) -
 
     feature.offers = {name: again(offer) for name, offer in feature.offers.items()}
     if feature.surface is not None:
-        feature.surface = Carried(feature.surface, flat, bend.frames)
+        carry = bend.frames if not feature.worked else partial(_sunk, bend, flat, feature.worked)
+        feature.surface, feature.worked = Carried(feature.surface, flat, carry), []
     feature.ground, feature.outline = outer, None
+
+
+def _sunk(bend: Bend, flat: np.ndarray, cuts: list[FaceCut], frames: np.ndarray) -> np.ndarray:
+    """Frames of a flat face as its cuts left it, carried along."""
+    own = real(cuts, fr.compose(fr.inverse(flat[0])[None], frames))
+    return np.asarray(bend.frames(fr.compose(flat[:1], own)))
 
 
 def _carried(bend: Bend, value: object) -> object:

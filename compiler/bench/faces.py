@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -10,6 +11,9 @@ from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.surfaces import Surface
 from .feature import Feature
+from .worked import real
+
+LARGER = 3.0  # times the next, a face is that of the whole
 
 
 def on_both_sides(call: Call, local: np.ndarray) -> np.ndarray:
@@ -24,12 +28,12 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`; on its left
     for a ``side`` of -1."""
     feature, surface = face_of(call)
-    stood = surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0)))
+    stood = real(feature.worked, surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0))))
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
-            remedy="move them in, or make the face larger"
+            remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
             + "; stones in heads that join beyond the shank's sides go 'along' a path round the same finger, "
             "raised by 'outset' and moved by 'up'" * (feature.shank is not None),
         )
@@ -39,21 +43,50 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
 
 
-def face_of(call: Call) -> tuple[Feature, Surface]:
-    """The feature of `on` and its face. Raises Refused where it has none, or does not go round."""
-    feature: Feature = call.get("on")
+def _round_its_side(feature: Feature) -> str:
+    """Where else to put what was meant for the side of a part with a hole."""
+    hole = bool(getattr(feature.surface, "hole", None))
+    return f"round its side say 'along waist of {feature.name}'; on its end " if hole else ""
+
+
+def _shoulders(feature: Feature) -> str:
+    """Where else to put what was meant for the flanks of a signet; nothing of other parts."""
+    name = feature.name.rpartition(".")[2]
+    table = f"at pick(shoulders of {name}, 1), and 2 for the left"
+    return f"on its flanks: {table}; else move it in on the table" if feature.table else ""
+
+
+def faced(feature: Feature) -> Feature:
+    """The part whose face is meant: of what a word or a workpiece made, the one whose face is much the largest."""
+    if feature.surface is not None:
+        return feature
+    having = sorted(_with_faces(feature), key=lambda one: -float(one.surface.area()))
+    if having and (len(having) == 1 or having[0].surface.area() > LARGER * having[1].surface.area()):
+        return having[0]
+    return feature
+
+
+def _with_faces(feature: Feature) -> Iterator[Feature]:
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            yield from [member] if member.surface is not None else _with_faces(member)
+
+
+def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
+    """The feature of `on` (or `upon`) and its face. Raises Refused where it has none, or does not go round."""
+    feature: Feature = faced(call.get(key))
     surface: Surface | None = feature.surface
     if surface is None:
         call.refuse(
             "no-surface",
             f"{feature.name} offers no face to stand on",
-            "on",
+            key,
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet; "
             "or say 'at' one of its places",
         )
     if call.given("around") and not surface.goes_round:
         call.refuse(
-            "clauses-disagree", f"{feature.name} does not go round a finger: only a band does", "around",
-            remedy="say 'right' and 'up' instead",
+            "clauses-disagree", f"the face of {feature.name} does not go round a finger", "around",
+            remedy=_shoulders(feature) or "say 'right' and 'up' instead",
         )
     return feature, surface

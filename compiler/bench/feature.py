@@ -128,6 +128,10 @@ class Feature:
     row: Feature | None = None
     # Where stones and spots can be spread upon it, in its own frame.
     surface: Any = None
+    # The broad cuts made in it since: where its face is now, see ``worked``.
+    worked: list[Any] = field(default_factory=list)
+    # The lines that made those cuts, before it was bent too.
+    grounds: list[int] = field(default_factory=list)
     members: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None

@@ -20,13 +20,15 @@ from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
+from .near_places import below
 from .placement import all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
-from .sides import before_axis, below, falls, metal_of
+from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
+from .worked import FaceCut, is_face_work, strikes
 
 ALL_COPIES_LIMIT = 60_000
 
@@ -159,7 +161,8 @@ class PieceBench(Names):
 
     @property
     def _made(self) -> things.Made:
-        return things.Made([scope.steps for scope in self._scopes], self._swivels)
+        steps = [scope.steps for scope in self._scopes]
+        return things.Made(steps, self._swivels, self._scopes[-1].stones)
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):
@@ -213,8 +216,23 @@ class PieceBench(Names):
         if into is None and self._bought_bodies:
             made = (step.body for step in self._scopes[-1].steps if step.work == "add")
             into = tuple(dict.fromkeys(b for b in made if b not in self._bought_bodies))
+        self._face_work(feature, shape, frames, into)
         how = BY_HAND if self.lines[feature.index].get("by-hand") else how
         self._scopes[-1].steps.append(Step("cut", shape, frames, -1, how, into, feature.index))
+
+    def _face_work(
+        self, made: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
+    ) -> None:
+        """Let the parts that have a face know of a cut that changes it."""
+        faces = [
+            one for one in self._scopes[-1].features
+            if one.surface is not None and one.body is not None and (into is None or one.body in into)
+        ]  # fmt: skip
+        if faces and is_face_work(self.lines[made.index], shape):
+            for one in faces:
+                home = one.frames if one.ground is None else one.ground
+                one.worked.append(FaceCut(shape, fr.compose(fr.inverse(home[0])[None], frames)))
+                one.grounds.append(made.index)
 
     def fill(self, feature: Feature, into: tuple[int, ...] | None, alloy: str) -> None:
         """Metal of ``alloy`` wherever the cuts of a feature have just taken some from the bodies ``into``."""
@@ -245,12 +263,22 @@ class PieceBench(Names):
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` begins and ends; see ``sides.below``. Of
-        what goes round a finger, no farther than the finger's middle: never the inside of its back."""
+        """How far inward from each frame the metal of ``feature`` begins and ends; see
+        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
+        inside of its back."""
         ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
+
+    def strikes(self, feature: Feature, frames: np.ndarray, radius: float, deep: float) -> np.ndarray:
+        """Which blows (n, 3, 4) upon a feature strike the walls of what was sunk in it, see ``worked``."""
+        if not feature.worked:
+            return np.zeros(len(frames), dtype=bool)
+        metal = [corners for _, corners in metal_of(self._scopes[-1].steps, {feature.index})]
+        home = fr.inverse((feature.frames if feature.ground is None else feature.ground)[0])
+        own = fr.apply(home, np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
+        return strikes(feature.worked, own, fr.compose(home[None], frames), radius, deep)
 
     def half_way(self, frame: np.ndarray) -> Callable[[], float]:
         """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""

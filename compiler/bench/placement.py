@@ -13,8 +13,9 @@ from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
-from .faces import on_both_sides
+from .faces import faced, on_both_sides
 from .feature import Feature, Lines, Places
+from .worked import real
 
 COPIES_LIMIT = 20_000
 # What is said of the path that a wire, a stroke or a text runs along; the other clauses move it as a whole.
@@ -187,7 +188,7 @@ def no_inset(call: Call) -> NoReturn:
 
 def upon(call: Call) -> np.ndarray:
     """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
-    feature: Feature = call.get("upon")
+    feature = faced(call.get("upon"))
     surface = feature.surface
     if surface is None:
         call.refuse(
@@ -224,6 +225,7 @@ def upon(call: Call) -> np.ndarray:
             "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}", "upon",
             remedy="make inset or every smaller",
         )
+    frames = real(feature.worked, frames)
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
 
 

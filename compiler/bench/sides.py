@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 WAYS = 64  # round a girdle, in which a wall is looked for
-WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
@@ -118,20 +117,21 @@ def _added(
             if step.shape.steps:
                 yield from _added(step.shape.steps, inside, stood, carried)
             elif step.feature in wanted:
-                points, triangles = _mesh(step.shape)
+                points, triangles = mesh_of(step.shape)
                 yield stand(frame), carried(points)[triangles]
 
 
 @lru_cache(maxsize=256)
-def _made(key: str, kind: str, figures: tuple[object, ...]) -> tuple[np.ndarray, np.ndarray]:
+def _made(key: str, kind: str, figures: tuple[object, ...], chord: float) -> tuple[np.ndarray, np.ndarray]:
     from ..shapes.makers import make
 
-    mesh = make(kind, figures, CHORD)
+    mesh = make(kind, figures, chord)
     return mesh.points, mesh.triangles
 
 
-def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
-    return _made(shape.digest(), shape.kind, shape.figures)
+def mesh_of(shape: Shape, chord: float = CHORD) -> tuple[np.ndarray, np.ndarray]:
+    """Points (n, 3) and triangles (m, 3) of a shape of known depth."""
+    return _made(shape.digest(), shape.kind, shape.figures, chord)
 
 
 def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
@@ -141,7 +141,7 @@ def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline |
     spots = feature.standing()[:, :, 3]
     if len(spots) < 2:
         return
-    points = _mesh(shape)[0] if outline is None else np.concatenate(trace_all(outline, CHORD))
+    points = mesh_of(shape)[0] if outline is None else np.concatenate(trace_all(outline, CHORD))
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
     over = np.zeros(len(spots), dtype=bool)
     for frame in frames:
@@ -172,14 +172,14 @@ def _face(corners: Corners, way: float) -> np.ndarray:
     """Where metal ends on the line through the middle of the box along z, ``way`` 1 or -1; the box
     where that line meets none."""
     low, high, middle = _box(corners)
-    heights = _heights(corners, middle[:2])
+    heights = heights_at(corners, middle[:2])
     edge = high[2] if way > 0 else low[2]
     height = edge if not len(heights) else way * float((way * heights).max())
     frame = fr.shifted(middle[0], middle[1], height)
     return frame if way > 0 else fr.compose(frame, fr.turned(1, 180.0))
 
 
-def _heights(corners: Corners, spot: Floats) -> Floats:
+def heights_at(corners: Corners, spot: Floats) -> Floats:
     """How high the triangles are met by the line along z through ``spot`` (2,)."""
     flat = corners[:, :, :2] - spot
     one, two, three = flat[:, 0], flat[:, 1], flat[:, 2]
@@ -206,7 +206,7 @@ def falls(
         near = ((low < frame[:, 3] + wide) & (high > frame[:, 3] - wide)).all(axis=1)
         own = fr.apply(fr.inverse(frame), corners[near].reshape(-1, 3)).reshape(-1, 3, 3)
         for spot in spots:
-            heights = _heights(own, spot)
+            heights = heights_at(own, spot)
             within = heights[np.abs(heights) < reach]
             found[k] = max(found[k], -within.max() if len(within) else 0.0)
     return found
@@ -219,55 +219,6 @@ def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
     start, way = local[:, :, 3], -local[:, :, 2]
     square = (way * way).sum(axis=1)
     return np.where(square > 1e-9, -(start * way).sum(axis=1) / np.maximum(square, 1e-9), np.inf)
-
-
-def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np.ndarray:
-    """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
-    (n, 2) mm; no number where there is none."""
-    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
-    found = np.full((len(frames), 2), np.nan)
-    hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
-    for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
-        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        one, two, three = own[:, 0, :2], own[:, 1, :2], own[:, 2, :2]
-        low, high = np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
-        right, up = ((low <= 0) & (high >= 0)).T
-        own = own[right & up]
-        ends = [-_heights(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
-        into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
-        if len(into):
-            found[k] = into[0], _leaves(into, out)
-    return found
-
-
-def _level(corners: Corners) -> Floats:
-    """Twice the area of triangles seen along z, positive where they look up it."""
-    one, two, three = corners[:, 0, :2], corners[:, 1, :2], corners[:, 2, :2]
-    return flat_cross(two - one, three - one)
-
-
-def _leaves(into: Floats, out: Floats) -> float:
-    """Where a line is out of all metal for the first time after it goes in, of bodies that may
-    overlap: as often out as in."""
-    for depth in out.tolist():
-        if np.searchsorted(into, depth - 1e-6) <= np.searchsorted(out, depth, side="right"):
-            return float(depth)
-    return float(into[-1])
-
-
-def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
-    """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
-    the widest of several; 0 where metal stands behind them, or none at both sides."""
-    metal = metal_of(steps, {step.feature for step in steps})
-    widest = 0.0
-    for frame in frames[:, None]:
-        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
-            continue
-        levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
-        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
-        if all(np.isfinite(far).any() for far in both):
-            widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
-    return widest
 
 
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:

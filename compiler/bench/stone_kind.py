@@ -61,7 +61,7 @@ class StoneKind:
 
     def is_round(self) -> bool:
         """Whether its girdle is a circle."""
-        return CUTS[self.cut].turned(self.length, self.width)
+        return CUTS[self.form].turned(self.length, self.width)
 
     def crown(self) -> float:
         """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
@@ -146,16 +146,12 @@ def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
     """The angle (degrees) between the two sides of an outline at a corner, seen over ``reach``."""
     away = outline - row[:2]
     distance = np.linalg.norm(away, axis=1)
+    at, turn = int(np.argmin(distance)), np.radians(row[2])
     near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]
-    if len(near) < 2:  # long straight sides have no points of their own near the corner
-        order = np.argsort(distance)
-        near = away[order[1:3]]
-    turn = np.radians(row[2])
-    side = near @ (-np.sin(turn), np.cos(turn))
-    back = -near @ (np.cos(turn), np.sin(turn))
-    angles = np.degrees(np.arctan2(side, back))
-    return (
-        float(angles[angles > 0].mean() - angles[angles < 0].mean())
-        if len(set(angles > 0)) > 1
-        else 180.0
-    )
+    # A long straight side has no points of its own near the corner.
+    for spots in (near, away[[at - 1, (at + 1) % len(away)]]):
+        side = spots @ (-np.sin(turn), np.cos(turn))
+        angles = np.degrees(np.arctan2(side, -spots @ (np.cos(turn), np.sin(turn))))
+        if len(set(angles > 0)) > 1:
+            return float(angles[angles > 0].mean() - angles[angles < 0].mean())
+    return 180.0

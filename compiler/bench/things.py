@@ -16,21 +16,23 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
+from .near_places import hole_round, looks_right, overhang
 from .path import path_offers
 from .plan import Step
-from .sides import SIDES, hole_round, is_one, metal_of, side, wall_round
-from .stone_rows import GROUP, STONE_ASKS, again, merged
+from .sides import SIDES, is_one, metal_of, side, wall_round
+from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 FACES = "face", "back", "foot", "tip"  # places that look straight away from the metal there
 
 
 class Made(NamedTuple):
-    """What has been made so far: the steps of each part under way, the outermost first, and what tells the
-    stones swivelled where they stand, as frames (n, 3, 4) and degrees."""
+    """What has been made so far: the steps of each part under way, the outermost first; the stones,
+    and those swivelled where they stand, as frames (n, 3, 4) and degrees."""
 
     steps: list[list[Step]]
     swivels: Callable[[], Iterator[tuple[np.ndarray, float]]]
+    stones: list[StoneSet]
 
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
@@ -47,8 +49,12 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     if isinstance(thing, Places):
         stone = thing.stone()
         value = None if stone is None else stone.look(attribute)
-        if attribute == "face" and thing.on_face:
+        if attribute == "places":
             return thing, None
+        if attribute in ("face", "ends"):
+            return _outward(thing, attribute == "ends", made), None
+        if attribute == "overhang":
+            return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
             return length(hole_round(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
@@ -76,6 +82,19 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return member.look(attribute), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _outward(places: Places, ends: bool, made: Made) -> Places:
+    """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
+    right = np.zeros(len(places), dtype=bool)
+    if not places.on_face:
+        steps = made.steps[-1]
+        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames)
+    frames = places.frames.copy()
+    turned = right != ends
+    # Round in turn, so that the same side stays before the same other.
+    frames[turned, :, :3] = np.roll(places.frames[turned, :, :3], 1 if ends else -1, axis=2)
+    return replace(places, frames=frames, ends=ends, on_face=not ends)
 
 
 def _inner(thing: Feature, deep: bool = False) -> Iterator[tuple[str, Feature]]:
@@ -291,7 +310,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    return None, Missing("a place", (*places.figures, "count", "right", "up", "out", "hole"))
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out", "hole", "overhang"))
 
 
 def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:

@@ -103,7 +103,7 @@ def stone_body(stone: Stone) -> Row:
     body = Body(
         gem.colour if gem else _PLAIN_STONE,
         stone.number,
-        CUTS[stone.cut].facet_count > 0,
+        CUTS[stone.shape[0]].facet_count > 0,
         tuple(float(v) for v in move),  # type: ignore[arg-type]
         tuple(float(v) for v in turn[:, 2]),  # type: ignore[arg-type]
         float(min(stone.size[:2])),

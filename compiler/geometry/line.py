@@ -149,7 +149,7 @@ class Line:
 
     def _moved_in(self, by: float) -> Line | None:
         flat = self._flat()
-        if self.closed and flat is not None:
+        if self.closed and flat is not None and self.face is None:
             return self._inset_flat(by, flat)
         return replace(self, points=self.points + by * self.sides()).on_its_face()
 

@@ -172,16 +172,19 @@ def headed_row(line: Line, width: Width, gap: float, count: int) -> tuple[Row | 
 
 
 def parted_row(
-    line: Line, width: float, gap: float, posts: np.ndarray, clear: float
+    line: Line, width: float, gap: float, frames: np.ndarray, clear: float
 ) -> Row | None:
-    """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space at each
-    of the ``posts`` (n, 3): no middle of a stone is nearer to one than ``clear``. Even between
-    any two posts. None where nothing fits."""
+    """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space where each
+    post passes along the z of its frame (n, 3, 4), however far below or above its place: no middle of a
+    stone is nearer to one than ``clear``. Even between any two posts. None where nothing fits."""
     line = line.fine(FINE)
-    track = Track(line)
-    apart = np.linalg.norm(line.points[None] - posts[:, None], axis=2)
+    track, posts, ways = Track(line), frames[:, :, 3], frames[:, :, 2]
+    high = np.einsum("mi,ni->nm", line.points, ways) - np.einsum("ni,ni->n", posts, ways)[:, None]
+    apart = np.linalg.norm(line.points[None] - posts[:, None] - high[:, :, None] * ways[:, None], axis=2)
     apart[:, line.corners(SQUARE)] -= clear  # a claw on a corner stands in the corner's nook
-    nearest = track.stations[apart.argmin(axis=1)]
+    best = apart.argmin(axis=1)
+    posts = posts + high[np.arange(len(best)), best][:, None] * ways
+    nearest = track.stations[best]
     order = np.argsort(nearest)
     near, posts = nearest[order], posts[order]
     marks: list[float] = []

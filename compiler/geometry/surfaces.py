@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cached_property, lru_cache
 from typing import Protocol, runtime_checkable
 
@@ -27,6 +27,7 @@ TRIES = 41
 # Points that follow an arc.
 POINTS = 8001
 Part = tuple[float, float] | None
+Span = tuple[np.ndarray, np.ndarray]
 
 
 class Surface(Protocol):
@@ -47,6 +48,9 @@ class Surface(Protocol):
         """Frames (n, 3, 4) on it at ``spots`` (n, 2), right and up from its middle, z along the
         normal; of what goes round a finger, along its outside from ``around`` radians off its
         head. No number where a spot lies beside it."""
+
+    def span(self) -> Span:
+        """The least and greatest spots, right and up, that `stood` may find on it."""
 
 
 @runtime_checkable
@@ -80,6 +84,11 @@ class Flat:
         """Area of the outline."""
         return abs(signed_area(self._loops()[0]))
 
+    def span(self) -> Span:
+        """The box of its outline."""
+        ends = np.concatenate(self._loops())
+        return ends.min(axis=0), ends.max(axis=0)
+
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Straight below, where the outline holds it."""
         frames = fr.identity(len(spots))
@@ -91,8 +100,7 @@ class Flat:
         """Staggered rows, one through the middle, kept inside the outline."""
         loops = self._loops()
         step, rise = pitches(every)
-        ends = np.concatenate(loops)
-        low, high = ends.min(axis=0), ends.max(axis=0)
+        low, high = self.span()
         reach = (high - low) / 2
         spots = []
         for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2):
@@ -120,6 +128,10 @@ class Carried:
     def area(self) -> float:
         """Area before the bending."""
         return self.face.area() * len(self.frames)
+
+    def span(self) -> Span:
+        """As on the flat."""
+        return self.face.span()
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """As on the flat, and carried along; one copy only."""
@@ -181,14 +193,20 @@ class Turned:
         """Area of its faces."""
         return sum(run.area() for run in self._faces)
 
+    def span(self) -> Span:
+        """As wide as it is."""
+        wide = np.full(2, self.profile[:, 0].max())
+        return -wide, wide
+
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Straight below on the uppermost of its faces, right kept to the right."""
         away = np.linalg.norm(spots, axis=1)
         best = np.full((len(spots), 3), np.nan)  # height; how it looks, aside and up
-        for run in self._faces:
-            order = np.argsort(run.path[:, 0], kind="stable")
-            reach, along = run.path[order, 0], run.stations[order]
-            points, outs = run.at(np.interp(away, reach, along))
+        for face, first, last in ((run, *ends) for run in self._faces for ends in run.one_way()):
+            reach, along = face.path[first : last + 1, 0], face.stations[first : last + 1]
+            if reach[0] > reach[-1]:
+                reach, along = reach[::-1], along[::-1]
+            points, outs = face.at(np.interp(away, reach, along))
             met = (away >= reach[0] - 1e-6) & (away <= reach[-1] + 1e-6)
             met &= ~(points[:, 1] <= best[:, 0])
             best[met] = np.column_stack([points[:, 1], outs])[met]
@@ -227,10 +245,13 @@ class _Run:
             mean[0] = 1.5 * chords[0] - 0.5 * chords[1]
             mean[-1] = 1.5 * chords[-1] - 0.5 * chords[-2]
         outs = np.stack([-mean[:, 1], mean[:, 0]], axis=1)
-        outs = outs / np.linalg.norm(outs, axis=1, keepdims=True)
-        axis = self.path[:, 0] < 1e-9  # there it looks along it
-        outs[axis] = np.stack([np.zeros(axis.sum()), np.sign(outs[axis, 1])], axis=1)
-        return outs
+        return np.asarray(outs / np.linalg.norm(outs, axis=1, keepdims=True))
+
+    def one_way(self) -> Iterator[tuple[int, int]]:
+        """Its parts, first to last point, along which it only leaves the axis or only nears it."""
+        way = np.diff(self.path[:, 0]) > 0
+        stops = [0, *(1 + np.flatnonzero(way[1:] != way[:-1])).tolist(), len(way)]
+        return itertools.pairwise(stops)
 
     def looks_out(self) -> bool:
         """Whether it is a face: neither the foot nor the inside of a wall."""
@@ -250,6 +271,8 @@ class _Run:
             np.stack([np.interp(along, self.stations, row[:, k]) for k in (0, 1)], axis=1)
             for row in (self.path, self._outs)
         )
+        axis = points[:, 0] < 1e-9  # there it looks along it
+        outs[axis] = np.stack([np.zeros(axis.sum()), np.sign(outs[axis, 1])], axis=1)
         return points, outs / np.linalg.norm(outs, axis=1, keepdims=True)
 
     def rings(self, step: float, rise: float, margin: float) -> np.ndarray:

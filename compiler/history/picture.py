@@ -46,10 +46,10 @@ def pair(difference: Difference, before: Built, after: Built) -> Pair | None:
 
 def _stones(built: Built, other: Built, colour: str) -> list[tuple[Stone, str]]:
     """The stones, grey where the other make has the same one at the same place."""
-    there = [(s.cut, s.gem, np.round(s.size, 4).tolist(), s.frame) for s in other.stones]
+    there = [(s.form, s.gem, np.round(s.size, 4).tolist(), s.frame) for s in other.stones]
     return [
         (one, KEPT if any(
-            (one.cut, one.gem, np.round(one.size, 4).tolist()) == same[:3]
+            (one.form, one.gem, np.round(one.size, 4).tolist()) == same[:3]
             and np.allclose(one.frame, same[3], atol=_NEAR) for same in there
         ) else colour)
         for one in built.stones

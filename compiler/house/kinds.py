@@ -230,8 +230,11 @@ def _gem(said: Any, row: HouseRow) -> str:
 def _cut(said: Any, row: HouseRow) -> str:
     from ...stdlib.cuts import CUTS, tablet
 
-    flat = isinstance(said, str) and said.startswith("flat ")
-    return _choice(said.removeprefix("flat ") if flat else said, tuple(CUTS), "cut") + flat * tablet.NAME
+    if not isinstance(said, str):
+        return _choice(said, tuple(CUTS), "cut")
+    flat, domed = said.startswith("flat "), said.endswith(" cabochon")
+    base = said.removeprefix("flat ").removesuffix(" cabochon").replace("own outline", tablet.OWN)
+    return _choice(base, (*CUTS, tablet.OWN), "cut") + flat * tablet.NAME + domed * tablet.DOME
 
 
 def _colour(said: Any, row: HouseRow) -> str:

@@ -13,6 +13,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
+from ..bench.worked import fallen
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from ..geometry.surfaces import Flat
@@ -101,10 +102,23 @@ def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
     near = (np.abs(up) > SQUARE) & (sunk > -deep) & (sunk < thick)
     edge = _edges(stones, stone[near], feature.outline, at[near], turn[near])
     roof = piece.roofs.get(feature.index)
-    for s, k, gap, way in zip(stone[near], sunk[near], edge, up[near], strict=True):
+    lost = np.where(up[near] > 0, _lost(feature, at[near]), 0.0)
+    for s, k, gap, way, less in zip(stone[near], sunk[near], edge, up[near], lost, strict=True):
         if gap > -stones.of(int(s)).width / 2:
             below = (thick if roof is None or way < 0 else roof) - k
-            yield Bed(int(s), feature.index, float(k), float(below), float(gap), tube, False)
+            yield Bed(int(s), feature.index, float(k - less), float(below), float(gap), tube, False)
+
+
+def _lost(feature: Feature, at: np.ndarray) -> np.ndarray:
+    """How far the face of a flat body was sunk over spots (n, 3)."""
+    return fallen(feature.worked, at * (1.0, 1.0, 0.0) + (0.0, 0.0, feature.high), np.tile((0.0, 0.0, 1.0), (len(at), 1)))
+
+
+def lies(feature: Feature, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """How far below the face of a band, as it is now, and how far inside its edges points (n, 3) lie."""
+    deep, room = feature.surface.lies(points)
+    outs = points * (1.0, 0.0, 1.0) / np.hypot(points[:, 0], points[:, 2])[:, None]
+    return deep - fallen(feature.worked, points + deep[:, None] * outs, outs), room
 
 
 def _edges(
@@ -153,7 +167,7 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
         girdle = trace(outline_of(setting), 0.03)
         around = local[:, 3] + girdle @ local[:, :2].T
         # On a face that bends away the lowest side of the girdle tells how deep the stone lies, square to it.
-        deep, room = feature.surface.lies(around)
+        deep, room = lies(feature, around)
         sunk = float(deep.min()) * upright
         if float(looks @ local[:, 2]) < SQUARE or sunk < -PROUD * setting.width:
             continue
@@ -161,4 +175,4 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
             yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)
 
 
-__all__ = ["Bed", "beds_of", "is_flat"]
+__all__ = ["Bed", "beds_of", "is_flat", "lies"]

@@ -36,6 +36,12 @@ class Bore:
     feature: int
     stated: bool = True
 
+    def off(self, spot: Floats) -> float:
+        """How far a spot (3,) is from the circle the hole is round, mm."""
+        go = spot - self.middle
+        along = float(go @ self.axis)
+        return float(np.hypot(along, np.linalg.norm(go - along * self.axis) - self.radius))
+
 
 def bore_of(piece: Piece) -> Bore | None:
     """The hole of the piece's own band or bent ring, else that of a ring of wire; None where

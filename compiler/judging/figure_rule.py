@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ...lang.lean import dataclass
 from .bound import Bound
 from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
-from .rule import Level, Mend, Rule, Verdict
+from .rule import Check, Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -123,14 +123,11 @@ class Test:
         )
 
 
-def figure_rule(
-    name: str, title: str, level: Level, side: Side, *tests: Test,
-    why: str, remedy: str, source: str,
-) -> Rule:  # fmt: skip
-    """A rule of the plan that makes these tests."""
+def figure_check(rule: str, side: Side, *tests: Test) -> Check:
+    """The check of a rule of the plan that makes these tests."""
 
     def check(piece: Piece) -> Iterator[Verdict]:
         for test in tests:
-            yield from test.verdicts(name, side, piece)
+            yield from test.verdicts(rule, side, piece)
 
-    return Rule(name, title, "plan", level, why, remedy, source, check)
+    return check

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.faces import faced
 from ..bench.plan import LAID, PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
-from ..geometry.outlines import signed_area, trace_all
+from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.closest import on_triangle
 from ..measures.kinds import Floats
 from .digits import below
@@ -134,17 +135,24 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
                 continue
             if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
                 continue
+            ground = _is_ground(piece, line, other)
             stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                _into_wall(a, b, frame) if stands and frame is not None else a ^ b
+                _into_wall(a, b, frame) if (stands or ground) and frame is not None else a ^ b
                 for a, frame in solids for b, _ in others
-                if _apart(a.bounding_box(), b.bounding_box()) < 0
+                if not (ground and frame is None) and _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip
             out = np.abs(piece.features[line].frames[0, :, 2])
             parts = [part for one in shared for part in one.decompose()]
             boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
             longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
             yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _is_ground(piece: Piece, line: int, other: int) -> bool:
+    """Whether marks lie on the face that another line left of their part: a sunk field, a hollow."""
+    body = piece.call(line).get("on")
+    return body is not None and other < line and other in faced(body).grounds
 
 
 def _deep(piece: Piece, line: int) -> float:
@@ -175,7 +183,7 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
     kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
-    return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
+    return min(((stroke_width(one.figures[0]), one) for one in marks), key=lambda found: found[0], default=None)
 
 
 def least_deep(piece: Piece, line: int) -> float:
@@ -187,9 +195,9 @@ def least_deep(piece: Piece, line: int) -> float:
     return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else limit
 
 
-def _stroke(mark: PlanSolid) -> float:
+def stroke_width(mark: Outline) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
-    loops = trace_all(mark.figures[0], FINE)
+    loops = trace_all(mark, FINE)
     area = sum(signed_area(loop) for loop in loops)
     edge = sum(
         float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
@@ -199,5 +207,5 @@ def _stroke(mark: PlanSolid) -> float:
 
 __all__ = [
     "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways",
-    "meetings",
+    "meetings", "stroke_width",
 ]  # fmt: skip

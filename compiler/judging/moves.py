@@ -9,6 +9,7 @@ import numpy as np
 
 from ...lang import tree
 from ..bench.feature import Feature, Places
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .digits import rounded_up
 
@@ -66,6 +67,14 @@ def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
     return said.pop() if len(said) == 1 else ""
 
 
+def of_one_line(piece: Piece, feature: int) -> list[int]:
+    """The features that the text's own line which made this one made."""
+    home = next(iter(piece.call(feature).within), None)
+    if home is None:
+        return [feature]
+    return [k for k, call in enumerate(piece.bench.lines) if home in call.within]
+
+
 def _hung(piece: Piece, feature: int) -> bool:
     """Whether a part is of what hangs free, whose place its loop finds."""
     name = piece.call(feature).name
@@ -81,6 +90,8 @@ def _axes(piece: Piece, feature: int) -> Floats | None:
     if line is None or not lines.can_say(line, "up"):
         return np.eye(3)
     said = {clause.key.name: clause.value for clause in line.clauses}
+    if piece.is_for(feature, Role.WIRE) and "along" in said and len(piece.features[feature].frames) == 1:
+        del said["along"]  # one wire, however its path runs
     turned = _turned(said)
     stands = _stands(piece, call)
     return None if turned is None or stands is None else stands @ turned.T

@@ -16,7 +16,7 @@ from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from .beds import SQUARE, is_flat
+from .beds import SQUARE, is_flat, lies
 from .edges import inside_by
 from .figures import figure
 from .stone_table import pavilion_of
@@ -79,9 +79,9 @@ def _in_band(piece: Piece, body: Feature, tips: np.ndarray, girdles: np.ndarray)
     if not piece.is_for(body.index, Role.EVEN_SHANK):
         return None
     shank = body.surface.shank
-    deep, room = body.surface.lies(tips)
+    deep, room = lies(body, tips)
     thick = [shank.at(float(angle))[1] for angle in np.arctan2(tips[:, 0], tips[:, 2])]
-    return np.minimum(deep, thick), -body.surface.lies(girdles)[0], room
+    return np.minimum(deep, thick), -lies(body, girdles)[0], room
 
 
 def _in_flat(

@@ -19,14 +19,16 @@ from ..measures.skin import Skin
 STEP = 10.0
 QUARTER = 90.0  # degrees
 IN_HOLE = 0.1  # mm; metal that stands farther into the hole is no shank
-LEVELS = 12  # heights at which the metal above is left out of a section
+LEVELS = 24  # heights at which the metal above is left out of a section
+SHANK = 3.0  # mm above its inside, where those heights lie: what stands higher is a head
 REACH = 12.0  # mm beyond the bore, where metal is no shank any more
 
 
 @dataclass(frozen=True)
 class Section:
     """The metal at one angle round a band (from the head toward the right, degrees): area mm2,
-    section modulus mm3, thickness (radial) and width mm, and its middle in the piece."""
+    section modulus mm3, thickness (radial) and width mm of what is that strong (no head that stands on
+    it), and its middle in the piece."""
 
     angle: float
     area: float
@@ -78,7 +80,9 @@ def away_from_ends(sections: list[Section]) -> list[Section]:
     return [part for part, far in zip(sections, off.tolist(), strict=True) if far >= QUARTER]
 
 
-def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Floats, Floats] | None:
+def _section(
+    start: Floats, end: Floats, inner: float
+) -> tuple[float, float, tuple[float, float], Floats] | None:
     """Area, section modulus about the finger's direction, size and middle of a closed outline
     given by its lines (radius, along the finger), in any order but of one turning sense, round a bore of
     radius ``inner``."""
@@ -93,12 +97,15 @@ def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Fl
     both = np.concatenate((start, end))
     low, high = max(both[:, 0].min(), inner - IN_HOLE), both[:, 0].max()
     # Metal taken away makes no section stronger: a rail above the shank counts only where it helps.
-    tops = np.linspace(low, high, LEVELS + 1)[1:]
-    return abs(area), _modulus(start, end, low, tops), np.ptp(both, axis=0), centre
+    tops = np.append(np.linspace(low, min(high, low + SHANK), LEVELS + 1)[1:], high)
+    moduli = _moduli(start, end, low, tops)
+    top = tops[moduli.argmax()]
+    wide = float(np.ptp(both[both[:, 0] <= top, 1]))
+    return abs(area), float(moduli.max()), (float(top - low), wide), centre
 
 
-def _modulus(start: Floats, end: Floats, low: float, tops: Floats) -> float:
-    """The largest section modulus of what lies between ``low`` and any of some radii ``tops`` (k,),
+def _moduli(start: Floats, end: Floats, low: float, tops: Floats) -> Floats:
+    """The section moduli (k,) of what lies between ``low`` and each of some radii ``tops`` (k,),
     mm3, by Green's theorem: what lies beyond is pressed flat onto them, where it takes no part."""
     x, (run, along) = start[:, 0], (end - start).T
     top = tops[:, None, None]
@@ -115,5 +122,6 @@ def _modulus(start: Floats, end: Floats, low: float, tops: Floats) -> float:
     middle = (rise * (a * a + a * b + b * b)).sum(axis=(1, 2)) / 6 / area
     second = (rise * (a + b) * (a * a + b * b)).sum(axis=(1, 2)) / 12 / area
     far = np.maximum(at.max(axis=(1, 2)) - middle, middle - at.min(axis=(1, 2)))
-    moduli = np.abs(area) * np.maximum(second - middle**2, 0.0) / np.maximum(far, 1e-9)
-    return float(moduli.max(initial=0.0))
+    moduli = np.zeros(len(tops))
+    moduli[some] = np.abs(area) * np.maximum(second - middle**2, 0.0) / np.maximum(far, 1e-9)
+    return moduli

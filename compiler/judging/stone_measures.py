@@ -86,10 +86,11 @@ class StoneMeasures:
     @cached_property
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
         """For every stone how far its lowest point stays inside the skin side, and where: the
-        bore of a ring, or the plane of the lowest metal."""
-        found, low, hole = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.hole
+        bore of the ring it stands nearest to, or the plane of the lowest metal."""
+        found, low, holes = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.holes
         for stone in self.stones:
             depth = stone.points[:, 2] - low
+            hole = min(holes, key=lambda one: one.off(stone.origin), default=None)
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))

@@ -34,12 +34,14 @@ class WearMeasures:
         self.piece, self.metal = piece, piece.skin_measures
 
     @cached_property
+    def bands(self) -> list[Feature]:
+        """The bands a finger or a wrist goes through."""
+        return [f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)]
+
+    @cached_property
     def bore(self) -> Feature | None:
         """The band a finger or a wrist goes through, the closest of several."""
-        bands = [
-            f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)
-        ]
-        return min(bands, key=_inside, default=None)
+        return min(self.bands, key=_inside, default=None)
 
     @cached_property
     def inner(self) -> float:
@@ -50,6 +52,12 @@ class WearMeasures:
     def hole(self) -> Bore | None:
         """The hole a finger or a wrist goes through, of wire too."""
         return bore_of(self.piece)
+
+    @cached_property
+    def holes(self) -> list[Bore]:
+        """The holes of all bands, each with its own middle and axis; without any, that of wire."""
+        found = [Bore(f.frames[0, :, 3], f.frames[0, :, 1], _inside(f) / 2, f.index) for f in self.bands]
+        return found or [one for one in (self.hole,) if one is not None]
 
     @cached_property
     def sections(self) -> list[Section]:

@@ -84,7 +84,7 @@ def metal_parts(
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
         elif metal.mesh is None or len(metal.mesh.triangles) == 0:
-            faults.append(_cut_away(bench, alloy_of(name)))
+            faults.append(_all_gone(bench, name))
         else:
             casting = casting_of(name)
             part = metal.mesh.part(alloy_of(name), shop.owners)
@@ -92,7 +92,8 @@ def metal_parts(
             weighs = None if bought is None else bench.lines[bought].get("weighs")
             parts.append(replace(part, casting=casting, bought=bought is not None, weighs=weighs))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
-    faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
+    if len(parts) == len(metals):  # else it is told already of the metal that is gone
+        faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
     return tuple(parts), faults
@@ -166,10 +167,27 @@ def _nothing_left(call: Call) -> Fault:
     )
 
 
-def _cut_away(bench: PieceBench, metal: str) -> Fault:
-    """A fault at the last cut: it left nothing of an alloy."""
-    cuts = [step.feature for step in simple_steps(bench.plan().steps) if step.work == "cut"]
-    call = bench.lines[cuts[-1] if cuts else -1]
+def _all_gone(bench: PieceBench, label: str) -> Fault:
+    """A fault where nothing is left of an alloy: at the last cut of it, else where it lies in other metal."""
+    steps = list(simple_steps(bench.plan().steps))
+    of = alloy_of(label), casting_of(label)
+    adds = [
+        step for step in steps
+        if step.work == "add" and of == (alloy_of(step.metal) or bench.metal, casting_of(step.metal))
+    ]  # fmt: skip
+    bodies = {step.body for step in adds}
+    cuts = [
+        step.feature for step in steps
+        if step.work == "cut" and (step.into is None or bodies & set(step.into))
+        and any(step.feature > one.feature for one in adds)
+    ]  # fmt: skip
+    call, metal = bench.lines[(cuts or [one.feature for one in adds])[-1]], alloy_of(label)
+    if not cuts:
+        return call.fault(
+            "no-metal",
+            f"all the {metal} of {call.name} lies in metal of the lines above it, which was there first",
+            remedy=f"write the line of {call.name} above theirs, or move it out of that metal",
+        )
     return call.fault(
         "no-metal",
         f"after {call.name} nothing is left of the {metal}",

@@ -44,7 +44,7 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
         frames += [stone.frame for stone in alike]
         kinds.append(
             {
-                **_light(cut, gem),
+                **_light(shape[0], gem),
                 "cut": tablet.spoken(cut), "size": [round(one, 4) for one in size], "gem": gem,
                 "facets": [faces_so_far, len(corners)], "planes": [planes_so_far, len(bounds)],
                 "stones": [

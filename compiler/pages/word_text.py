@@ -16,29 +16,6 @@ from ..words.common import LARGEST, SMALLEST
 from ..words.standard import FILED, GROUPS, all_words
 from .usual import row_of, usual
 
-# What kind of value stands there.
-WRITTEN = {
-    Kind.LENGTH: "length, mm",
-    Kind.ANGLE: "angle, deg",
-    Kind.MASS: "mass, g",
-    Kind.COUNT: "count",
-    Kind.NUMBER: "number",
-    Kind.PERCENT: "per cent",
-    Kind.TEXT: "text",
-    Kind.FLAG: "yes if written",
-    Kind.CHOICE: "choice",
-    Kind.CHOICES: "choice, or several joined by and",
-    Kind.SIZE: "{size}, mm",
-    Kind.COUNTS: "counts, 2 x 1",
-    Kind.STONE_SIZE: "size in mm or weight in ct",
-    Kind.LENGTHS: "lengths, 2 mm to 1 mm",
-    Kind.POINTS: "run of spots, (0, 0) to (4, 0 mm)",
-    Kind.PLACES: "places",
-    Kind.PATH: "path",
-    Kind.PART: "part",
-    Kind.STONES: "stones",
-    Kind.ANY: "any value",
-}
 FEW = 8  # choices listed in a table; more stand below it
 _UNITS = {
     Kind.LENGTH: " mm", Kind.SIZE: " mm", Kind.LENGTHS: " mm", Kind.STONE_SIZE: " mm",
@@ -168,7 +145,7 @@ def _told(take: Take, word: Word) -> str:
 
 def how_written(take: Take, word: Word) -> str:
     """Kind, range, default and whether it is needed: "length, 0.5 mm, needed"."""
-    written = WRITTEN[take.kind]
+    written = take.kind.written
     if take.kind is Kind.SIZE:
         written = written.format(size=_size(take.parts))
     notes = [written]

@@ -13,7 +13,7 @@ from ..geometry.outlines import trace_all
 from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place, rounded_down, times
 from ..judging.marks import finest_mark
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ FLOOR = 0.6  # cosine to a hole's axis, of the faces that end it
 SAME = 0.02  # mm
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.OPENS):
         if piece.is_for(feature.index, Role.FINDING):
             continue  # a tongue or a pin goes in: such a cut is cleaned by saw and file
@@ -41,7 +41,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         yield from _deep(piece, feature, long, across, blind, slit)
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """Holes and cuts in metal that is not flat, by what is left of their walls."""
     for feature, call in piece.with_role(Role.OPENS):
         flat = "depth" in feature.offers or _through(piece, call.get("in"), feature) is not None
@@ -118,18 +118,3 @@ def _through(piece: Piece, body: object, hole: Feature) -> float | None:
     if piece.is_for(body.index, Role.SHANK):
         return thick_under(piece, body)
     return piece.roofs.get(body.index, body.high - body.low)
-
-
-RULE = Rule(
-    "deep-hole",
-    "A hole or a cut is too deep for its width.",
-    "plan",
-    Level.WARNING,
-    "The thin pin of investment that makes a deep hole, or the fin that makes a slit, breaks in the "
-    "pour, and its pieces end up in the metal.",
-    "Keep a hole through to four times its width, a blind one to twice, a slit to twice as much; or "
-    "mark it and drill or saw the casting.",
-    "BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled), an older casting text",
-    _check,
-    _on_metal,
-)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 SKIN, POST = 0.5, 0.2  # micrograms of nickel per square centimetre and week
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     told: set[str] = set()
     for feature in piece.features:
         alloy = piece.alloy(feature)
@@ -32,18 +32,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             keys=("metal",),
             others=(feature.index,),
         )
-
-
-RULE = Rule(
-    "nickel-skin",
-    "Nickel in the metal.",
-    "plan",
-    Level.HINT,
-    "Nickel makes some wearers ill for life. In the EU it may release at most 0.5 micrograms "
-    "per square centimetre and week against the skin, under 0.2 in a post through a piercing, "
-    "and plated goods must keep to it for two years of wear.",
-    "Have it tested (EN 1811), tell the customer, follow local codes; or choose another alloy.",
-    "REACH Annex XVII entry 27: NJ ninja.fi/en/pages/eu-reach-asetus; LZ "
-    "lamez.teg.co.uk/nickel",
-    _check,
-)

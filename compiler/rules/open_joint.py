@@ -15,7 +15,7 @@ from ..geometry.surfaces import Flat
 from ..judging.digits import NEAR, above, mm, most, place, rounded_up
 from ..judging.figures import figures, narrowest
 from ..judging.moves import told
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for band, _ in piece.with_role(Role.SHANK):
         from ..shapes.shank_face import Round
 
@@ -96,15 +96,3 @@ def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float, share: str |
         "make both of one word, a signet with this outline: its flanks come down to the shank; or move it "
         + told(piece, plate.index, -lack * plate.frames[0, :, 2], "deeper")
     )
-
-
-RULE = Rule(
-    "open-joint",
-    "A plate touches its band in the middle alone.",
-    "plan",
-    Level.HINT,
-    "A wedge that runs out to nothing fills with investment and with dirt, and has to be filled with solder.",
-    "Let the plate come down onto the band: a signet does.",
-    "house choice, no source",
-    _check,
-)

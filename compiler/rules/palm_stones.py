@@ -10,7 +10,7 @@ import numpy as np
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.digits import above, mm, most, place, rounded_up
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -22,7 +22,7 @@ ROUND = 100.0  # degrees without stones that a ring set all round may have, for 
 LEVEL = 0.5  # of an axis up or down, which such a finger does not lie along
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, _ in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
         if inside is None or inside.value > FINGER or not len(piece.stones.kind):
@@ -51,7 +51,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         )
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """Rings of wire, all of whose stones stand on the under side."""
     hole, frames = piece.wear_measures.hole, piece.stones.frames
     if piece.wear_measures.bore is not None or hole is None or not len(frames) or abs(hole.axis[2]) > LEVEL:
@@ -72,16 +72,3 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
             place=place(frames[least, :, 3]),
             level=Level.WARNING,
         )
-
-
-RULE = Rule(
-    "palm-stones",
-    "Stones lie on the palm side of a ring that is not set all round.",
-    "plan",
-    Level.HINT,
-    "On the palm side nobody sees them, and they are knocked and worn at every grip.",
-    "Lay stones over the upper two thirds, or all the way round.",
-    "common practice, no source",
-    _check,
-    _on_metal,
-)

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..judging.digits import below, least, mm, place, share
 from ..judging.grips import astray
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -18,7 +18,7 @@ CLEAR = 0.1  # mm that a prong must rise past the height where metal over the gi
 BESIDE = 8.0  # degrees
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("prong-astray", "least")
     for grip in [*piece.best_grips, *astray(piece)]:
         bite = grip.bite / grip.wire
@@ -42,7 +42,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
     from ..judging.forms import OVER
@@ -72,18 +72,3 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
                 place=place(grip.spot),
                 level=Level.FAULT,
             )
-
-
-RULE = Rule(
-    "prong-astray",
-    "A prong misses its stone.",
-    "plan",
-    Level.WARNING,
-    "The setter cuts a bearing into the wire for the girdle; with no wire over the girdle "
-    "there "
-    "is nothing to cut, and a gap opens when the tip is bent.",
-    "Let about a quarter of the wire lie over the girdle.",
-    "house choice, no source",
-    _check,
-    _on_metal,
-)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 FLAT = 0.05  # mm; a stone that is no deeper lies on its back
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("shallow-seat", "ledge")
     beds = {bed.stone: bed for bed in piece.beds}
     for stone, seat in piece.seated.items():
@@ -64,7 +64,7 @@ def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: floa
     return ", or ".join(done) or "set the stone lower, and make the light hole smaller"
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """Stones between walls: the ledge the metal itself has, whatever its light hole."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist())
     yield from _uncarried(piece, held)
@@ -125,17 +125,3 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
                 keys=("inside", "outside"),
                 place=place(piece.stones.frames[stone, :, 3]),
             )
-
-
-RULE = Rule(
-    "shallow-seat",
-    "A seat has too little ledge under the stone.",
-    "plan",
-    Level.WARNING,
-    "The stone rests on the ledge all round; on a thin one it tips when the first prong is "
-    "pushed, or breaks through.",
-    "Keep a ledge of 0.2 to 0.3 mm: a smaller light hole, or the girdle nearer the face.",
-    "MJ misterjewel.com (low trust); between walls HG heartofgoldjewelers.com/pages/repair2.html",
-    _check,
-    _on_metal,
-)

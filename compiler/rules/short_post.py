@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.figure_rule import LEAST, Aspect, Reading, Test, Tier, figure_rule
+from ..judging.figure_rule import LEAST, Aspect, Reading, Test, Tier, figure_check
 from ..judging.posts import free_of_metal
-from ..judging.rule import Level, Mend, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -24,7 +23,7 @@ def _posts(piece: Piece) -> Iterator[Reading]:
             yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     for post in _posts(piece):
         bound = piece.bound("short-post", "least", post.feature)
         free = post.figure if below(post.figure, bound) else free_of_metal(piece, post.of)
@@ -38,17 +37,11 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
             )  # fmt: skip
 
 
-RULE = replace(
-    figure_rule(
-        "short-post", "An ear post is too short.", Level.WARNING, LEAST,
-        Test(
-            Aspect(_posts, "long", ("long",)),
-            (Tier("least", "this ear post is too short for lobe and clutch"),),
-            "make it {value} long", mend="long",
-        ),
-        why="A lobe is 4 to 6 mm thick and a clutch takes 3 mm more.",
-        remedy="Make it 9.5 to 11 mm long.",
-        source="common practice, no source",
+check = figure_check(
+    "short-post", LEAST,
+    Test(
+        Aspect(_posts, "long", ("long",)),
+        (Tier("least", "this ear post is too short for lobe and clutch"),),
+        "make it {value} long", mend="long",
     ),
-    on_metal=_on_metal,
 )  # fmt: skip

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..bench.feature import Places
 from ..judging.digits import above, mm
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
@@ -20,7 +20,7 @@ WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
 CLAUSES = (("right", "left"), ("up", "down"), ("out", "inward"))
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     told = set()
     for feature in piece.features:
         call = piece.call(feature.index)
@@ -62,16 +62,3 @@ def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:
     """The name of the axis that a way (3,) goes along most."""
     axis = int(np.abs(way).argmax())
     return names[axis][int(way[axis] < 0)]
-
-
-RULE = Rule(
-    "sideways-move",
-    "A part at an end of metal goes sideways where its line says up or down.",
-    "plan",
-    Level.WARNING,
-    "At a place 'right', 'up' and 'out' go as the place looks. At the ends of metal right points away from "
-    "it: at 'top' that is up in the drawing, and 'up' there goes to the left.",
-    "At a top or bottom say 'right' to go on away from the metal, 'left' to go into it.",
-    "our own rules",
-    _check,
-)

@@ -11,13 +11,13 @@ from ..judging.digits import below, least, mm, place, rounded_up
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
 SLEEVE = 0.5  # of its inside; a wider band goes on no wrist: a napkin ring, a sleeve
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
         wide = call.get("wide", 0.0)
@@ -44,7 +44,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """What is left between all metal and stones, where that is less than a line says."""
     from ..judging.openings import openings_of
 
@@ -71,17 +71,3 @@ def _narrow(cuff: Feature, gap: float, said: float | None, bound: float) -> Verd
         place=place(cuff.frames[0, :, 3]),
         level=Level.HINT if said is not None else Level.WARNING,
     )  # fmt: skip
-
-
-RULE = Rule(
-    "small-bangle",
-    "A bangle or the opening of a cuff is small.",
-    "plan",
-    Level.HINT,
-    "A closed bangle has to pass the hand, which is broader than the wrist, an open one the wrist's "
-    "side; children's are smaller.",
-    "Make a closed one 60 to 70 mm inside; open a cuff by 25 to 32 mm.",
-    "common practice, no source",
-    _check,
-    _on_metal,
-)

@@ -11,10 +11,10 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
-from ..judging.moves import told
+from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import HOLE, borne, written
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     """What is found; of a copy only what is not so already where it was copied from."""
     rows, found = piece.stones, list(_found(piece))
     known = {
@@ -38,7 +38,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             yield verdict
 
 
-def _ahead(piece: Piece) -> Iterator[Verdict]:
+def ahead(piece: Piece) -> Iterator[Verdict]:
     """What the plan tells already of points that stand in metal."""
     for one in in_metal_ahead(piece):
         yield _in_metal(piece, one, f"{mm(one.deep)} deep", piece.bound("stone-in-metal", "axis", one.metal))
@@ -201,6 +201,11 @@ def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
 
     ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
     far = found.deep if found is not None and ahead else clear_of(piece, stone, metal)
+    line = int(piece.stones.line[stone])
+    if far is not None and piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
+        # Raised, the stones would take along what lies by their outline: that is moved off them.
+        away = move(piece, metal, -(far + air) * piece.stones.frames[stone, :, 2])
+        return f"move {piece.name_of(metal)} {away.said}" if away is not None else ""
     return "" if far is None else f"raise the stones by {rounded_up(far + air)}"
 
 
@@ -303,16 +308,3 @@ def _name(piece: Piece, stone: int) -> str:
 
 def _volume(volume: float, shared: Shared) -> str:
     return f"{volume:.3g} mm3 of its {shared.whole:.3g} mm3"
-
-
-RULE = Rule(
-    "stone-in-metal",
-    "Metal stands where a stone is to be.",
-    "metal",
-    Level.FAULT,
-    "A stone does not go in where there is metal; only what holds it may lie over its edge.",
-    "Cut a seat for it, or move the metal.",
-    "elementary geometry; channel walls HG heartofgoldjewelers.com/pages/repair2.html",
-    _check,
-    ahead=_ahead,
-)

@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _plan(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for one in _wires(piece):
         yield from _thinner(piece, *one, "charm", "")
 
 
-def _metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """With the weight known that hangs by each, what the plan did not find already."""
     from ..judging.loads import load_on
 
@@ -61,17 +61,3 @@ def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
             strap = figure(piece.call(feature.index), FigureOf.SECTION)
             if strap is not None and isinstance(strap[1], tuple):
                 yield feature, narrowest(strap[1]), strap[0]
-
-
-RULE = Rule(
-    "thin-loop",
-    "The wire of a loop is too thin.",
-    "plan",
-    Level.WARNING,
-    "The chain saws at the loop all its life; a thin one wears through, or bends open on a "
-    "knock.",
-    "Take 0.8 mm wire for a charm, 1.0 mm for a pendant, 1.2 mm and more for a heavy one.",
-    "WF wholesale-findings.co.uk jump ring guide; SA sandysvintagecharms.com",
-    _plan,
-    _metal,
-)

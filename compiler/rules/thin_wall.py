@@ -11,7 +11,7 @@ from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
 from ..judging.figures import figure
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
-from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stated in thicknesses_of(piece):
         what = "hollow-pendant" if stated.shell else "least"
         floor = piece.bound("thin-wall", what, stated.feature)
@@ -53,7 +53,7 @@ def _found(piece: Piece, stated: WallThickness, message: str, bound: float, leve
     )  # fmt: skip
 
 
-def _on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Verdict]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
@@ -154,18 +154,3 @@ def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
         tall = piece.features[line].look("tall").value * (1 + lack / max(thin.figure, 0.01))
         return f"say 'tall {rounded_up(tall)}', or take a font with plainer letters"
     return f"say 'spacing {rounded_up((call.get('spacing') or 0.0) + lack)}'"
-
-
-RULE = Rule(
-    "thin-wall",
-    "A wall is too thin to cast and finish.",
-    "plan",
-    Level.WARNING,
-    "Thin metal freezes before the mould is full, and finishing takes up to a quarter of a "
-    "millimetre off it.",
-    "Make it 0.8 mm or more; 1 mm is safe for most pieces.",
-    "GE gemwares.com (production notes page); advised: MJ misterjewel.com (low trust) and "
-    "common practice, no source",
-    _check,
-    _on_metal,
-)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry import frames as fr
-from ..geometry.surfaces import Part, pitches
+from ..geometry.surfaces import Part, Span, pitches
 from .sections import outside
 from .shank import Shank
 from .shank_rows import Field
@@ -123,6 +123,17 @@ class Round:
         across = self._at(angle, face, off + SMALL) - self._at(angle, face, off - SMALL)
         out = np.cross(round_, across)
         return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
+
+    def span(self) -> Span:
+        """Half way round to either side of the head, and as wide as it is anywhere."""
+        reach = min(self.shank.reach(), math.pi)
+        if self._tapers:
+            turns, whole = _stations(self.shank, 0.0)
+            far = float(np.interp(reach, turns, whole) - whole[1440])
+        else:
+            far = reach * self.crest(0.0)
+        half = np.array([far, max(self.edge(0.0)[1], self.edge(math.pi)[1])])
+        return -half, half
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Right is along the middle of the outside, up along the finger."""

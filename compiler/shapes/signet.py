@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, segments, trace
 from .doubled import halved, skin, welded
 from .mesh import SolidMesh
@@ -23,6 +24,7 @@ SWEEP = 0.25
 # How much later than its width the outline of the flanks comes to that of the table: sooner, and the
 # corners of the shank would stand out of them.
 ROUNDING = 1.3
+SMALL = 1e-4  # of the way, between places that tell which way a flank runs
 SLANT = 0.6  # mm between spots of a straight side aslant
 
 
@@ -78,16 +80,27 @@ def _leaving(made: Table) -> float:
     return end + (1.0 - SWEEP) * touching
 
 
-def _flank(made: Table, share: float) -> tuple[float, float]:
+def _flank(made: Table, share: Any) -> np.ndarray:
     """The flank's line in the round of the finger: (x, z) at a share of its way from the shank, which
-    it leaves as the shank runs, to the table's end."""
+    it leaves as the shank runs, to the table's end; at shares (n, 1) points (n, 2)."""
     half = float(np.ptp(trace(made.outline)[:, 0])) / 2
     angle = _leaving(made)
     start, end = np.array(foot(made)), np.array([half, made.top])
     way = np.array([-math.cos(angle), math.sin(angle)])
     bend = start + 0.5 * float(np.linalg.norm(end - start)) * way
-    x, z = (1 - share) ** 2 * start + 2 * share * (1 - share) * bend + share**2 * end
-    return float(x), float(z)
+    return np.asarray((1 - share) ** 2 * start + 2 * share * (1 - share) * bend + share**2 * end)
+
+
+def flank_at(made: Table, angle: float) -> np.ndarray | None:
+    """The frame (1, 3, 4) on the middle of the flank, so many radians from the head: x runs on round the
+    finger, z looks out of the metal. None where the flank has come to the shank, or to the table."""
+    share, spots = np.linspace(0.0, 1.0, 257), _flank(made, np.linspace(0.0, 1.0, 257)[:, None])
+    angles = np.arctan2(*spots.T)
+    if not angles[-1] < angle < angles[0]:
+        return None
+    at = float(np.interp(-angle, -angles, share))
+    (x, z), (dx, dz) = _flank(made, at), _flank(made, at - SMALL) - _flank(made, at + SMALL)
+    return fr.from_axes(*(np.array([one]) for one in ((x, 0.0, z), (dx, 0.0, dz), (-dz, 0.0, dx))))
 
 
 def table(made: Table, tolerance: float) -> SolidMesh:
@@ -100,7 +113,7 @@ def hollow(made: Table, wall: float, roof: float, tolerance: float) -> SolidMesh
     least, ``roof`` under its table; it runs out in the finger hole."""
     core = Table(inset(made.outline, wall), made.top - roof, made.inner, made.wide)
     shares = np.linspace(0.0, 1.0, 257)
-    long, high = np.array([_flank(made, share) for share in shares.tolist()]).T
+    long, high = _flank(made, shares[:, None]).T
     below = np.linspace(min(_flank(core, 0.0)[1], high[0]) - wall, high[0], 128, endpoint=False)
     long, high = np.r_[np.sqrt(made.outer**2 - below**2), long], np.r_[below, high]  # first the shank
     ease = np.r_[0 * below, _ease(shares)]

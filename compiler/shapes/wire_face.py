@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry.line import Line
-from ..geometry.surfaces import Part, Surface, pitches
+from ..geometry.surfaces import Part, Span, Surface, pitches
 
 FINE = 0.001  # mm, how fine the section is drawn
 
@@ -80,6 +80,11 @@ class WireFace:
         """Its length times its width."""
         return float(self._stations[-1]) * self.wide * max(self.widths)
 
+    def span(self) -> Span:
+        """From end to end of the wire, and as wide as it is."""
+        half = np.array([float(self._stations[-1]), self.wide * max(self.widths)]) / 2
+        return -half, half
+
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Right is along the wire, up across it."""
         return self._at(self._station(around) + spots[:, 0], spots[:, 1])
@@ -147,6 +152,10 @@ class Strands:
     def area(self) -> float:
         """Of both."""
         return sum(strand.area() for strand in self.strands)
+
+    def span(self) -> Span:
+        """As of one shank that reaches over both."""
+        return self.over.span()
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """As on one shank that reaches over both."""

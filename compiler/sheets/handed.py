@@ -126,9 +126,9 @@ def take_care(alloys: list[Alloy], *steps: str) -> Markup:
 
 
 def size_of(stone: Stone) -> str:
-    """Its size in mm: "8 x 6"; of a flat stone with its thickness: "14 x 10 x 2"."""
+    """Its size in mm: "8 x 6"; of a flat stone, a dome, an own outline with its depth: "14 x 10 x 2"."""
     cut, long, wide, *_ = stone.shape
-    thick = (CUTS[cut].total_depth(long, wide),) if CUTS[cut].flat else ()
+    thick = (CUTS[cut].total_depth(long, wide),) if CUTS[cut].plain else ()
     return " x ".join(plain(one, 2) for one in (*stone.size, *thick))
 
 

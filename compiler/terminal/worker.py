@@ -166,7 +166,7 @@ def result_of(built: Built) -> str:
     told = (
         built.title, built.metal, built.note, sorted(built.measures.items()),
         [(one.name, one.word) for one in built.features],
-        [(one.cut, one.size, one.gem, one.feature) for one in built.stones],
+        [(one.shape, one.gem, one.feature) for one in built.stones],
     )  # fmt: skip
     digest = hashlib.blake2b(repr(told).encode(), digest_size=16)
     for part in built.parts:

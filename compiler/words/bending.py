@@ -30,6 +30,7 @@ from .joints import open_joints, with_whole_ends
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+ROUND = 0.3  # of the way round, from which bent metal has a hole that a finger or a wrist goes through
 SNUG = 0.05  # how far a strip may be from the length that closes, as a share of it
 
 
@@ -122,10 +123,12 @@ def _round(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, base, ready)
-    made.surface = source.surface
+    made.surface, made.grounds = source.surface, source.grounds
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
     band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
+    if long < ROUND * around:
+        del made.offers["inside-around"]
     made.low, made.high = -outer, outer
     return made
 
@@ -182,7 +185,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
     frames = fr.rounded(fr.compose(placed(call), base))
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, base)
-    made.surface = source.surface
+    made.surface, made.grounds = source.surface, source.grounds
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
         "face": lambda: spot(out=thick),

@@ -169,14 +169,14 @@ def _quarters(turn: float) -> tuple[float, float]:
 
 
 def _own(call: Call, value: Any) -> Outline:
-    loops = [_loop(call, line) for line in value.lines]
+    loops = [loop(call, line) for line in value.lines]
     if len(loops) == 1:
         points = loops[0] if signed_area(loops[0]) > 0 else loops[0][::-1]
         return ("points", tuple(map(tuple, points.tolist())))
     return ("drawing", tuple(tuple(map(tuple, loop.tolist())) for loop in loops))
 
 
-def _loop(call: Call, line: Line) -> np.ndarray:
+def loop(call: Call, line: Line) -> np.ndarray:
     """The points (n, 2) of an outline of one's own, as it runs."""
     points = line.points[:, :2]
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:

@@ -8,6 +8,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.faces import faced
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
@@ -19,7 +20,7 @@ from ..geometry.outlines import Outline
 from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 from .lettering import SAWN
-from .text_run import ABOVE, TEXT_RUN, Mark, text_run
+from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -129,12 +130,28 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
             remedy="say 'deep 0.2 mm'",
         )
     _, into = target_of(bench, call)
-    frames = placed(call)
+    frames = _clear_of_walls(bench, call, placed(call), across / 2, deep)
     made = bench.new_feature(call, frames)
     blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
     bench.cut(made, Shape("ball", (across,)), blows, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
+
+
+def _clear_of_walls(
+    bench: PieceBench, call: Call, frames: np.ndarray, radius: float, deep: float
+) -> np.ndarray:
+    """The blows upon a face that strike no wall of what was sunk in it."""
+    upon: Feature | None = call.get("upon")
+    if upon is None:
+        return frames
+    found = frames[~bench.strikes(faced(upon), frames, radius, deep)]
+    if not len(found):
+        call.refuse(
+            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",
+            seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
+        )
+    return found
 
 
 def _struck(frames: np.ndarray, deep: float, uneven: float, pitch: float) -> np.ndarray:
@@ -258,7 +275,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={

@@ -80,7 +80,7 @@ def _work(
     made.low, made.high = bounds if raised else (-deep, 0.0)
     if not raised:
         made.offers["floor"] = lambda: spot(out=-deep)
-    along_face = follows_face(call)
+    along_face = follows_face(call, marks)
     for outline, home in marks:
         shape = laid(call, outline, home, *bounds) if along_face else Shape("prism", (outline, *bounds))
         places = fr.identity() if along_face else fr.rounded(fr.compose(frames, home))

@@ -162,7 +162,7 @@ def band_offers(feature: Feature, shank: Shank) -> None:
     feature.offers |= {
         "top": lambda: Places(face.middle(0.0)),
         "bottom": lambda: Places(face.middle(math.pi)),
-        "shoulders": lambda: _two(Places(face.middle(math.pi / 4))),
+        "shoulders": lambda: two(Places(face.middle(math.pi / 4))),
         "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
         "inside-around": lambda: Lines((_inside(shank),)),
         "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),
@@ -191,7 +191,8 @@ def _turned_back(line: Line) -> Line:
     return Line(points, outs, True)
 
 
-def _two(right: Places) -> Places:
+def two(right: Places) -> Places:
+    """A place at the right of a ring, and its mirror image at the left."""
     mirrored = fr.compose(fr.flipped(0), right.frames)
     return Places(np.concatenate([right.frames, mirrored]))
 

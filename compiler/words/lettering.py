@@ -8,14 +8,13 @@ import numpy as np
 
 from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
-from ..geometry.outlines import Outline, signed_area
+from ..geometry.outlines import Outline
 from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
-    from .letters import Loops, Typesetting
+    from .letters import Typesetting
 
-TOUCH = 1e-4  # mm
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
 FONT = (
@@ -109,25 +108,3 @@ def lettered(bench: PieceBench, call: Call) -> Outline:
         strips = stays(loops, call.get("joined"))
         loops = clean([(loops, "nonzero"), *(([strip], "nonzero") for strip in strips)])
     return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops)
-
-
-def bridged(loops: Loops, wide: float) -> Loops:
-    """The loops of a letter with bars ``wide`` mm left up and down from whatever stands inside it."""
-    inside = [np.array(loop) for loop in loops if signed_area(np.array(loop)) < 0]
-    if wide <= 0 or not inside:
-        return loops
-    from manifold3d import CrossSection, FillRule, OpType
-
-    letter = CrossSection([np.array(loop) for loop in loops], FillRule.NonZero)
-    bars = []
-    for hole in inside:
-        low, high = hole.min(axis=0), hole.max(axis=0)
-        middle = (low[0] + high[0]) / 2
-        strip = CrossSection.square((wide, 1000.0), True).translate((middle, 0.0))
-        for _, below, _, above in (part.bounds() for part in (strip ^ letter).decompose()):
-            if below < high[1] + TOUCH and above > low[1] - TOUCH:
-                # a little longer than the stroke is thick: ends that lie in its rim would leave threads
-                bar = CrossSection.square((wide, above - below + 2 * TOUCH), True)
-                bars.append(bar.translate((middle, (above + below) / 2)))
-    left = CrossSection.batch_boolean([letter, *bars], OpType.Subtract)
-    return tuple(tuple((float(x), float(y)) for x, y in np.round(loop, 7)) for loop in left.to_polygons())

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines, spot
+from ..bench.feature import Feature, Lines, Places, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -21,14 +21,14 @@ from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
-from ..shapes.signet import Table, foot
+from ..shapes.signet import Table, flank_at, foot
 from ..shapes.split import WELD, Split
 from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
 from .finger_clauses import finger, finger_takes
-from .fingers import band_offers
+from .fingers import band_offers, two
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -119,6 +119,9 @@ def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float
         "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
         "height": lambda: mm(high),
     }
+    flank = flank_at(Table(*feature.table), math.pi / 4)
+    if flank is not None:
+        feature.offers["shoulders"] = lambda: two(Places(flank))
     del feature.offers["edges"]
 
 

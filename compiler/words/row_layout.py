@@ -109,7 +109,7 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
 
     if call.given("prongs-at") and call.get("prong", 0.0) > 0:
         _room_for_claws(call, line)
-        claws, wide = call.get("prongs-at").frames[:, :, 3], width(0.0)
+        claws, wide = call.get("prongs-at").frames, width(0.0)
         clear = (wide + call.get("prong")) / 2 + CLAW_ROOM
         row = parted_row(line, wide, gap, claws, clear)
     elif line.closed and gap is not None and count is not None and count > 1:

@@ -5,16 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from ...lang.bench import Argument, Call
 from ...lang.values import ByWeight, Graded
 from ...stdlib.cuts import CUTS, as_deep, tablet
 from ...stdlib.gems import Gem, find_gem
 from ..bench.stone_kind import StoneKind
-from .contour import QUARTERS
+from .contour import QUARTERS, loop
 
 G_PER_CT = 0.2
 SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
-CUT_NAMES = tuple(CUTS)
+CUT_NAMES = (*CUTS, tablet.OWN)
+# Cuts whose cabochons have a name of their own.
+PLAIN = {"round": "cabochon", "oval": "cabochon", "cushion": "cushion-cabochon", "pear": "pear-cabochon"}
 
 
 def upright(call: Call) -> Call:
@@ -36,10 +40,13 @@ def upright(call: Call) -> Call:
 def asked_kinds(call: Call) -> list[StoneKind]:
     """The kinds a line asks for: one, or the members of a graded run."""
     name = next(key for key in CUT_NAMES if call.given(key))
-    value = call.get(name)
+    like, value, said_in = StoneKind(name, (), ""), call.get(name), name
+    if name == tablet.OWN:
+        like = _drawn(call, value)
+        value, said_in = call.get("size", like.size), "size" if call.given("size") else name
     members = value.members if isinstance(value, Graded) else (value,)
     _alike(call, name, members)
-    kinds = [_setting(call, name, member) for member in members]
+    kinds = [_setting(call, like, member, said_in) for member in members]
     said = next((key for key in ("deep", "weighs") if call.given(key)), None)
     if said and len(kinds) > 1:
         call.refuse(
@@ -58,16 +65,38 @@ def asked_kinds(call: Call) -> list[StoneKind]:
     return kinds
 
 
+def _drawn(call: Call, value: Any) -> StoneKind:
+    """A stone of an outline of one's own, as large as it is drawn."""
+    if len(value.lines) > 1:
+        call.refuse(
+            "odd-size", f"a stone has one girdle; here are {len(value.lines)}", tablet.OWN,
+            remedy="name one closed path",
+        )
+    from ...stdlib.cuts.outline import called
+
+    points = loop(call, value.lines[0])
+    long, wide = np.ptp(points, axis=0).tolist()
+    try:
+        return StoneKind(tablet.OWN, (round(long, 6), round(wide, 6)), "", called(points))
+    except ValueError:
+        call.refuse(
+            "odd-size", "no seat can be cut for so hollow an outline: it turns back on itself", tablet.OWN,
+            remedy="draw it so that all of it is seen from its middle",
+        )
+
+
 def _alike(call: Call, name: str, members: tuple[Any, ...]) -> None:
     """Raises Refused where one figure would have to serve gems that are not alike, or a cut that one of
     them is not cut in."""
-    gems, cut = [gem_of(said) for said in call.get("gem")], CUTS[name]
+    gems, faceted = [gem_of(said) for said in call.get("gem")], name == tablet.OWN or CUTS[name].facet_count
     for found in gems:
-        if cut.facet_count and not found.faceted and not call.get("flat"):
-            halved = "; half of one, flat behind, is written half-pearl 2 mm" if cut.sizes == 1 else ""
+        if faceted and not found.faceted and not (call.get("flat") or call.get("domed")):
+            one = name != tablet.OWN and CUTS[name].sizes == 1
+            halved = "; half of one, flat behind, is written half-pearl 2 mm" if one else ""
+            what = "pearl" if one else PLAIN.get(name)
             call.refuse(
                 "not-faceted", f"{found.spoken} is not cut in facets, so it is no {name}", name,
-                remedy=f"write {'pearl' if cut.sizes == 1 else 'cabochon'} in place of {name}{halved}",
+                remedy=f"write {what} in place of {name}{halved}" if what else "add 'domed', for a cabochon",
             )
     by_weight = any(isinstance(member, ByWeight) for member in members)
     said = name if by_weight else next((key for key in ("weighs", "lot") if call.given(key)), None)
@@ -80,8 +109,11 @@ def _alike(call: Call, name: str, members: tuple[Any, ...]) -> None:
         )
 
 
-def _setting(call: Call, name: str, value: Any) -> StoneKind:
-    cut, found = CUTS[name], gem_of(call.get("gem")[0])
+def _setting(call: Call, like: StoneKind, value: Any, said_in: str) -> StoneKind:
+    """A stone of the cut and the form of one ``like`` it, its size as ``value`` says."""
+    cut, name, found = CUTS[like.form], like.cut, gem_of(call.get("gem")[0])
+    if like.size:
+        cut = replace(cut, ratio=like.length / like.width)
     if isinstance(value, ByWeight):
         try:
             size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
@@ -89,7 +121,7 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
             call.refuse(
                 "odd-size",
                 f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
-                name,
+                said_in,
                 seen=f"{value.grams / G_PER_CT:g} ct",
                 remedy="check the unit, or give its size in mm",
             )
@@ -98,20 +130,23 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
     width = size[1] if len(size) > 1 else size[0]
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
-        call.refuse("odd-size", problem, name, remedy="change the size, or the cut")
-    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), found)
+        call.refuse("odd-size", problem, said_in, remedy="change the size, or the cut")
+    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name, like.form), found)
 
 
 def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
     """The kind with the depth and the weight that the text says were measured."""
-    form = kind.cut
-    if call.given("flat") or kind.cut == "rectangle":
+    form = kind.form
+    if call.get("flat") or kind.cut == "rectangle":
         form = _flat(call, kind)
         kind = StoneKind(kind.cut + tablet.NAME, kind.size, kind.gem)
-    elif call.given("deep"):
+    elif call.get("domed"):
+        form = _domed(call, kind)
+        kind = StoneKind(kind.cut + tablet.DOME, kind.size, kind.gem)
+    if call.given("deep") and not kind.cut.endswith(tablet.NAME):
         deep = call.get("deep")
         try:
-            form = as_deep(CUTS[kind.cut], kind.length, kind.width, deep)
+            form = as_deep(CUTS[form], kind.length, kind.width, deep)
         except ValueError as error:
             call.refuse(
                 "odd-size",
@@ -151,7 +186,7 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
 
 def _flat(call: Call, kind: StoneKind) -> str:
     """The form of a flat stone of this outline: its thickness, its edge, its corners."""
-    if kind.cut != "rectangle" and CUTS[kind.cut].facet_count == 0:
+    if kind.cut != "rectangle" and CUTS[kind.form].facet_count == 0:
         remedy = "leave 'flat' out, or name the cut whose outline it has, as in: oval 10 x 8 mm, flat"
         call.refuse("odd-size", f"a {kind.cut} is not flat", "flat", remedy=remedy)
     deep, half = call.get("deep", tablet.usual_depth(kind.width)), min(kind.length, kind.width) / 2
@@ -166,7 +201,19 @@ def _flat(call: Call, kind: StoneKind) -> str:
                 "odd-size", f"this flat stone {what}", key,
                 seen=f"{seen:g} mm", limit=f"{max(most, 0):.2f} mm", remedy="make it smaller",
             )  # fmt: skip
-    return tablet.called(kind.cut, kind.width, deep, bevel, corner)
+    return tablet.called(kind.form, kind.width, deep, bevel, corner)
+
+
+def _domed(call: Call, kind: StoneKind) -> str:
+    """The form of a cabochon of this outline."""
+    what = PLAIN.get(kind.cut)
+    if what or CUTS[kind.form].facet_count == 0:
+        said = f"a domed {kind.cut} is a {what}" if what else f"a {kind.cut} is no cut to dome"
+        call.refuse(
+            "odd-size", said, "domed",
+            remedy=f"write {what} in place of {kind.cut}" if what else "leave 'domed' out",
+        )
+    return kind.form + tablet.DOME
 
 
 def gem_of(name: str) -> Gem:

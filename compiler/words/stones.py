@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
+from ...stdlib.cuts.tablet import OWN
 from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
@@ -126,8 +127,7 @@ def _between(kinds: list[StoneKind], share: float) -> StoneKind:
     rest = spot - index
     pair = zip(kinds[index].size, kinds[index + 1].size, strict=True)
     size = tuple(round(a + rest * (b - a), 6) for a, b in pair)
-    form = kinds[0].form if CUTS[kinds[0].cut].flat else None
-    return StoneKind(kinds[0].cut, size, kinds[0].gem, form, drilled=kinds[0].drilled)
+    return StoneKind(kinds[0].cut, size, kinds[0].gem, kinds[0].form, drilled=kinds[0].drilled)
 
 
 def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
@@ -182,6 +182,9 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
 
 
 def _take(name: str) -> Take:
+    if name == OWN:
+        what = "a girdle of your own, a flat closed path: a kite, a shield, a free form; "
+        return Take(name, Kind.PATH, f"{what}its middle stands at its place")
     cut = CUTS[name]
     parts = {1: (1,), 2: (1, 2) if cut.square else (2,), 3: (2, 3)}[cut.sizes]
     what = {1: "across", 2: "length x width", 3: "length x wide end x narrow end"}[cut.sizes]
@@ -206,8 +209,16 @@ WORDS = (
                 "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
             ),
             Take(
+                "domed", Kind.FLAG, "a cabochon of that outline: a dome over a flat back",
+                not_with=("flat",),
+            ),
+            Take(
+                "size", Kind.STONE_SIZE, "length x width an outline of your own is drawn out to", parts=(2,),
+                goes_with=(OWN,),
+            ),
+            Take(
                 "upright", Kind.FLAG, "its point, or one of its ends, above; a heart stands on its point",
-                goes_with=tuple(name for name in CUT_NAMES if CUTS[name].sizes > 1),
+                goes_with=tuple(name for name in CUT_NAMES if name == OWN or CUTS[name].sizes > 1),
             ),
             length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
             length(

@@ -9,6 +9,7 @@ import numpy as np
 from ...lang.bench import Call
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
+from ..bench.hatched import hatched
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
@@ -26,9 +27,10 @@ ABOVE = 0.3
 def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Feature:
     """A groove cut along each of the lines, as deep below them as they look; raised, a ridge as high."""
     wide, deep, raised = call.get("stroke"), call.get("deep"), bool(call.get("raised"))
-    frames = placed(without(call, *LAID))
+    over = call.given("upon")
+    frames = placed(without(call, *LAID, *("upon", "every", "turn") * over))
     made, drawn = bench.new_feature(call, frames), []
-    for line in ways(call):
+    for line in hatched(call) if over else ways(call):
         drawn += border_lines(call, line) if call.given("border") else [line]
     graver = "round" if raised and not call.given("cut") else call.get("cut")
     for line in drawn:
@@ -71,10 +73,10 @@ def _tools(
 
 def stroke_takes_its_line(call: Call) -> None:
     """Raises Refused where a stroke has no line to run along."""
-    if not call.given("along"):
+    if not call.given("along") and not call.given("upon"):
         call.refuse(
             "clause-missing",
-            "a stroke runs along a path",
+            "a stroke runs along a path, or many lie upon a face",
             "stroke",
-            remedy="add 'along' a path of yours, a rim or a wire's path",
+            remedy="add 'along' a path of yours, a rim or a wire's path; or 'upon' a part, and 'every'",
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
@@ -12,12 +13,14 @@ from ...lang.values import Quantity
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Places
 from ..bench.placement import COPIES_LIMIT, LAID, placed, ways, without
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
 from .common import length
 from .letter_fit import tall_within
-from .lettering import FONT, LETTERS, SPACING, TALL, bridged, typeset
+from .letter_gaps import bar_for, bridged, spaced
+from .lettering import FONT, LETTERS, SPACING, TALL, typeset
 from .letters import Typesetting
 
 if TYPE_CHECKING:
@@ -42,7 +45,7 @@ TEXT_RUN: tuple[Take, ...] = (
     *FONT,
     length(
         "bridge", "of letters cut right through: a bar so wide is left up and down to what stands inside an "
-        "O, D or A, so that it does not fall out", goes_with=LETTERS,
+        "O, D or A, so that it does not fall out", goes_with=LETTERS, zero=True,
     ),
     Take(
         "align", Kind.CHOICE, "which part of the text stands on its place", default="middle",
@@ -60,6 +63,8 @@ TEXT_RUN: tuple[Take, ...] = (
         goes_with=("along",),
     ),
 )  # fmt: skip
+# Of sawn letters the strokes are of one width, unless a line says otherwise.
+SAWN_RUN = tuple(replace(take, default="block") if take.name == "style" else take for take in TEXT_RUN)
 
 
 def text_run(bench: PieceBench, call: Call) -> tuple[Typesetting, list[Mark], np.ndarray]:
@@ -69,7 +74,7 @@ def text_run(bench: PieceBench, call: Call) -> tuple[Typesetting, list[Mark], np
         spots, frames = _along(call, setting), placed(without(call, *LAID))
     else:
         spots, frames = _straight(call, setting), faced(call, placed(call))
-    bar = call.get("bridge", 0.0)
+    bar = call.get("bridge", bar_for(setting.tall) if _is_sawn(call) else 0.0)
     marks = [
         (("drawing", bridged(letter.loops, bar)), spots[k : k + 1])
         for k, letter in enumerate(setting.letters)
@@ -94,12 +99,25 @@ def faced(call: Call, frames: np.ndarray) -> np.ndarray:
     return fr.compose(frames, fr.flipped(0)) if call.get("reversed") else frames
 
 
+def _is_sawn(call: Call) -> bool:
+    """Whether letters are cut right through, so that metal has to stand between them and hold their insides."""
+    return Role.ENGRAVING not in call.roles and not call.get("deep")
+
+
 def _setting(bench: PieceBench, call: Call) -> Typesetting:
-    tall, spacing = call.get("tall"), call.get("spacing", 0.0)
+    def at(tall: float) -> Typesetting:
+        made = typeset(bench, call, tall, call.get("spacing", 0.0))
+        if not _is_sawn(call) or call.given("spacing"):
+            return made
+        wider = spaced(made)
+        return made if call.given("along") and wider.wide > ways(call)[0].length() else wider
+
+    def stood(tall: float) -> tuple[Typesetting, np.ndarray]:
+        return (made := at(tall)), _straight(call, made)
+
     if call.given("within"):
-        one = typeset(bench, call, 1.0, 0.0)
-        tall = tall_within(call, one, _straight(call, one), faced(call, placed(call))[:1])
-    return typeset(bench, call, tall, spacing)
+        return at(tall_within(call, stood, faced(call, placed(call))[:1]))
+    return at(call.get("tall"))
 
 
 def _straight(call: Call, setting: Typesetting) -> np.ndarray:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.lean import dataclass
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
@@ -32,6 +34,7 @@ SECTION = FigureOf.SECTION
 TIPS = ("flat", "round")
 Stretches = tuple[tuple[float, float], ...]
 HOLLOW = ("round", "square", "flat")
+EDGED = ("square", "flat")
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -64,6 +67,8 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
         for shape in swept(line, (name, wide, high), stretches, widths, tips and not line.closed, wall):
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
+    if name in EDGED and len(widths) == 1:
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, wide)))
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
 
@@ -133,6 +138,27 @@ def _risen(line: Line, by: float) -> Line:
         return Line(line.points + by * line.outs, line.outs, line.closed)
     back = slice(None, None, -1 if line.closed else 1)
     return Line((line.points + by * line.outs)[back], -line.outs[back], line.closed)
+
+
+@dataclass(frozen=True, eq=False)
+class Level:
+    """A face that looks one way all over: a line on it is moved to its left, whichever way it is drawn."""
+
+    out: np.ndarray
+
+    def laid(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The points (n, 3) as they are, and the way the face looks at each."""
+        return points, np.tile(self.out, (len(points), 1))
+
+
+def _edges(outer: tuple[Line, ...], wide: float) -> Iterator[Line]:
+    """The two edges of the outer side of wire, inward being toward its middle."""
+    for line in outer:
+        for edge, back in ((line.moved_sharp(wide / 2), True), (line.moved_sharp(-wide / 2), False)):
+            if edge is not None:
+                way = slice(None, None, -1 if back else 1)
+                level = (Level(line.outs[0]), fr.identity()[0]) if np.ptp(line.outs, axis=0).max() < 1e-9 else None
+                yield Line(edge.points[way], edge.outs[way], edge.closed, level)
 
 
 def not_too_tight(
@@ -268,6 +294,8 @@ WORDS = (
             **PATH_HELP,
             "outer": "the path along its outer side, to engrave or to lay things on",
             "inner": "the path along its inner side",
+            "edges": "of flat or square wire that does not taper: both edges of its outer side, inward being "
+            "toward its middle",
             "wide": "across the path",
             "thick": "outward",
         },

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from types import MappingProxyType
 
 from ..rows import Row, by_name, number, one_of
@@ -35,34 +36,47 @@ def _weight(row: Row, of: str = "") -> Weight:
 
 
 class _Cuts(dict[str, Cut]):
-    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``), ``NAME-tablet``
-    a flat stone of its outline (see ``tablet``)."""
+    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``), ``NAME-tablet`` and
+    ``NAME-dome`` a flat and a domed stone of its outline (see ``tablet``), ``outline/SPOTS`` one of an
+    outline of one's own (see ``outline``)."""
 
     def __missing__(self, name: str) -> Cut:
-        base, *said = name.split("@")
-        figures = [float(share) for share in said]
-        if base.endswith(tablet.NAME):
-            return tablet.flat(self[base.removesuffix(tablet.NAME)], figures)
-        if not figures:
-            raise KeyError(name)
-        cut, (figure,) = self[base], figures
-        kept = cut.proportions
-        if kept.pavilion > 0:
-            return replace(cut, proportions=replace(kept, pavilion=figure))
-        return replace(cut, proportions=replace(kept, crown=figure))
+        return _made(name)
+
+
+@lru_cache(maxsize=256)
+def _made(name: str) -> Cut:
+    base, *said = name.split("@")
+    figures = [float(share) for share in said]
+    if base.endswith(tablet.NAME):
+        return tablet.flat(CUTS[base.removesuffix(tablet.NAME)], figures)
+    if base.endswith(tablet.DOME):
+        cut = tablet.domed(CUTS[base.removesuffix(tablet.DOME)], CUTS["cabochon"])
+    elif base.startswith(tablet.OWN):
+        cut = replace(CUTS["hexagon"], name=base, also=(), ratios=(0.1, 10.0))
+    elif figures:
+        cut = CUTS[base]
+    else:
+        raise KeyError(name)
+    if not figures:
+        return cut
+    (figure,), kept = figures, cut.proportions
+    if kept.pavilion > 0:
+        return replace(cut, proportions=replace(kept, pavilion=figure))
+    return replace(cut, proportions=replace(kept, crown=figure))
 
 
 def as_deep(cut: Cut, length: float, width: float, deep: float) -> str:
     """The name of ``cut`` as a stone of this size that is ``deep`` mm from table to culet: its
     pavilion takes the difference (of a flat-backed one, its dome).
 
-    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth."""
+    Raises ValueError where no such stone is cut: under half (of an own outline or a dome a quarter) or over
+    1.6 times the usual depth."""
     usual, p = cut.total_depth(length, width), cut.proportions
-    if not 0.5 * usual <= deep <= 1.6 * usual:
-        raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")
+    least = 0.25 if cut.plain else 0.5
     share = (p.pavilion or p.crown) + (deep - usual) / width
-    if share <= 0.02:
-        raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")
+    if not least * usual <= deep <= 1.6 * usual or share <= 0.02:
+        raise ValueError(f"from {least * usual:.2f} mm to {1.6 * usual:.2f} mm")
     return f"{cut.name}@{share:.6f}"
 
 

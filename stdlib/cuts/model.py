@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, cast
 
 from ...lang.lean import dataclass
 from .parts import DIAMOND, Proportions, Shape, Size, Weight
-from .tablet import NAME
+from .tablet import DOME, NAME, OWN, base_of, spoken
 
 if TYPE_CHECKING:
     import numpy as np
@@ -62,8 +62,13 @@ class Cut:
 
     def turned(self, length: float, width: float) -> bool:
         """Whether a stone of these measures is round, mm."""
-        outline = self.name.removesuffix(NAME)
+        outline = base_of(self.name)
         return outline in TURNED or (length == width and outline in OVAL)
+
+    @property
+    def plain(self) -> bool:
+        """Whether its weight is that of its solid: no formula is published for such stones."""
+        return self.name.endswith((NAME, DOME)) or self.name.startswith(OWN)
 
     @property
     def domed(self) -> bool:
@@ -89,9 +94,10 @@ class Cut:
         ratio = length / width
         if low - 1e-9 <= ratio <= high + 1e-9:
             return None
+        name = spoken(self.name)
         return (
             f"{length:g} by {width:g} mm is {ratio:.2f} times as long as wide; "
-            f"{'an' if self.name[0] in 'aeo' else 'a'} {self.name} runs from {low:g} to {high:g} times"
+            f"{'an' if name[0] in 'aeo' else 'a'} {name} runs from {low:g} to {high:g} times"
         )
 
     def _taper_problem(self, width: float, narrow: float | None) -> str | None:
@@ -174,7 +180,7 @@ class Cut:
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
-        if self.flat:  # its volume is plain
+        if self.plain:
             volume = self.facets(length, width, narrow, tolerance=0.002).volume()
             return volume * depth / self.total_depth(length, width) * density / 200
         by = self.coloured if formula == "coloured" else self.weight
@@ -201,13 +207,12 @@ class Cut:
     # shape -----------------------------------------------------------------------------
 
     def _shape(self) -> Shape:
-        module = self.name.removesuffix(NAME).replace("-", "_")
-        shape = cast(Shape, import_module("." + module, __package__))
-        if not self.flat:
-            return shape
-        from .tablet import Tablet
+        from .tablet import Dome, Tablet
 
-        return Tablet(shape)
+        name, _, drawn = base_of(self.name).partition("/")
+        module = import_module("." + name.replace("-", "_"), __package__)
+        shape = cast(Shape, module.of(drawn) if drawn else module)
+        return Tablet(shape) if self.flat else Dome(shape) if self.name.endswith(DOME) else shape
 
     def facets(
         self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,

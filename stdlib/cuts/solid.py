@@ -80,6 +80,23 @@ def slab(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
     return Facets(points, (*faces, tuple(range(top, top + n))), (*names, "table"))
 
 
+def hubbed(stone: Facets, centre: np.ndarray) -> Facets:
+    """The same stone, its level faces that are hollow somewhere parted into fans about ``centre`` (2,)."""
+    points, faces, names = list(stone.points), [], []
+    for face, name in zip(stone.faces, stone.names, strict=True):
+        corner = stone.points[list(face)]
+        into, out = corner - np.roll(corner, 1, axis=0), np.roll(corner, -1, axis=0) - corner
+        turn = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
+        if len(face) < 5 or np.ptp(corner[:, 2]) > EPS or turn.min() * turn.max() >= -EPS**2:
+            faces.append(face)
+            names.append(name)
+            continue
+        faces += [(i, j, len(points)) for i, j in zip(face, (*face[1:], face[0]), strict=True)]
+        names += [name] * len(face)
+        points.append(np.array([*centre, corner[0, 2]]))
+    return Facets(np.array(points), tuple(faces), tuple(names))
+
+
 def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) -> Plane:
     """The plane through three points, facing away from the point inside.
 

@@ -1,7 +1,8 @@
-"""Tablets: flat stones of the outline of any cut, as onyx for a signet, inlay or lapis.
+"""Flat and domed stones of the outline of any cut, as onyx for a signet, inlay, lapis or sea glass.
 
 Their origin lies on the back, as that of a cabochon does. A tablet is called by its outline and by
-what the text says of it, as shares of its width: ``oval-tablet@THICKNESS@BEVEL@CORNER``."""
+what the text says of it, as shares of its width: ``oval-tablet@THICKNESS@BEVEL@CORNER``; a dome by its
+outline and its height over the wall, where that was measured: ``marquise-dome@HEIGHT``."""
 
 from __future__ import annotations
 
@@ -11,10 +12,13 @@ from typing import TYPE_CHECKING
 from .parts import Proportions, Shape, Size
 
 if TYPE_CHECKING:
+    import numpy as np
+
     from .model import Cut
     from .solid import Facets
 
-NAME = "-tablet"
+NAME, DOME = "-tablet", "-dome"
+OWN = "outline"  # what a stone of an outline of one's own is called before its spots: see outline.py
 # Usual thickness: a share of the width, within mm; common practice, no source.
 SHARE, LEAST, MOST = 0.2, 1.0, 2.5
 
@@ -25,8 +29,15 @@ def usual_depth(width: float) -> float:
 
 
 def spoken(cut: str) -> str:
-    """A cut as people call it: a flat stone by its outline, "flat oval"."""
-    return f"flat {cut.removesuffix(NAME)}" if cut.endswith(NAME) else cut
+    """A cut as people call it: a flat stone by its outline, "flat oval", a domed one "marquise cabochon"."""
+    base = base_of(cut).partition("/")[0]
+    said = "own outline" if base == OWN else base
+    return f"flat {said}" if cut.endswith(NAME) else said + " cabochon" * cut.endswith(DOME)
+
+
+def base_of(cut: str) -> str:
+    """The cut whose outline a flat or a domed stone has."""
+    return cut.removesuffix(NAME).removesuffix(DOME)
 
 
 def called(cut: str, width: float, deep: float, bevel: float = 0.0, corner: float = 0.0) -> str:
@@ -49,13 +60,30 @@ class Tablet:
 
     def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
         """The mesh: back, wall, bevel if there is one, flat top."""
-        from .solid import slab
+        from .solid import hubbed, slab
 
-        return slab(self.outline(size, p, tolerance), size, p)
+        rim = self.outline(size, p, tolerance)
+        return hubbed(slab(rim, size, p), middle(rim))
 
     def bearing(self, p: Proportions) -> float:
         """0 degrees: the flat back sits on a level bearing."""
         return 0.0
+
+
+class Dome(Tablet):
+    """The shape of a cabochon over the outline of another cut."""
+
+    def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
+        """The mesh: back, wall, dome, highest over the middle of its area."""
+        import numpy as np
+
+        from .cabochon import domed
+        from .solid import Facets, hubbed
+
+        rim = self.outline(size, p, tolerance)
+        centre = middle(rim)
+        stone = domed(rim - centre, size, p, tolerance)
+        return hubbed(Facets(stone.points + np.array([*centre, 0.0]), stone.faces, stone.names), centre)
 
 
 def flat(cut: Cut, shares: list[float]) -> Cut:
@@ -65,3 +93,21 @@ def flat(cut: Cut, shares: list[float]) -> Cut:
         cut, name=cut.name + NAME, facet_count=0, proportions=kept, wall=(0.0, 99.0),
         facets_note="a flat top over straight sides",
     )  # fmt: skip
+
+
+def domed(cut: Cut, like: Cut) -> Cut:
+    """The cabochon of a cut's outline, as high as those ``like`` it."""
+    kept = replace(like.proportions, corner=cut.proportions.corner)
+    return replace(
+        cut, name=cut.name + DOME, facet_count=0, proportions=kept, wall=like.wall,
+        facets_note=like.facets_note,
+    )  # fmt: skip
+
+
+def middle(rim: np.ndarray) -> np.ndarray:
+    """The middle of the area of an outline (n, 2)."""
+    import numpy as np
+
+    after = np.roll(rim, -1, axis=0)
+    part = rim[:, 0] * after[:, 1] - rim[:, 1] * after[:, 0]
+    return np.asarray(((rim + after) * part[:, None]).sum(axis=0) / (3 * part.sum()))

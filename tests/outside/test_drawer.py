@@ -10,6 +10,7 @@ import math
 
 import numpy as np
 import pytest
+import trimesh
 from texts import built, laid, volume
 
 
@@ -181,6 +182,20 @@ def test_the_flank_of_a_signet_sweeps() -> None:
     straight = end - start
     assert end == pytest.approx((6, 12.5))
     assert abs((end - below)[0] / (end - below)[1]) < abs(straight[0] / straight[1])
+
+
+@pytest.mark.parametrize("size", ["16 x 18", "8 x 10"])
+def test_the_shoulders_of_a_signet_lie_on_its_metal(size: str) -> None:
+    """On the flank where it comes so far down, else on the shank. Reference: trimesh's nearest point."""
+    line = f"signet s: finger us 10, oval {size} mm, height 2.8 mm, wide 9 mm, thick 2.2 mm, taper 5 x 1.8 mm"
+    (part,) = built(line).parts
+    mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
+    for frame in laid(line, "s").offers["shoulders"]().frames:
+        near = trimesh.triangles.closest_point(mesh.triangles, np.tile(frame[:, 3], (len(mesh.faces), 1)))
+        apart = np.linalg.norm(near - frame[:, 3], axis=1)
+        assert apart.min() < 0.02
+        assert mesh.face_normals[apart.argmin()] @ frame[:, 2] > 0.999
+        assert math.atan2(abs(frame[0, 3]), frame[2, 3]) == pytest.approx(math.pi / 4, abs=0.01)
 
 
 def test_a_bead_drilled_through_weighs_less() -> None:

@@ -161,6 +161,15 @@ def test_a_casting_cuts_only_itself_and_does_not_yield_to_another():
     assert codes(built) == {"castings-meet"}
 
 
+def test_metal_that_lies_in_other_metal_is_told_of_no_cut():
+    text = "bar b: size 8 x 8 x 4 mm\nball dot: at face of b, inward 2 mm, across 2 mm, metal gold-375-red\n"
+    (fault,) = made(text).faults
+    assert fault.code == "no-metal" and "write the line of dot above theirs" in fault.remedy
+    assert "cut" not in f"{fault.message} {fault.remedy}"
+    other = "".join(f"{line}\n" for line in reversed(text.replace("face of b, inward 2 mm", "(0, 0, 2 mm)").split("\n")) if line)
+    assert not made(other).faults
+
+
 def test_bought_alone_is_nothing_to_cast():
     built = made("bar b: size 4 x 4 x 2 mm, bought\n")
     assert [f.code for f in built.faults] == ["no-metal"]

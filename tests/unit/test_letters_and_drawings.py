@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from test_shapes_words import STRIP, fault_codes, with_files
 from texts import built, made, volume
 
 from posy.compiler.making.pipeline import check
+from posy.compiler.words.letter_gaps import bridged, spaced
+from posy.compiler.words.letters import set_text
 from posy.lang.loader import Texts
 
 SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
@@ -73,10 +77,10 @@ def test_drawings_come_from_the_piece_s_folder_only(named: str) -> None:
 def test_letters_are_a_plate_or_sawn_out_of_one() -> None:
     """What is sawn out is what stands as a plate of the same letters, and what engraving them as deep as
     the metal takes away; its capitals are as tall as told."""
-    said = 'letters "KAN", tall 9 mm'
+    said = 'letters "KAN", tall 9 mm, style block, spacing 1 mm'
     whole = volume("disc d: across 60 mm, thick 1 mm")
     solid = volume(f"plate k: {said}, thick 1 mm", check_metal=False)
-    sawn = volume(f"disc d: across 60 mm, thick 1 mm\npierce k: {said}, at face of d, in d", check_metal=False)
+    sawn = volume(f"disc d: across 60 mm, thick 1 mm\npierce k: {said}, bridge 0 mm, at face of d, in d", check_metal=False)
     cut = volume(f"disc d: across 60 mm, thick 1 mm\nengrave k: {said}, deep 1 mm, at face of d, in d", check_metal=False)
     assert whole - sawn == pytest.approx(solid, rel=1e-8)
     assert whole - cut == pytest.approx(solid, rel=1e-6)
@@ -191,7 +195,7 @@ def test_letters_inside_a_ring_are_cut_from_the_finger_outward() -> None:
 def test_a_text_sawn_along_a_path_is_set_once(laid: str) -> None:
     """Pierced along a path a text takes away what it does engraved deeper than the wall: once, not in a row."""
     band = 'band ring: finger "uk P", wide 6 mm, thick 1.6 mm\n'
-    text = f'letters "XII", tall 3 mm, {laid}, in ring'
+    text = f'letters "XII", tall 3 mm, style block, spacing 0.5 mm, {laid}, in ring'
     sawn, cut = (volume(band + f"{word} one: {text}{deep}") for word, deep in (("pierce", ""), ("engrave", ", deep 2.5 mm")))
     assert volume(band) - sawn == pytest.approx(volume(band) - cut, rel=1e-3)
 
@@ -207,9 +211,21 @@ def test_a_text_too_long_for_its_path_is_told_the_height_that_fits() -> None:
 def test_bars_hold_the_inside_of_letters() -> None:
     """With bars left, what is within an O, a D, an A or an 8 is one with the rest: one body."""
     text = 'plate tag: rectangle 24 x 8 mm, thick 1 mm\npierce one: letters "DOA8", tall 4 mm, spacing 1 mm, at face of tag, in tag'
-    loose = {fault.code for fault in made(text).faults}
-    held = {fault.code for fault in made(text + ", bridge 0.8 mm").faults}
+    loose = {fault.code for fault in made(text + ", bridge 0 mm").faults}
+    held = {fault.code for fault in made(text).faults}
     assert "loose-piece" in loose and "loose-piece" not in held
+
+
+def test_sawn_letters_leave_walls_between_them_and_whole_stems() -> None:
+    """Between two letters stand 0.82 mm or more; a bar beside a stem leaves its side straight from foot to head."""
+    setting = spaced(set_text("PORTAL", 8.0, 0.0, "roman"))
+    edges = [np.concatenate([np.array(loop) for loop in one.loops]) + (one.middle, 0.0) for one in setting.letters]
+    for one, other in pairwise(edges):
+        assert np.linalg.norm(one[:, None] - other[None], axis=2).min() > 0.81
+    for sign in "PRBDbp":
+        (letter,) = set_text(sign, 8.0, 0.0, "block").letters
+        stems = [np.ptp(np.array(loop)[:, 1]) for loop in bridged(letter.loops, 0.8) if np.ptp(np.array(loop)[:, 0]) < 2.2]
+        assert max(stems) > 7.9
 
 
 def test_marks_on_a_face_go_along_it() -> None:

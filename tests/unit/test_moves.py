@@ -93,3 +93,18 @@ def _with(line: str, steps: list[tuple[str, str]]) -> str:
         else:
             line = line.replace(before[0], f"{word} {float(before[1]) + float(figure):.2f} mm")
     return line
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ("tube one: outside 10 mm, inside 8 mm, long 3 mm\ntube two: outside 7.8 mm, inside 6 mm, long 3 mm\n"
+         "bar tie: size 2 x 1.5 x 1 mm, right 4 mm\n", "widen the gap"),
+        ("bar one: size 4 x 4 x 3 mm\nbar two: size 4 x 4 x 3 mm, right 4.1 mm\n"
+         "bar tie: size 4 x 1.5 x 1 mm, right 2 mm\n", "move two 0.25 mm left"),
+    ],
+)  # fmt: skip
+def test_a_ring_about_the_axis_of_another_is_not_moved_over_to_it(lines: str, told: str) -> None:
+    found = build("p.posy", files=Texts({"p.posy": lines})).faults
+    (remedy,) = [one.remedy or "" for one in found if one.code == "closing-gap"]
+    assert told in remedy

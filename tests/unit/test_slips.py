@@ -72,5 +72,5 @@ def test_a_finger_size_without_its_scale_is_taken_only_where_it_is_clear(said: s
 
 
 def test_there_are_sixty_and_what_they_are_told_is_worth_its_mark() -> None:
-    assert len({slip.name for slip in SLIPS}) == 60
+    assert len({slip.name for slip in SLIPS}) == len(SLIPS) >= 60
     assert sum(slip.mark for slip in SLIPS) / len(SLIPS) >= 2.8

@@ -22,7 +22,7 @@ SIZES = {
     "round": "5 mm", "oval": "7 x 5 mm", "pear": "8 x 5 mm", "marquise": "10 x 5 mm",
     "cushion": "6 x 5 mm", "princess": "5 mm", "emerald": "7 x 5 mm", "square-step": "5 mm",
     "baguette": "6 x 3 mm", "tapered-baguette": "6 x 3 x 2 mm", "trillion": "6 x 6 mm",
-    "heart": "6 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm", "half-pearl": "5 mm",
+    "heart": "6 x 6 mm", "hexagon": "7 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm", "half-pearl": "5 mm",
     "cushion-cabochon": "8 x 6 mm", "pear-cabochon": "8 x 5 mm", "rectangle": "8 x 6 mm",
 }  # fmt: skip
 SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart",

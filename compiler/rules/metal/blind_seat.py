@@ -10,7 +10,7 @@ from ...bench.plan import simple_steps
 from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_down, rounded_up
 from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, written
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 from ...judging.seats import closed, may_close, on_wire
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ NEAR = 0.02  # mm, metal this near below a point holds it
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
         # A post or a pin stands where the weight is, behind the stone or not.
@@ -132,17 +132,3 @@ def _cut(piece: Piece, seat: int) -> list[int]:
     """The features whose metal a seat is cut into; none known when it is cut into all."""
     into = piece.call(seat).get("in")
     return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
-
-
-RULE = Rule(
-    "blind-seat",
-    "A seat has no way out at the back.",
-    "metal",
-    Level.WARNING,
-    "A hole under the stone lets light in, lets wax and investment out, and lets the setter "
-    "and "
-    "the wearer clean behind the stone.",
-    "Let the light hole go through the metal.",
-    "common practice, no source",
-    _check,
-)

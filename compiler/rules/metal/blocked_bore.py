@@ -10,7 +10,7 @@ import numpy as np
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.moves import told
 from ...judging.remedies import written
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     from ...judging.bores import standing_in
 
     bore = piece.wear_measures.hole
@@ -66,16 +66,3 @@ def _cleared(piece: Piece, bore: Bore) -> str:
         return ""
     band, block = written(piece, bore.feature)
     return f", or clear it below its line{block}: bore: of {band}"
-
-
-RULE = Rule(
-    "blocked-bore",
-    "Metal stands in the hole for the finger.",
-    "metal",
-    Level.WARNING,
-    "What stands in the hole keeps the ring from going on, or digs into the finger. Small beads "
-    "that keep a ring upright may stand there on purpose.",
-    "Move it outward, or cut the hole again.",
-    "house choice, no source",
-    _check,
-)

@@ -12,7 +12,7 @@ from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.ring_mates import farther_round
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
@@ -42,7 +42,7 @@ class Meeting:
     there: int
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):
@@ -163,15 +163,3 @@ def _standing(body: Body, common: Skin) -> int:
     on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
     most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
-
-
-RULE = Rule(
-    "castings-meet",
-    "Two castings stand in one another.",
-    "metal",
-    Level.FAULT,
-    "Each casting is cast whole: where two take the same room they cannot be put together.",
-    "Leave room between them, or make them one casting.",
-    "elementary geometry",
-    _check,
-)

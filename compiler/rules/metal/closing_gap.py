@@ -10,8 +10,8 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.castings import is_hung
 from ...judging.digits import below, least, mm, place
-from ...judging.moves import move
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.moves import move, of_one_line
+from ...judging.rule import Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length
@@ -24,7 +24,7 @@ OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     apart = piece.casting_measures.loose
     for gap in piece.skin_measures.gaps.places:
         first, second = gap.pair
@@ -65,20 +65,21 @@ def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> s
     moved = None
     if first != second and len(faces) and len(piece.features[mover].frames) == 1:
         off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
-        moved = move(piece, mover, (wide + OVERLAP) * skin.normals[faces[int(off.argmin())]])
+        way = skin.normals[faces[int(off.argmin())]]
+        if not _round(piece, mover, min(first, second), way, wide + OVERLAP):
+            moved = move(piece, mover, (wide + OVERLAP) * way)
     if moved is None:
         return "widen the gap, or let the two overlap"
     return f"move {piece.name_of(mover)} {moved.said}, so that the two overlap, or farther off"
 
 
-RULE = Rule(
-    "closing-gap",
-    "A slit will close in print or casting.",
-    "metal",
-    Level.WARNING,
-    "Resin bridges a narrow slit and investment breaks off in it: it comes out as a fin or as "
-    "one lump, and no wheel reaches in to clean it.",
-    "Widen the gap, or let the parts overlap.",
-    "house choice, no source",
-    _check,
-)
+def _round(piece: Piece, mover: int, other: int, way: Floats, far: float) -> bool:
+    """Whether the line of a part faces that of another so near on a side that looks against a ``way`` (3,)
+    too, as a ring does one about the same axis: moved that way, it opens the slit there."""
+    skin = piece.skin_measures.skin
+    mine, its = (np.isin(skin.owner, of_one_line(piece, one)) for one in (mover, other))
+    faces = np.flatnonzero(mine & (skin.normals @ way < 0))
+    if not len(faces):
+        return False
+    off, met = skin.grid.cast(skin.corners[faces].mean(axis=1), skin.normals[faces], leaving=False)
+    return bool(((met >= 0) & (off < far) & its[met]).any())

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...judging.digits import below, least, place, share
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 from ...judging.shank_cuts import deepest_cut
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 NONE = 0.02  # of a section, a skin no thicker than that holds nothing
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     bore = piece.wear_measures.bore
     if bore is None or not piece.is_for(bore.index, Role.SHANK) or piece.call(bore.index).get("open"):
         return
@@ -66,16 +66,3 @@ def _narrower(piece: Piece, cut: int) -> str:
 def _may_cut(body: object, band: Feature) -> bool:
     """Whether a cut in a body, or in all there is, may take metal from a band."""
     return body is None or (isinstance(body, Feature) and body.body == band.body)
-
-
-RULE = Rule(
-    "cut-shank",
-    "A cut opens a shank.",
-    "metal",
-    Level.WARNING,
-    "A closed ring holds its size; one that is cut through opens on the finger and springs out of "
-    "round in casting and setting.",
-    "Cut less deep, or say that the band stands open.",
-    "elementary geometry; linking number: Gauss 1833",
-    _check,
-)

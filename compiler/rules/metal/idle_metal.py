@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...judging.digits import place
 from ...judging.ring_mates import farther_round
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     for feature, hidden, count in piece.skin_measures.hidden:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
@@ -28,15 +28,3 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             0.0,
             place=place(frames[0, :, 3]) if len(frames) else None,
         )
-
-
-RULE = Rule(
-    "idle-metal",
-    "Metal lies wholly inside other metal.",
-    "metal",
-    Level.HINT,
-    "What nobody sees or feels changes nothing; mostly it was meant to stand elsewhere.",
-    "Move it, or take the line out.",
-    "elementary geometry",
-    _check,
-)

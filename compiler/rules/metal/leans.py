@@ -12,7 +12,7 @@ from ...bench.roles import Role
 from ...judging.digits import above, below, mm, place
 from ...judging.moves import move
 from ...judging.posts import bows_of
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.bound import Bound
@@ -29,7 +29,7 @@ STEP = 1.0  # mm, up or down to the metal a loop is to stand on, within which it
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     yield from _ear_wires(piece)
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
@@ -171,21 +171,10 @@ def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
     for spot in start:
         while True:
             far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
+            if met[0] < 0:
+                break
             spot = spot - (far[0] + 1e-3) * UP
-            if met[0] < 0 or skin.owner[met[0]] != loop.feature:
+            if skin.owner[met[0]] != loop.feature:
                 break
         highs.append(spot[1] if met[0] >= 0 else -np.inf)
     return float(abs(highs[0] - highs[1])) if np.isfinite(highs[0]) else 0.0
-
-
-RULE = Rule(
-    "leans",
-    "The piece hangs crooked.",
-    "metal",
-    Level.WARNING,
-    "On one loop a piece turns until its centre of mass is straight below; on two it hangs as "
-    "level as they are set.",
-    "Put the loop over the centre of mass, or both loops level.",
-    "elementary statics; the figure is common practice, no source",
-    _check,
-)

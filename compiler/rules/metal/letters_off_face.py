@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.feature import Feature
+from ...bench.feature import Feature, Places
+from ...bench.placement import ways
 from ...bench.plan import PRISM
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, below, least, mm, most, place, rounded_down
 from ...judging.marks import READ, Meeting, is_ridge, meetings
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -31,7 +33,7 @@ BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
 SMALLER = np.linspace(0.96, 0.2, 20)
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     met = list(meetings(piece))
     yield from _into(piece, met)
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
@@ -115,20 +117,48 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             fits = _fits(skin, grounds, homes, low, raised, rim)
             tall = call.get("tall") if call.given("letters") else None
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
-            along = _follow(call)
+            along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             yield Verdict(
                 f"the {what} reach past the rim of their face",
                 feature.index,
                 f"{mm(past)} past it",
                 most(mm(bound)),
+                f"say 'centred {round_it}': there the face is whole" if round_it else
                 along + (f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"),
                 past,
                 bound,
                 key="letters",
                 keys=("tall", "letters", "outline"),
                 place=place(at),
-                mend=Mend("tall", f"{size:g} mm", "most") if size and not along else None,
-            )
+                mend=Mend("centred", round_it) if round_it else
+                Mend("tall", f"{size:g} mm", "most") if size and not along else None,
+            )  # fmt: skip
+
+
+def _elsewhere(
+    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool
+) -> str:
+    """Where on a closed path letters as tall as they are have a whole face below them, as in '50 %'; nothing
+    where they have not, or do not stand along one. To each of ``frames`` belong its ``grounds`` (n, 3, 4)."""
+    began = call.get("centred")
+    if not (call.given("letters") and call.given("along")) or isinstance(began, Feature | Places):
+        return ""
+    line = ways(call)[0]
+    if not line.closed:
+        return ""
+    fine, total = line.fine(0.05), line.length()
+    gone = np.r_[0.0, np.cumsum(np.linalg.norm(fine.chords(), axis=1))]
+    at = gone[np.linalg.norm(fine.points[None] - frames[:, None, :, 3], axis=2).argmin(axis=1)]
+    for share in (0.5, 0.25, 0.75):
+        new = line.frames_at((at + share * total) % total)
+        there = [
+            fr.compose(after[None], fr.compose(fr.inverse(before)[None], ground))
+            for before, after, ground in zip(line.frames_at(at), new, grounds, strict=True)
+        ]
+        stood = np.concatenate(there)
+        if _on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
+            return f"{round(100 * (share + (began.value if began else 0.0))) % 100} %"
+    return ""
 
 
 def _follow(call: Call) -> str:
@@ -216,16 +246,3 @@ def _fits(
         if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():
             return scale
     return None
-
-
-RULE = Rule(
-    "letters-off-face",
-    "Letters run past the rim of their face, or into others.",
-    "metal",
-    Level.WARNING,
-    "A stroke that runs over the rim breaks it open, and one that runs into another, or leaves a hair of "
-    "metal beside it, is lost in polishing: the letter cannot be read.",
-    "Make the letters less tall, or move them to where there is room.",
-    "house choice, no source",
-    _check,
-)

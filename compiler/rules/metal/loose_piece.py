@@ -17,7 +17,7 @@ from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.moves import move
 from ...judging.nearness import Nearness, between
-from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -39,7 +39,7 @@ SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     if len(piece.casting_measures.bodies) < 2:
         return
     bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
@@ -145,7 +145,7 @@ def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
 def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
     """What is told of a letter of a plate that stands alone, or of a part of it."""
     call = piece.call(owners[0])
-    if len(owners) > 1 or not call.given("letters"):
+    if len(owners) > 1 or not call.given("letters") or call.get("raised"):
         return None
     from ...words.lettering import typeset
 
@@ -270,17 +270,3 @@ def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
     if not len(wide) or not np.isfinite(far).all() or wide.max() > far.min():
         return 0.0, 0.0
     return 2 * float(far.min()), 2 * float(max(far[0], far[WAYS // 2]))
-
-
-RULE = Rule(
-    "loose-piece",
-    "A part is not joined to the rest.",
-    "metal",
-    Level.FAULT,
-    "A part that touches nothing falls off the print, or comes out of the flask by itself; a ring that "
-    "goes through no other hangs on nothing.",
-    "Let parts overlap a little where they are to be one. Rings that go through one another hold as "
-    "links do; parts that are cast by themselves stand in 'casting' blocks.",
-    "elementary geometry; linking number: Gauss 1833",
-    _check,
-)

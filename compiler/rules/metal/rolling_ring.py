@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, mm, most, place
-from ...judging.rule import Level, Rule, Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -16,17 +16,21 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Verdict]:
     hole = piece.wear_measures.hole
     if hole is None or hole.radius > FINGER or len(piece.casting_measures.castings) > 1:
         return
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle
     off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
-    bound = piece.bound("rolling-ring", "most", hole.feature) * hole.radius
-    if above(off, bound):
+    advised, bound = (
+        piece.bound("rolling-ring", what, hole.feature) * hole.radius for what in ("advised", "most")
+    )
+    if above(off, min(advised, bound)):
+        rolls = above(off, bound)
+        bound = bound if rolls else advised
         yield Verdict(
-            "this ring is top-heavy: it turns on the finger",
+            "this ring is top-heavy: it turns on the finger" if rolls else "this ring is rather top-heavy",
             hole.feature,
             f"its weight lies {mm(off)} from the middle of the finger",
             f"{most(mm(bound))} for a finger of {mm(2 * hole.radius)}",
@@ -35,16 +39,5 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             bound,
             keys=("wide", "thick"),
             place=place(centre),
+            level=Level.WARNING if rolls else Level.HINT,
         )
-
-
-RULE = Rule(
-    "rolling-ring",
-    "A ring is top-heavy.",
-    "metal",
-    Level.WARNING,
-    "A head much heavier than its shank turns to the palm at every move of the hand.",
-    "Hollow the head, or give the shank more weight at the back.",
-    "elementary statics; the figure is a house choice, no source",
-    _check,
-)

@@ -1,0 +1,126 @@
+"""What stands near a place: how far in metal is met, which way leads out of it, the hole it looks out of, the
+stones that reach over it. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..geometry import frames as fr
+from ..geometry.line import ring
+from ..geometry.outlines import trace
+from ..measures.kinds import flat_cross
+from .plan import Step
+from .sides import CHORD, Corners, heights_at, metal_of
+from .stone_rows import StoneSet
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Flags, Floats
+
+WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
+REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
+BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
+FAR = -100.0  # mm
+ROUND = 96  # spots round a girdle
+
+# Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
+# What stands a hair beside it is on no plane or seam of the metal.
+ROUND_IT = np.array([
+    [[[np.roll((far * way, 0.013 * far, 0.3 * far * aside), shift) for aside in (-1, 1)] for way in (1, -1)]
+     for shift in (0, 2)]
+    for far in REACHES
+])  # fmt: skip
+
+
+def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np.ndarray:
+    """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
+    (n, 2) mm; no number where there is none."""
+    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
+    found = np.full((len(frames), 2), np.nan)
+    hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
+    for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
+        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
+        one, two, three = own[:, 0, :2], own[:, 1, :2], own[:, 2, :2]
+        low, high = np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
+        right, up = ((low <= 0) & (high >= 0)).T
+        own = own[right & up]
+        ends = [-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
+        into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
+        if len(into):
+            found[k] = into[0], _leaves(into, out)
+    return found
+
+
+def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
+    """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
+    the widest of several; 0 where metal stands behind them, or none at both sides."""
+    metal = metal_of(steps, {step.feature for step in steps})
+    widest = 0.0
+    for frame in frames[:, None]:
+        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
+            continue
+        levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
+        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
+        if all(np.isfinite(far).any() for far in both):
+            widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
+    return widest
+
+
+def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Flags:
+    """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
+    face, (n,): it stands behind the place and not before it, else its end is nearer that way."""
+    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
+    found = np.ones(len(frames), dtype=bool)
+    for k, frame in enumerate(frames if len(corners) else ()):
+        spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
+        inside = np.array([_inside(corners, spot) for spot in spots])
+        filled = inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
+        ahead, behind = filled[..., 0], filled[..., 1]  # (reach, axis)
+        for sure in (behind - ahead, 1.0 - ahead):
+            clear = sure[:, 0] - sure[:, 1]
+            if np.abs(clear).max() >= 0.5:
+                found[k] = clear[np.argmax(np.abs(clear) >= 0.5)] > 0
+                break
+    return found
+
+
+def _inside(corners: Corners, spot: Floats) -> bool:
+    """Whether a spot (3,) lies in the metal of the triangles: not as many are entered above it as are left,
+    the other way round where metal is mirrored."""
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    over = corners[(low[:, :2] <= spot[:2]).all(axis=1) & (high >= spot).all(axis=1)]
+    way = _level(over)
+    left, entered = (heights_at(over[side], spot[:2]) > spot[2] for side in (way > 0, way < 0))
+    return bool(left.sum() != entered.sum())
+
+
+def _level(corners: Corners) -> Floats:
+    """Twice the area of triangles seen along z, positive where they look up it."""
+    one, two, three = corners[:, 0, :2], corners[:, 1, :2], corners[:, 2, :2]
+    return flat_cross(two - one, three - one)
+
+
+def _leaves(into: Floats, out: Floats) -> float:
+    """Where a line is out of all metal for the first time after it goes in, of bodies that may
+    overlap: as often out as in."""
+    for depth in out.tolist():
+        if np.searchsorted(into, depth - 1e-6) <= np.searchsorted(out, depth, side="right"):
+            return float(depth)
+    return float(into[-1])
+
+
+def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
+    """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
+    within BESIDE of it; less than nothing where they end before them, FAR where there is none."""
+    found = FAR
+    for one in stones:
+        line = ring(trace(one.setting.outline, 0.02), 0.0).numbered(ROUND)[:, :, 3]
+        for stone in one.frames:
+            for place in frames:
+                own = fr.apply(fr.inverse(place), fr.apply(stone, line))
+                if own[:, 0].mean() < 0:
+                    near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
+                    found = max(found, float(own[near, 0].max(initial=FAR)))
+    return found

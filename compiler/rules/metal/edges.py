@@ -1,0 +1,205 @@
+"""Edges, joints and long thin parts of the metal, where it is thin or sharp."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ....lang.terms import Name
+from ...bench.roles import FigureOf, Role
+from ...judging.digits import above, below, mm, most, place, rounded_up, share, times
+from ...judging.figures import figure, narrowest
+from ...judging.remedies import off_its_room, written
+from ...judging.rule import Level, Verdict
+from ...shapes.sections import EDGE
+
+if TYPE_CHECKING:
+    from ....lang.bench import Call
+    from ...judging.piece import Piece
+    from ...judging.weak_joints import WeakJoint
+    from ...measures.slender import Slender
+
+
+SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
+BLUNT = 0.5  # mm, how wide an end fills
+
+
+def feather_edge(piece: Piece) -> Iterator[Verdict]:
+    """Metal that runs out to nothing."""
+    told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
+    for edge in piece.skin_measures.feathers:
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        short = edge.length <= SHORT
+        bound = piece.bound("feather-edge", "point" if short else "least", owner)
+        if below(edge.angle, bound) and tuple(np.round(edge.at, 6)) not in told:
+            yield Verdict(
+                f"{piece.name_of(owner)} runs out to a {'sharp point' if short else 'feather edge'}",
+                owner,
+                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
+                f"{bound:g} degrees or more",
+                off_its_room(piece, edge.owners)
+                or _plainer(piece.call(owner))
+                or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
+                "it run into other metal",
+                edge.angle,
+                bound,
+                place=place(edge.at),
+                others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
+            )
+
+
+def _plainer(call: Call) -> str:
+    """What blunts the corners between the strokes of letters sawn out of metal."""
+    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+        return ""
+    return "say 'style block', whose letters have no such corners, or round it off by hand"
+
+
+def _off(angle: float) -> float:
+    """How far back from its edge a wedge of so many degrees is thick enough to fill, mm."""
+    return BLUNT / 2 / math.tan(math.radians(angle) / 2)
+
+
+def weak_joint(piece: Piece) -> Iterator[Verdict]:
+    """Metal that holds to other metal over too little."""
+    prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
+    fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
+    casting = {int(f): part.casting for part in piece.parts for f in np.unique(part.owner)}
+    for joint in piece.skin_measures.weak_joints:
+        if casting.get(joint.feature) != casting.get(joint.other):
+            continue  # two castings are not joined: see castings-meet
+        if frozenset((joint.feature, joint.other)) in fused:
+            continue  # links, which are to hang free: see tight-link
+        neck = joint.neck
+        bound = piece.bound("weak-joint", "least", joint.feature)
+        figure = neck.area / neck.section
+        if below(figure, bound) and not joint.features <= prongs:  # see footless-prong
+            yield Verdict(
+                f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
+                joint.feature,
+                f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
+                f"{neck.section:.3g} mm2" + (" at both sides" if joint.both else ""),
+                f"{share(bound)} of it or more, {bound * neck.section:.2g} mm2",
+                _joint_remedy(piece, joint, bound),
+                figure,
+                bound,
+                keys=("sunk", "root", "inward", "foot", "up"),
+                place=place(neck.at),
+                others=(joint.other,),
+            )
+
+
+def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
+    """As deep as all joints of the line want it that look the same way."""
+    wanted = f"{bound * joint.neck.section:.2g} mm2"
+    if joint.deeper is None:
+        return f"lay more metal in the joint: {wanted}"
+    way = joint.deeper[1]
+    alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
+    deep = max(one[0] for one in alike if one is not None and one[1] == way)
+    return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
+
+
+RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
+
+
+def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
+    """Edges that scratch the wearer."""
+    if piece.with_role(Role.PIN):
+        return  # worn on cloth
+    where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
+    for edge in piece.skin_measures.edges:
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        bound = piece.bound("sharp-on-skin", "least", owner)
+        if below(edge.angle, bound):
+            yield Verdict(
+                f"a sharp edge of {piece.name_of(owner)} on {where}",
+                owner,
+                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
+                f"{bound:g} degrees or more",
+                off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
+                edge.angle,
+                bound,
+                place=place(edge.at),
+            )
+
+
+def _sharp_remedy(piece: Piece, owner: int) -> str:
+    """What can be written: a clause that eases its edges; of a dome a rim to stand on, of a wire with edges
+    at its back one of the same width behind."""
+    call = piece.call(owner)
+    line = piece.source_lines.of(call, None, ()).line
+    said = piece.source_lines.can_say
+    easing = [one for one in ("bevel", "soften") if line is not None and said(line, one)]
+    if easing and call.get("profile", "flat") == "flat":
+        return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
+    if line is not None and said(line, "profile") and EDGE.get(call.get("profile")) == 0:
+        return "write 'profile d': its sides stand upright"
+    name, across = written(piece, owner)[0], call.get("across")
+    if across and call.get("height"):  # what rises from a round edge
+        wall = call.get("wall")
+        rim = f"disc rim: at origin of {name}, across {mm(across)}"
+        if wall:
+            rim = f"tube rim: at origin of {name}, outside {mm(across)}, inside {mm(across - 2 * wall)}"
+        high = f"{'long' if wall else 'thick'} {mm(RIM + INTO)}, inward {mm(RIM)}"
+        return f"stand it on an upright rim: add {rim}, {high}"
+    section = figure(call, FigureOf.SECTION)
+    along = piece.source_lines.of(call, "along", ("along",)).clause
+    if section and isinstance(section[1], tuple) and along is not None and isinstance(along.value, Name):
+        wide, high = section[1]
+        return (
+            f"lay flat wire behind it: add wire strip: along {along.value.name}, "
+            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; "
+            "or take wire without edges at the back"
+        )
+    return "cover it with metal that stands upright there, or turn it away from the skin"
+
+
+HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
+_TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
+_APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
+
+
+def slender(piece: Piece) -> Iterator[Verdict]:
+    """Long thin runs of metal, wire or not, measured on the metal."""
+    for part in piece.skin_measures.slender:
+        if part.owner < 0:
+            continue
+        bound = piece.bound("slender", "most", part.owner)
+        free, shown = _free(part)
+        thick = max(part.thickness, _across_tube(piece, part.owner))
+        ratio = free / thick
+        if above(ratio, bound):
+            yield Verdict(
+                f"{piece.name_of(part.owner)} is long and thin",
+                part.owner,
+                f"{shown}, {mm(thick)} thick: {times(ratio)}",
+                most(times(bound)),
+                "make it thicker or shorter, or tie it to its neighbour half way",
+                ratio,
+                bound,
+                keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
+                place=place(part.at),
+                level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
+            )
+
+
+def _across_tube(piece: Piece, owner: int) -> float:
+    """What wire bent of tube measures outside, which is what bends, not its wall; 0 for other metal."""
+    call = piece.call(owner)
+    section = figure(call, FigureOf.SECTION) if figure(call, FigureOf.WALL) else None
+    return narrowest(section[1]) if section else 0.0
+
+
+def _free(part: Slender) -> tuple[float, str]:
+    """The length that counts, and how it is told. What comes round by half a turn or more stiffens
+    itself as a ring does: there it is the radius of an arc as long, with its ends as far apart."""
+    start, end = (np.array(spot) for spot in part.ends)
+    apart = float(np.linalg.norm(end - start)) / part.length
+    if apart > HALF_ROUND:
+        return part.length, f"{mm(part.length)} long"
+    radius = part.length / float(np.interp(apart, _APART[::-1], _TURN[::-1]))
+    return radius, f"{mm(part.length)} long, bent round to a radius of {mm(radius)}"

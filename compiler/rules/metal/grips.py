@@ -1,0 +1,217 @@
+"""What holds the stones in the metal: loose stones, bare corners, prongs grown together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.pairs import near_pairs
+from ...judging.remedies import apart_from
+from ...judging.rule import Level, Mend, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.stone import Stone
+
+
+def loose_stone(piece: Piece) -> Iterator[Verdict]:
+    """A stone that can slide or lift out."""
+    pearls = []
+    folded = {line for one, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(one.index)}
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("loose-stone", "gap", feature)
+        if around.free < bound - 1e-6:
+            continue
+        if piece.stones.of(stone).cut == "pearl":
+            pearls.append(stone)
+            continue
+        wall = around.push_free < bound - 1e-6
+        seat = piece.seated.get(stone)
+        if seat is not None and piece.is_for(seat, Role.INLAY):
+            continue  # cemented: shallow-pocket tells of it
+        rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
+        if wall and (stone in piece.walled or rimmed or int(piece.stones.line[stone]) in folded):
+            continue  # such a setting is pushed over by design
+        yield Verdict(
+            "this stone is held only once metal is pushed over it" if wall
+            else "this stone can slide or lift out",
+            feature,
+            f"{around.free:.0f} degrees of its girdle have no metal over them",
+            f"less than {bound:g} degrees",
+            "push the wall over in setting" if wall
+            else "sink it until metal stands above its girdle, as with 'level table'" if rimmed
+            else "set prongs or beads so that no half of the girdle is free",
+            around.free,
+            bound,
+            place=place(piece.stones.frames[stone, :, 3]),
+            level=Level.HINT if wall else None,
+        )  # fmt: skip
+    yield from _unpegged(piece, pearls)
+
+
+def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
+    """Pearls with no metal in them, which no prongs or walls hold either."""
+    from ...judging.stone_metal import shared_by
+
+    pegged = shared_by(piece, pearls)
+    for stone in pearls:
+        if stone not in pegged:
+            feature = int(piece.stones.feature[stone])
+            yield Verdict(
+                "nothing stands in this pearl to hold it",
+                feature, "no peg", "a peg in its hole",
+                "let a rod reach half way into it, or move the pearl down onto its peg",
+                0.0, 1.0,
+                place=place(piece.stones.frames[stone, :, 3]),
+                level=Level.WARNING,
+            )  # fmt: skip
+
+
+SHARP = 55.0  # degrees that a girdle turns at a corner which chips
+LOOKED = 0.5  # mm, about how far off metal is looked for first
+
+
+def bare_corner(piece: Piece) -> Iterator[Verdict]:
+    """A sharp corner of a stone that no metal guards."""
+    from ...measures.bodies import winding
+    from ...measures.rays import room_at
+
+    stones = piece.stone_measures.stones
+    rows = piece.stones
+    known: dict[tuple[int, bool], np.ndarray] = {}
+    corners = []
+    for k, stone in enumerate(stones):
+        seat = piece.seated.get(k)
+        if seat is not None and piece.is_for(seat, Role.RIM):
+            corners.append(np.zeros((0, 3)))  # between walls and its neighbours nothing knocks on it
+            continue
+        kind = int(rows.kind[k]), bool(np.linalg.det(rows.frames[k][:, :3]) < 0)
+        if kind not in known:
+            known[kind] = _corners(stone)
+        corners.append(stone.world(known[kind]))
+    spots = np.concatenate([np.zeros((0, 3)), *corners])
+    if not len(spots) or not len(piece.skin_measures.skin.triangles):
+        return
+    skin = piece.skin_measures.skin
+    off = room_at(skin, spots, LOOKED)
+    # Within the claw that is to be cut for it, a corner is guarded as well.
+    deep = [k for k in np.flatnonzero(off > 0.01) if winding(skin.corners, spots[k]) > 0.5]
+    off[deep] = 0.0
+    of = np.repeat(np.arange(len(stones)), [len(one) for one in corners])
+    for stone in np.unique(of).tolist():
+        mine = np.flatnonzero(of == stone)
+        worst = int(mine[np.argmax(off[mine])])
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("bare-corner", "most", feature)
+        bare = int((off[mine] > bound).sum())
+        if above(float(off[worst]), bound):
+            yield Verdict(
+                f"{'a sharp corner' if bare == 1 else f'{bare} sharp corners'} of this stone "
+                f"{'is' if bare == 1 else 'are'} bare",
+                feature,
+                f"the nearest metal is {mm(float(off[worst]))} off",
+                most(mm(bound)),
+                "set a prong or a vee-prong at every sharp corner",
+                float(off[worst]),
+                bound,
+                place=place(spots[worst]),
+            )
+
+
+def _corners(stone: Stone) -> np.ndarray:
+    """The sharp corners of a girdle in the stone's own axes, (n, 3)."""
+    loop = stone.outline
+    into, out = loop - np.roll(loop, 1, axis=0), np.roll(loop, -1, axis=0) - loop
+    turn = np.degrees(
+        np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
+    )
+    flat = loop[turn > SHARP]
+    if not len(flat):
+        return np.zeros((0, 3))
+    low, high = stone.girdle
+    return np.column_stack((flat, np.full(len(flat), (low + high) / 2)))
+
+
+PUSHED = 0.4  # of its wire below its tip, where a prong is laid over its stone
+
+
+def merged_prongs(piece: Piece) -> Iterator[Verdict]:
+    """Prongs of two heads that are one lump where they are to be pushed over."""
+    rods, held = piece.rods, dict[int, set[int]]()
+    for grip in piece.grips:
+        if grip.bite > 0:
+            held.setdefault(grip.rod, set()).add(grip.stone)
+    rod = np.array(sorted(held), dtype=int)
+    wire, tips = rods.wire[rod], (rods.foot + rods.way * rods.long[:, None])[rod]
+    worked = tips - rods.way[rod] * (PUSHED * wire)[:, None]
+    middle = rods.foot[rod] + rods.way[rod] * (rods.long[rod] / 2)[:, None]
+    reach = float((rods.long[rod] / 2 + wire).max()) if len(rod) else 0.0
+    told: set[frozenset[int]] = set()
+    for i, j in zip(*near_pairs(worked, middle, reach), strict=True):
+        mine, other, pair = held[int(rod[i])], held[int(rod[j])], frozenset((int(i), int(j)))
+        line, beside = sorted((int(rods.feature[rod[i]]), int(rods.feature[rod[j]])), reverse=True)
+        if mine & other or _head(piece, line) == _head(piece, beside) or pair in told:
+            continue  # they hold one stone together, or are of one head
+        along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
+        off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
+        apart, touch = float(np.linalg.norm(off)), float(wire[i] + wire[j]) / 2
+        if not 0.0 < along < rods.long[rod[j]] or not 1e-6 < apart < touch:
+            continue
+        touch = _as_cast(piece, worked[i], off, (wire[i] / 2, wire[j] / 2))
+        bound = piece.bound("merged-prongs", "most", line) * float(min(wire[i], wire[j]))
+        if above(touch - apart, bound):
+            told.add(pair)
+            first, second = min(mine), min(other)
+            lack = _lack(off, piece.stones.frames[first, :, 3] - piece.stones.frames[second, :, 3], touch)
+            remedy, mend = _merged_remedy(piece, first, second, lack)
+            yield Verdict(
+                f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where "
+                "they are to be pushed over",
+                line,
+                f"{mm(touch - apart)} of one in the other",
+                most(mm(bound)),
+                remedy,
+                touch - apart,
+                bound,
+                place=place(worked[i]),
+                mend=mend,
+                others=(beside,),
+            )
+
+
+def _head(piece: Piece, line: int) -> object:
+    """What made a prong: the setting of the text's own line, else its line."""
+    return next(iter(piece.call(line).within), line)
+
+
+def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:
+    """How far from one another the middles of two prongs, ``off`` (3,) apart, may be for their metal to touch
+    there, mm: what each is thick on the side away from the other, no more than ``half`` its wire; 0 where air
+    lies between them."""
+    apart = float(np.linalg.norm(off))
+    way = off / apart
+    grid = piece.skin_measures.skin.grid
+    far = grid.cast(np.stack([spot, spot, spot - off]), np.stack([-way, way, -way]))[0]
+    return float(min(far[1], half[0]) + min(far[2], half[1])) if far[0] > apart else 0.0
+
+
+def _lack(off: np.ndarray, way: np.ndarray, touch: float) -> float:
+    """How much farther apart, along ``way``, what is ``off`` (3,) apart clears one another, mm."""
+    way = way / max(float(np.linalg.norm(way)), 1e-9)
+    along = float(off @ way)
+    return float(np.sqrt(max(along**2 + touch**2 - float(off @ off), 0.0))) - along
+
+
+def _merged_remedy(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
+    for stone in (first, second):
+        line = int(piece.stones.line[stone])
+        call = piece.call(line)
+        if call.given("next-to"):
+            gap = rounded_up(call.get("gap", 0.3) + lack)
+            return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
+    return apart_from(piece, first, second, lack), None

@@ -1,0 +1,212 @@
+"""Holes that break out at a side, cross a stone, or go on into the wall behind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...geometry import frames as fr
+from ...geometry.outlines import trace
+from ...judging.digits import below, least, mm, place, rounded_up, share
+from ...judging.remedies import may_be_holed, off_the_holes, written
+from ...judging.rule import Verdict
+from ...judging.seats import closed, on_wire
+from ...judging.stone_table import pavilion_of
+from ...measures.arcs import circular_runs
+
+if TYPE_CHECKING:
+    from ...judging.bores import Bore
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+
+STEP = 3.0  # degrees
+OPEN, NOTCH = 5.0, 150.0  # degrees; open by less may be rounding, by more it is a notch that is meant
+MOST = 200  # holes of one line, past which they are a pattern
+
+
+def broken_hole(piece: Piece) -> Iterator[Verdict]:
+    """A drilled hole that breaks out through the rim of its metal."""
+    skin = piece.skin_measures.skin
+    for feature, call in piece.with_role(Role.HOLE):
+        if call.trail or call.get("ball"):
+            continue  # a word knows where it cuts; a ball burr leaves a hollow
+        wall = skin.corners[skin.owner == feature.index]
+        across = call.get("across")
+        if across is None or not len(wall) or len(feature.frames) > MOST:
+            continue
+        for frame in feature.frames:
+            own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)
+            own = own[np.hypot(own[:, :, 0], own[:, :, 1]).max(axis=1) < 0.51 * across]
+            gap, middle = _gap(own)
+            if not len(own) or not OPEN < gap < NOTCH:
+                continue
+            high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
+            way = np.cos(middle) * frame[:, 0] + np.sin(middle) * frame[:, 1]
+            start = frame[:, 3] + high * frame[:, 2]
+            if skin.grid.cast(start[None], way[None], leaving=False)[1][0] < 0:
+                yield Verdict(
+                    "this hole breaks out through the rim",
+                    feature.index,
+                    f"{gap:.0f} degrees of it have no metal round them",
+                    "metal all round",
+                    "move it inward, or drill it smaller",
+                    gap,
+                    0.0,
+                    keys=("across", "at"),
+                    place=place(start + across / 2 * way),
+                )
+
+
+def _gap(own: Floats) -> tuple[float, float]:
+    """The widest arc about a hole's axis without wall, degrees, and its middle, radians, from the wall's
+    triangles (n, 3, 3) in the frame of the hole."""
+    turn = np.degrees(np.arctan2(own[:, :, 1], own[:, :, 0]))
+    first = turn[:, 0]
+    off = (turn - first[:, None] + 180.0) % 360.0 - 180.0
+    low, high = (first + off.min(axis=1)) / STEP, (first + off.max(axis=1)) / STEP
+    count = round(360.0 / STEP)
+    bins = np.arange(count) + 0.5
+    some = np.ceil(((bins[None] - low[:, None]) % count) - (high - low)[:, None]) <= 0
+    _, start, size = circular_runs(~some.any(axis=0)[None])
+    if not len(size):
+        return 0.0, 0.0
+    widest = int(np.argmax(size))
+    return STEP * float(size[widest]), float(np.radians((start[widest] + size[widest] / 2) * STEP))
+
+
+CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
+NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
+
+
+def crossed_hole(piece: Piece) -> Iterator[Verdict]:
+    """Wire or a finding behind a light hole."""
+    from ...measures.light import share_crossed
+
+    loops = {f.index for f in piece.features if f.opening is not None}
+    crossing = loops | {f.index for f, _ in piece.with_role(*CROSSING)}
+    crossing -= piece.sets.holders
+    # A post or a pin stands where the weight is, behind the stone or not.
+    crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
+    if piece.wear_measures.hole is not None:  # a shank of wire, under its head
+        crossing.discard(piece.wear_measures.hole.feature)
+    holes = [(s, k) for s, k in sorted(piece.seated.items()) if not closed(piece, k)]
+    if not crossing or not holes:
+        return
+    kinds = [piece.stones.of(stone) for stone, _ in holes]
+    wide = [
+        kind.width * (piece.call(seat).get("hole") or 0.5)
+        for kind, (_, seat) in zip(kinds, holes, strict=True)
+    ]
+    flags = piece.skin_measures.flags(crossing)
+    shares, owners = share_crossed(
+        piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],
+        np.array([pavilion_of(kind) for kind in kinds]), np.array(wide) / 2, NEAR,
+    )  # fmt: skip
+    for (stone, seat), crossed, owner, hole in zip(
+        holes, shares.tolist(), owners.tolist(), wide, strict=True
+    ):
+        bound = piece.bound("crossed-hole", "least", seat)
+        if below(1 - crossed, bound):
+            if on_wire(piece, seat, owner):
+                yield _cup_on_wire(piece, stone, seat, 1 - crossed, bound)
+                continue
+            through, of, block = written(piece, owner, int(piece.stones.line[stone]))
+            remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
+            if not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
+                remedy = f"{off_the_holes(piece, owner)}, or {remedy.removeprefix('move it aside, or ')}"
+            else:
+                remedy += (
+                    f"; or open it below all these lines{block}: "
+                    f"pierce light: round {mm(hole)}, at {of}, in {through}"
+                )
+            yield Verdict(
+                f"{piece.name_of(owner)} stands behind the light hole of a stone",
+                owner,
+                f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",
+                least(share(bound)),
+                remedy,
+                1 - crossed,
+                bound,
+                place=place(piece.stones.frames[stone, :, 3]),
+                others=(int(piece.stones.line[stone]),),
+            )
+
+
+def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float) -> Verdict:
+    return Verdict(
+        "this cup stands on wire, which runs behind its light hole",
+        seat,
+        f"{share(free)} of its hole is free",
+        least(share(bound)),
+        "say 'blind': a cup on wire is closed below; or let the wire run beside the hole",
+        free,
+        bound,
+        place=place(piece.stones.frames[stone, :, 3]),
+    )
+
+
+KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
+WIDE = 0.5  # of the radius of the finger's hole, a way through it so long crosses it
+
+
+def far_wall(piece: Piece) -> Iterator[Verdict]:
+    """A hole that goes on through the finger's hole, into the other side of a ring."""
+    bore, skin = piece.wear_measures.hole, piece.skin_measures.skin
+    mine = {f.index for f, call in piece.with_role(Role.CUT) if not call.trail and not call.get("through")}
+    for tool in piece.plan_solids if bore is not None and mine else ():
+        if not tool.cut or tool.kind not in KINDS or tool.feature not in mine or tool.bent is not None:
+            continue  # what is cut in the flat meets no other side
+        assert bore is not None
+        wall = skin.corners[skin.owner == tool.feature].reshape(-1, 3)
+        wide = 1.01 * float(np.linalg.norm(trace(tool.figures[0]), axis=1).max())
+        for frame in tool.frames:
+            near, past = _across(bore, frame)
+            if near is None:
+                continue
+            own = fr.apply(fr.inverse(frame), wall)
+            along = np.flatnonzero(np.hypot(own[:, 0], own[:, 1]) < wide)
+            # Where the other side has a place of its own, it is cut from there.
+            apart = np.linalg.norm(wall[along, None] - tool.frames[None, :, :, 3], axis=2).min(axis=1)
+            deep = -own[along[np.linalg.norm(own[along], axis=1) < apart + 1e-6], 2]
+            if len(deep) and deep.max() > past:
+                yield _too_near(piece, tool.feature, bore, frame, deep, near)
+                break
+
+
+def _too_near(
+    piece: Piece, cut: int, bore: Bore, frame: Floats, deep: Floats, near: float
+) -> Verdict:
+    held = deep[deep <= near]
+    remedy = "leave this line out, there is no metal at its place for it to cut"
+    if len(held):
+        remedy = f"say 'deep {rounded_up(float(held.max()) + 0.1)}'"
+    end = float(deep.max())
+    return Verdict(
+        f"{piece.name_of(cut)} goes on into the other side of {piece.name_of(bore.feature)}",
+        cut,
+        f"metal is cut {mm(end)} below its place, beyond the hole of {mm(2 * bore.radius)}",
+        "an end before that hole",
+        f"{remedy}; say 'through', where both sides are to be cut",
+        end,
+        near,
+        keys=("deep", "in", "at"),
+        place=place(frame[:, 3] - end * frame[:, 2]),
+        others=(bore.feature,),
+    )
+
+
+def _across(bore: Bore, frame: Floats) -> tuple[float | None, float]:
+    """How far below a place its axis goes into the hole for the finger and leaves it again; None where
+    it begins in that hole, or does not cross it."""
+    go, way = frame[:, 3] - bore.middle, -frame[:, 2]
+    go, way = (one - (one @ bore.axis) * bore.axis for one in (go, way))
+    square, half = float(way @ way), float(go @ way)
+    root = half * half - square * (float(go @ go) - bore.radius**2)
+    if square < 1e-6 or root <= 0:
+        return None, 0.0
+    near, past = ((-half + sign * root**0.5) / square for sign in (-1.0, 1.0))
+    return (near, past) if near > -0.1 and past - near > WIDE * bore.radius else (None, 0.0)

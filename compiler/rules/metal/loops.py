@@ -1,0 +1,235 @@
+"""Loops and rings in the metal: slack, tight, captive, shut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import above, below, least, mm, place, rounded_up, share
+from ...judging.nearness import between
+from ...judging.rule import Verdict
+
+if TYPE_CHECKING:
+    from ...bench.feature import Feature
+    from ...judging.castings import Casting
+    from ...judging.hanging import Loop
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+    from ...measures.skin import Skin
+
+
+def slack_loop(piece: Piece) -> Iterator[Verdict]:
+    """One of two loops carries nothing."""
+    for _, rest in piece.casting_measures.rests:
+        if len(rest.loops) < 2:
+            continue
+        loads = [rest.hang.shares[0], rest.hang.shares[1]]
+        loop = rest.loops[loads.index(min(loads))]
+        bound = piece.bound("slack-loop", "least", loop.feature)
+        if below(min(loads), bound):
+            yield Verdict(
+                "one loop hangs slack: the weight does not lie between the two",
+                loop.feature,
+                f"it carries {share(min(loads))} of the weight",
+                least(share(bound)),
+                "move the loops apart until the middle of the weight lies between them",
+                min(loads),
+                bound,
+                place=place(loop.middle),
+            )
+
+
+def tight_link(piece: Piece) -> Iterator[Verdict]:
+    """Linked parts without play."""
+    for joint in piece.casting_measures.joints:
+        one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
+        if joint.how == "soldered" or one.casting == two.casting:
+            continue  # of one casting, see closing-gap
+        near = between(two.skin, one.skin)
+        mine, other = max(near.first, 0), max(near.second, 0)
+        bound = piece.bound("tight-link", "least", mine)
+        play = one.gap(two, 1.1 * bound)
+        if below(play, bound):
+            names = piece.name_of(mine), piece.name_of(other)
+            rings = all(piece.features[one].opening is not None for one in (mine, other))
+            yield Verdict(
+                f"{names[0]} hangs in {names[1]} without play" if rings
+                else f"{names[0]} stands against {names[1]}: the link has no play",
+                mine,
+                mm(play),
+                least(mm(bound)),
+                "make its inside larger, or its wire thinner" if rings
+                else f"move {names[0]} off {names[1]}: set them farther apart, or make the ring larger",
+                play,
+                bound,
+                keys=("inside", "wire"),
+                place=place(near.at),
+            )  # fmt: skip
+    for loop, hole, room in piece.casting_measures.in_holes:
+        bound = piece.bound("tight-link", "least", loop.feature)
+        if below(room, bound):
+            across = piece.call(hole).figure("across") or 0.0
+            yield Verdict(
+                f"{piece.name_of(hole)} is too small for the wire that goes through it",
+                loop.feature,
+                f"{mm(max(room, 0.0))} round wire of {mm(loop.wire)} in a hole of {mm(across)}",
+                least(mm(bound)),
+                f"drill it {rounded_up(across + 2 * (bound - room))} across, or take thinner wire",
+                room,
+                bound,
+                keys=("wire", "across"),
+                place=place(loop.middle),
+                others=(hole,),
+            )
+    for first, second, spot in piece.casting_measures.fused:
+        bound = piece.bound("tight-link", "least", second)
+        names = piece.name_of(first), piece.name_of(second)
+        whose = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
+        yield Verdict(
+            f"{whose} touch where they pass through "
+            "one another: cast so they are one, and do not swing",
+            second,
+            "no room between them",
+            least(mm(bound)),
+            "give them more room, by a larger inside or thinner wire; say 'bought' of what is not cast",
+            0.0,
+            bound,
+            keys=("inside", "wide", "wire"),
+            place=place(spot),
+            others=(first,),
+        )
+
+
+def captive_ring(piece: Piece) -> Iterator[Verdict]:
+    """A loose ring round another casting that is wider on both sides of it."""
+    cast = piece.casting_measures.cast
+    rings = piece.with_role(Role.SHANK) if len(cast) > 1 else ()
+    for ring, _ in rings:
+        mine = next((one for one in cast if ring.index in one.skin.owner), None)
+        for other in cast if mine is not None else ():
+            if mine is not None and other is not mine and (found := _held(piece, ring, mine, other)):
+                yield found
+
+
+def _held(piece: Piece, ring: Feature, mine: Casting, other: Casting) -> Verdict | None:
+    """What is told of a ring that cannot go over what stands within it, whole."""
+    own, on_own = _round(ring, mine.skin.corners[mine.skin.owner == ring.index].reshape(-1, 3))
+    off, along = _round(ring, other.skin.corners.reshape(-1, 3))
+    inside, low, high = float(own.min()), float(on_own.min()), float(on_own.max())
+    sides, within = along.reshape(-1, 3), (off.reshape(-1, 3) < inside).all(axis=1)
+    through = (sides.min(axis=1) < high) & (sides.max(axis=1) > low) & within
+    beyond = [float(off[one].max(initial=0.0)) for one in (along <= low, along >= high)]
+    if not through.any() or not above(min(beyond), inside):
+        return None
+    edge = int(other.skin.owner[int(np.where(along >= high, off, 0.0).argmax()) // 3])
+    name, held = piece.name_of(ring.index), piece.name_of(edge) if edge >= 0 else other.called
+    return Verdict(
+        f"{name} cannot go over {held} whole: the metal within it is wider on both sides",
+        ring.index,
+        f"{mm(2 * inside)} inside, {mm(2 * min(beyond))} to pass",
+        "a way on, from one side",
+        f"cast {name} open and close it in its place, or solder {held} on after it",
+        inside,
+        min(beyond),
+        keys=("inside",),
+        place=place(ring.frames[0, :, 3]),
+    )
+
+
+def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
+    """How far spots (n, 3) lie from the axis of a ring, and where along it."""
+    frame = ring.frames[0]
+    from_middle = spots - frame[:, 3]
+    along = from_middle @ frame[:, 1]
+    return np.linalg.norm(from_middle - along[:, None] * frame[:, 1], axis=1), along
+
+
+UP = np.arange(1, 41) * 0.2  # mm, how far up a bail behind is tried
+MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame
+ROOTED = 0.75  # of its wire, as deep as a bail may lie in metal at the least
+
+
+def blocked_loop(piece: Piece) -> Iterator[Verdict]:
+    """Metal in the opening of a loop."""
+    from ...judging.hanging import free_opening, opens_on_both_sides
+
+    through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
+    for loop in piece.wear_measures.loops:
+        if loop.feature in through:
+            continue  # what stands in it is what it goes through: see tight-link
+        bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
+        skin = piece.casting_measures.seen_by(loop)
+        casting = piece.casting_measures.casting_at(loop.wire_spot, held=True)
+        if _frames(loop, casting.skin if casting is not None else skin):
+            continue
+        free = free_opening(loop, skin)
+        if not below(free, bound) and not opens_on_both_sides(loop, skin):
+            yield Verdict(
+                "this loop lies flat on metal: nothing passes through it", loop.feature,
+                "0.00 mm free on one side", least(mm(loop.wire)),
+                "stand it up, or move it off the metal by the thickness of its wire",
+                0.0, bound, keys=("out", "tilt", "lean"), place=place(loop.middle),
+            )  # fmt: skip
+        if below(free, bound):
+            name = _standing(piece, loop, skin)
+            yield Verdict(
+                f"{name or 'metal'} stands in the opening of this loop",
+                loop.feature,
+                f"{mm(free)} free of {mm(loop.inside)} inside",
+                least(mm(bound)),
+                _clear(piece, loop, skin, bound)
+                or f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its "
+                "inside larger",
+                free,
+                bound,
+                keys=("inside", "sunk", "up"),
+                place=place(loop.middle),
+            )
+
+
+def _frames(loop: Loop, skin: Skin) -> bool:
+    """Whether a loop goes round most of the other metal, as a frame does round what it holds: what hangs by
+    an eye lies outside it."""
+    other = skin.owner != loop.feature
+    off = np.linalg.norm(skin.corners[other].mean(axis=1) - loop.middle, axis=1)
+    areas = skin.areas[other]
+    return bool(areas[off < (loop.inside + loop.wire) / 2].sum() > MOST * areas.sum())
+
+
+def _clear(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
+    """How far up a bail behind the piece clears what stands in it, and is still rooted; "" where it does
+    not."""
+    from ...judging.hanging import free_opening
+
+    if not piece.is_for(loop.feature, Role.BACK_BAIL):
+        return ""
+    rest = skin.part(skin.owner != loop.feature)
+    front = np.tile([0.0, 0.0, 1.0], (2, 1))
+    beside = np.outer((-1.0, 1.0), (loop.wire, 0.0, 0.0))  # its own root hides the metal there
+    for up in UP:
+        # A ring of the size wanted finds room in the hole where its middle lies so near to that of the loop.
+        middle = loop.middle + np.array([0.0, up, 0.0])
+        moved = replace(loop, middle=middle, inside=max(loop.inside - bound, 0.05))
+        far, met = rest.grid.cast(moved.middle + beside, front, leaving=False)
+        rooted = (met >= 0).all() and (far < loop.inside / 2 + ROOTED * loop.wire).all()
+        if rooted and not below(free_opening(moved, rest), bound):
+            return f"move the loop {mm(up)} up: it clears what stands in it there"
+    return ""
+
+
+def _standing(piece: Piece, loop: Loop, skin: Skin) -> str:
+    """The line whose metal comes nearest to the middle of a loop's opening."""
+    from ...measures.closest import on_triangle
+
+    half = loop.inside / 2
+    face = skin.grid.near(loop.middle[None] - half, loop.middle[None] + half)[1]
+    face = face[(skin.owner[face] >= 0) & (skin.owner[face] != loop.feature)]
+    if not len(face):
+        return ""
+    spots = on_triangle(np.tile(loop.middle, (len(face), 1)), skin.corners[face])
+    nearest = int(np.linalg.norm(spots - loop.middle, axis=1).argmin())
+    return piece.name_of(int(skin.owner[face[nearest]]))

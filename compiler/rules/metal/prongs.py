@@ -1,0 +1,153 @@
+"""Prongs and beads in the metal: what they stand on, lie over, and what stands behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from ...bench.roles import Role
+from ...judging.digits import below, least, mm, place, rounded_down, rounded_up, times
+from ...judging.rule import Verdict
+
+if TYPE_CHECKING:
+    from ...bench.plan import Shape, Step
+    from ...judging.castings import Body
+    from ...judging.piece import Piece
+
+
+def hemmed_prong(piece: Piece) -> Iterator[Verdict]:
+    """No room behind a prong for the tool that pushes it."""
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        hem = around.hem
+        if hem is None or hem.owner < 0:
+            continue
+        bound = piece.bound("hemmed-prong", "least", hem.owner)
+        if below(hem.figure, bound):
+            yield Verdict(
+                f"{piece.name_of(hem.owner)} stands close behind a prong",
+                hem.owner,
+                f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
+                least(mm(bound)),
+                "lower that metal below the girdle, or move it away",
+                hem.figure,
+                bound,
+                place=place(hem.at),
+            )
+
+
+NEARLY = 0.85  # of the joint that is wanted, from which a prong may be as much thinner
+
+
+def footless_prong(piece: Piece) -> Iterator[Verdict]:
+    """A prong rooted in too little metal."""
+    for root in piece.stone_measures.roots:
+        bound = piece.bound("footless-prong", "least", root.owner)
+        if root.figure > 0.01 and below(root.figure, bound):
+            yield Verdict(
+                f"{piece.name_of(root.owner)} stands on little metal",
+                root.owner,
+                f"joined over {times(root.figure)} its own section",
+                least(times(bound)),
+                _root_remedy(piece, root.owner, root.figure / bound),
+                root.figure,
+                bound,
+                keys=("foot", "inward", "wire"),
+                place=place(root.at),
+            )
+
+
+def _root_remedy(piece: Piece, prong: int, share: float) -> str:
+    """A prong on rails, joined over ``share`` of what it should be, of thinner wire where little lacks, else
+    on thicker rails; any other is rooted deeper."""
+    call = piece.call(prong)
+    line = piece.source_lines.of(call, None, ()).line
+    uses = (use.arguments for use in reversed(call.within))
+    rail = next((said["rail"].value for said in uses if "rail" in said), None)
+    if line is None or not isinstance(rail, float | int) or not piece.source_lines.can_say(line, "rail"):
+        return "root it deeper, move it over the metal, or carry it by a second rail, as a basket does"
+    if share > NEARLY:
+        wire = float(piece.rods.wire[piece.rods.feature == prong].max())
+        return f"write wire {rounded_down(0.99 * share * wire)}: thinner prongs, on the same rails"
+    return f"write rail {rounded_up(1.05 * rail / share)}: it is joined to thicker rails by more"
+
+
+SPARE = 0.02  # mm, what chords take of a bead
+
+
+def uncovered_girdle(piece: Piece) -> Iterator[Verdict]:
+    """Metal over the girdle, but too little of it."""
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        if not around.grip > 0:
+            continue  # see loose-stone
+        lap = min(
+            (lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over
+        )
+        owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
+        bound = piece.bound("uncovered-girdle", "least", owner)
+        if below(around.grip, bound):
+            yield Verdict(
+                f"{piece.name_of(owner)} hardly laps over the girdle it holds",
+                owner,
+                f"{mm(around.grip)} over stone {stone + 1}",
+                least(mm(bound)),
+                _lap_remedy(piece, owner, bound - around.grip),
+                around.grip,
+                bound,
+                keys=("bite", "wire"),
+                place=place(lap.at),
+            )
+
+
+def _lap_remedy(piece: Piece, owner: int, lack: float) -> str:
+    """Thicker beads by their own clause; bending draws beads off stones that were set before it."""
+    wire = piece.call(owner).get("wire")
+    if not piece.is_for(owner, Role.GRAINS) or wire is None:
+        return "bring it nearer to the stone, or use thicker wire"
+    thicker = f"write bead {rounded_up(float(wire) + 2 * lack + SPARE)}"
+    bent = any(one.kind == "bent" for one in _around(piece.bench.plan().steps, owner))
+    return f"{thicker}, or set the stones after the bending: their lines below it" if bent else thicker
+
+
+def _around(steps: Iterable[Step], feature: int) -> Iterator[Shape]:
+    """The shapes that the steps of a feature stand in, parts and bent work."""
+    for step in steps:
+        inside = list(_around(step.shape.steps, feature))
+        if inside or any(one.feature == feature for one in step.shape.steps):
+            yield from (step.shape, *inside)
+
+
+ROOT = 0.1  # mm, of metal a bead lies in at the least
+
+
+def unattached_bead(piece: Piece) -> Iterator[Verdict]:
+    """Beads and prongs that float."""
+    seen: set[int] = set()
+    metal = [body for body in piece.casting_measures.bodies if not body.small]
+    for body in piece.casting_measures.bodies:
+        first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
+        seen.add(body.casting)
+        if body.small and not first:
+            what = "a bead" if owners[0] in piece.sets.beads else "a prong"
+            yield Verdict(
+                f"{what} of {piece.name_of(owners[0])} touches no metal",
+                owners[0],
+                "a body of its own",
+                "joined to the metal",
+                _float_remedy(body, metal),
+                float(len(piece.casting_measures.bodies)),
+                1.0,
+                keys=("sunk", "root", "inward", "foot"),
+                place=place(body.shell.centre),
+            )
+
+
+def _float_remedy(body: Body, metal: list[Body]) -> str:
+    """What reaches the nearest metal: a bead that only just floats is sunk; one that is farther
+    off than it is long cannot be."""
+    low, high = body.skin.box
+    reach = float((high - low).max())
+    near = [one for one in metal if one.meets(body, reach)]
+    off = min((body.gap(one, reach) for one in near), default=reach)
+    if off < reach:
+        return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
+    return f"it stands more than {mm(off)} off: bring it over the metal, with the stones it is to hold"

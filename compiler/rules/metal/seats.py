@@ -1,0 +1,138 @@
+"""Seats as they stand in the metal: open at the side, thin beside or below the stone, shut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...bench.roles import FigureOf, Role
+from ...judging.digits import above, below, least, mm, place, rounded_up
+from ...judging.figures import figure
+from ...judging.remedies import deeper
+from ...judging.rule import Verdict
+from ...judging.services import indices_of
+from ...judging.stone_metal import metal_on_axes
+
+if TYPE_CHECKING:
+    from ...judging.forms import Surround
+    from ...judging.piece import Piece
+
+
+def broken_seat(piece: Piece) -> Iterator[Verdict]:
+    """A seat that comes out through the side of its body."""
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        seat = piece.seated.get(stone)
+        if seat is None or around.broken_at is None:
+            continue
+        if piece.services.around(seat, int(piece.stones.line[stone])):
+            continue  # in what is made round the girdle: open where it is meant to be
+        if _in_groove(piece, around):
+            continue
+        what = "shared" if stone in piece.shared else "most"
+        bound = piece.bound("broken-seat", what, seat)
+        if above(around.broken, bound):
+            yield Verdict(
+                "a seat breaks out through the side",
+                seat,
+                f"{around.broken:.0f} degrees of stone {stone + 1} stand open",
+                f"{bound:g} degrees or less",
+                "move the stones inward, take smaller ones, or widen the body",
+                around.broken,
+                bound,
+                place=place(around.broken_at),
+            )
+
+
+def _in_groove(piece: Piece, around: Surround) -> bool:
+    """Whether the body itself laps over the stone from both sides, as for one held by tension."""
+    own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
+    return own and around.free < 180.0
+
+
+def thin_beside(piece: Piece) -> Iterator[Verdict]:
+    """The wall of a seat, measured outward from the girdle."""
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        spot, seat = around.beside, piece.seated.get(stone)
+        if spot is None or seat is None:
+            continue
+        if around.broken > 0 or stone in piece.shared or stone in piece.barred:
+            continue  # it runs out altogether: see broken-seat; or is cut away between prongs or bars
+        bound = piece.bound("thin-beside", "least", seat)
+        if below(spot.figure + piece.tolerance, bound):  # measured between chords
+            body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
+            yield Verdict(
+                f"thin metal beside a stone, toward the outside of {body}",
+                seat,
+                f"{mm(spot.figure)} beside stone {stone + 1}",
+                least(mm(bound)),
+                "move the stones inward, take smaller ones, or widen the body",
+                spot.figure,
+                bound,
+                place=place(spot.at),
+            )
+
+
+def thin_bearing(piece: Piece) -> Iterator[Verdict]:
+    """The metal straight below the bearing of a seat."""
+    bodies = {bed.stone: bed.body for bed in piece.beds}
+    for stone, spot in enumerate(piece.stone_measures.floors):
+        seat = piece.seated.get(stone)
+        if spot is None or seat is None:
+            continue
+        body = bodies.get(stone)
+        into = piece.call(seat).get("in")
+        rails = into is not None and body not in {*indices_of(into)} and not piece.is_for(seat, Role.RIM)
+        if rails and piece.services.around(seat, int(piece.stones.line[stone])):
+            continue  # the claws of a head carry it: its rails only make way for the stone
+        bound = piece.bound("thin-bearing", "least", seat)
+        if below(spot.figure + piece.tolerance, bound):  # measured between chords
+            cut = spot.owner
+            roof = figure(piece.call(cut), FigureOf.ROOF)
+            beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
+            name = piece.name_of(cut)
+            yield Verdict(
+                f"{name} leaves little metal below the bearing" if beside
+                else "little metal is left below the bearing",
+                seat,
+                f"{mm(spot.figure)} straight below it, stone {stone + 1}",
+                least(mm(bound)),
+                f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
+                else "make the body or the roof of the hollow thicker, or the light hole wider",
+                spot.figure,
+                bound,
+                place=place(spot.at),
+                mend=None if beside or body is None else deeper(piece, body, bound - spot.figure),
+                others=(cut,) if beside else (),
+            )  # fmt: skip
+
+
+# Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.
+LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
+
+
+def shut_stone(piece: Piece) -> Iterator[Verdict]:
+    """So much metal over a stone's girdle that it cannot be let in."""
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        feature = int(piece.stones.feature[stone])
+        most = piece.bound("shut-stone", "metal", feature)
+        seat = piece.seated.get(stone, feature)
+        fast = (lap for lap in around.laps if not piece.is_for(lap.owner, *LOOSE))
+        covered = sum(lap.end - lap.start for lap in fast)
+        if not above(covered, most) or piece.stones.of(stone).cut == "pearl":
+            continue
+        form, set_stone = piece.stone_measures.form(stone), piece.stone_measures.stones[stone]
+        if metal_on_axes([form], [set_stone], piece.skin_measures.skin)[0] >= 0:
+            continue  # it stands in metal altogether: see stone-in-metal
+        yield Verdict(
+            "too much metal lies over this stone: it cannot be let in",
+            seat,
+            f"{covered:.0f} degrees of its girdle lie under metal",
+            f"{most:g} degrees or less",
+            "open the way in: "
+            + ("leave 'mouth' out of its seat, or " if "mouth" in piece.clauses_of(seat) else "")
+            + "cut the metal over it away",
+            covered,
+            most,
+            key="for",
+            place=place(piece.stones.frames[stone, :, 3]),
+        )

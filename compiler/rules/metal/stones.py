@@ -1,0 +1,211 @@
+"""Stones among the metal: covered, looking inward, in one another, in the wearer's way, in the heat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import above, below, least, mm, place, rounded_up
+from ...judging.gems_at_risk import Gems, gems_at_risk, listed
+from ...judging.remedies import apart_from, deeper, farther
+from ...judging.rule import Level, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def covered_table(piece: Piece) -> Iterator[Verdict]:
+    """Metal over a stone, so that it does not go in."""
+    from ...judging.tables_up import metal_above
+
+    far, owners = metal_above(piece)
+    alone = len(piece.casting_measures.castings) < 2
+    for stone, (gap, owner) in enumerate(zip(far.tolist(), owners.tolist(), strict=True)):
+        form = piece.stone_measures.form(stone)
+        bound = piece.bound("covered-table", "least", max(owner, 0)) * (form.top - form.tip)
+        if owner < 0 or piece.stones.of(stone).cut == "pearl" or not below(gap, bound):
+            continue
+        home = piece.stones.frames[stone, :, 3]
+        own = None if alone else piece.casting_measures.casting_at(home)
+        if own is None or owner in own.skin.owner:
+            yield Verdict(
+                f"{piece.name_of(owner)} stands over a stone of "
+                f"{piece.name_of(int(piece.stones.feature[stone]))}: it does not go in",
+                owner,
+                f"{mm(gap)} above the table of stone {stone + 1}",
+                f"{least(mm(bound))}, the height of the stone",
+                _way_out(piece, owner),
+                gap,
+                bound,
+                place=place(home),
+                others=(int(piece.stones.feature[stone]),),
+            )
+
+
+def _way_out(piece: Piece, owner: int) -> str:
+    """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
+    if owner in piece.sets.seats:
+        return "raise the stone (out) until its table comes to the face of the metal"
+    return "move the metal aside, or make it a part of its own that is put on after setting"
+
+
+def inward_table(piece: Piece) -> Iterator[Verdict]:
+    """A stone that looks to the finger, the wrist or the back."""
+    from ...judging.tables_up import turned_in
+
+    if len(piece.casting_measures.castings) > 1:
+        return  # castings lie as they fit beside one another, not as they are worn
+    angles, side = turned_in(piece)
+    for stone, angle in enumerate(angles.tolist()):
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("inward-table", "most", feature)
+        if above(angle, bound) and piece.stones.of(stone).cut != "pearl":
+            yield Verdict(
+                f"the table of this stone looks to the {side}",
+                feature,
+                f"{angle:.0f} degrees from the way out",
+                f"{bound:g} degrees or less",
+                "turn the stone over with 'lean 180 deg'; where it follows a path, let that path say "
+                "'facing away'",
+                angle,
+                bound,
+                place=place(piece.stones.frames[stone, :, 3]),
+                level=Level.HINT if side == "back" else None,
+            )
+
+
+def stone_overlap(piece: Piece) -> Iterator[Verdict]:
+    """Stones that would stand in one another."""
+    stones = piece.stones
+    widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
+    room = piece.bound("crowded-stones", "cast")
+    for first, second, volume, at in piece.stone_measures.overlaps:
+        feature = int(max(stones.feature[first], stones.feature[second]))
+        bound = piece.bound("stone-overlap", "most", feature)
+        # What they share is no deeper than a cube of it.
+        lack = room - widths.get((first, second), -(volume ** (1 / 3)))
+        if above(volume, bound):
+            yield Verdict(
+                "two stones stand in one another",
+                feature,
+                f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",
+                f"{bound:g} mm3",
+                apart_from(piece, first, second, lack),
+                volume,
+                bound,
+                keys=("every", "number", "radius", "fit"),
+                place=place(at),
+                mend=farther(piece, first, second, lack),
+            )
+
+
+def hot_stone(piece: Piece) -> Iterator[Verdict]:
+    """What is cast in one is soldered nowhere; how its stones bear heat stands on the setter's sheet."""
+    if work := _soldering(piece):
+        yield from gems_at_risk(
+            piece, lambda gem: gem.torch, _told, "heat is safe for it",
+            f"{work} before setting, and never cast it in place",
+        )  # fmt: skip
+
+
+def _soldering(piece: Piece) -> str:
+    """What is soldered of a piece: bought parts, alloys, and rings that link its castings; nothing of one
+    that is cast whole."""
+    measures = piece.casting_measures
+    bodies, castings = measures.bodies, measures.castings
+    linked = any(joint.how != "soldered" for joint in measures.joints)
+    bought = {
+        castings[bodies[one].casting].called
+        for joint in measures.joints if joint.how == "soldered" for one in (joint.one, joint.two)
+        if castings[bodies[one].casting].bought
+    }  # fmt: skip
+    work = [f"solder {' and '.join(sorted(bought))} on"] if bought else []
+    if any(len(casting.parts) > 1 for casting in castings):
+        work.append("solder its metals to one another")
+    return " and ".join([*work, *(["close and solder its links"] if linked else [])])
+
+
+def _told(risky: Gems, never: Gems) -> tuple[str, str]:
+    said = []
+    if never:
+        said.append(f"no torch near {listed(never)} once set")
+    if risky:
+        said.append(f"a torch is a risk to {listed(risky)} once set, though clean, coated and slowly cooled")
+    return "; ".join(said), f"heat is {'sure to harm it' if never else 'a risk to it'}"
+
+
+LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
+
+
+def culet_through(piece: Piece) -> Iterator[Verdict]:
+    """A stone too near the finger or the skin."""
+    ring = piece.wear_measures.hole is not None
+    bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
+    hollow = piece.roofs
+    bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
+    for stone, (depth, at) in enumerate(piece.stone_measures.culets):
+        if piece.stones.of(stone).cut == "pearl":  # round and smooth, it may lie on the skin
+            continue
+        if depth > -LEVEL and not piece.stones.of(stone).pavilion():  # flat behind, it may lie level
+            continue
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("culet-through", "clearance", feature)
+        if below(depth, bound):
+            behind = not ring and piece.stones.frames[stone, 2, 2] < -0.5
+            yield Verdict(
+                "a stone stands at the back, looking away from you" if behind
+                else f"a stone comes near the {'finger' if ring else 'back'}",
+                feature,
+                f"stone {stone + 1} ends {mm(depth)} short of it"
+                if depth >= 0
+                else f"stone {stone + 1} stands {mm(-depth)} out of it",
+                least(mm(bound)),
+                "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
+                if behind
+                else f"raise the stones or make the body thicker by {rounded_up(bound - depth)}, or take "
+                "shallower stones",
+                depth,
+                bound,
+                place=place(at),
+                mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
+                level=Level.FAULT if depth < 0 else None,
+            )
+
+
+TOUCH = 0.02  # mm, what is nearer touches
+POINTED = 0.3  # mm of pavilion, a stone with less is flat below
+
+
+def resting_culet(piece: Piece) -> Iterator[Verdict]:
+    """A stone whose point stands on metal, or a hair above it."""
+    measures, stones = piece.stone_measures, piece.stones
+    deep = float(piece.bound("stone-in-metal", "axis"))  # what stands deeper is told there
+    chosen = [k for k in range(len(stones.kind))
+              if stones.of(k).cut != "pearl" and measures.form(k).tip < -POINTED]  # fmt: skip
+    if not chosen:
+        return
+    skin, mine = piece.skin_measures.skin, [measures.stones[k] for k in chosen]
+    way = np.array([-stone.turn[2] for stone in mine])
+    tips = np.array([stone.world(np.array([[0.0, 0.0, measures.form(k).tip + deep]]))[0]
+                     for k, stone in zip(chosen, mine, strict=True)])  # fmt: skip
+    most = max(float(piece.bound("resting-culet", "least", int(stones.feature[k]))) for k in chosen)
+    far, met = skin.grid.cast(tips, way, leaving=False, reach=most + deep)
+    for k, tip, along, clear, face in zip(chosen, tips, way, far - deep, met, strict=True):
+        feature, owner = int(stones.feature[k]), int(skin.owner[face])
+        bound = piece.bound("resting-culet", "least", feature)
+        seated = owner in piece.sets.seats or along @ skin.normals[face] > 0
+        if face >= 0 and not seated and below(float(clear) + piece.tolerance, bound):
+            how = "hardly clears" if clear > TOUCH else "stands on"
+            yield Verdict(
+                f"the point of a stone of {piece.name_of(feature)} {how} {piece.name_of(owner)}",
+                feature,
+                f"{mm(max(float(clear), 0.0))} of air below the point of stone {k + 1}",
+                least(mm(bound)),
+                f"raise the stones by {rounded_up(bound - float(clear))} or more",
+                float(clear),
+                bound,
+                place=place(tip + (deep + max(float(clear), 0.0)) * along),
+                others=(owner,),
+            )

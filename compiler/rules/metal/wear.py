@@ -1,0 +1,208 @@
+"""How a piece hangs and stands where it is worn: its tips, its weight, findings in sight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ...judging.moves import told, told_alike
+from ...judging.righted import righted
+from ...judging.rule import Level, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.castings import Casting
+    from ...judging.hanging import Rest
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+
+def top_heavy(piece: Piece) -> Iterator[Verdict]:
+    """A piece that turns over, or nearly."""
+    for casting, rest in piece.casting_measures.rests:
+        loop = rest.loops[0]
+        bound = piece.bound("top-heavy", "ring-above", loop.feature)
+        if rest.hang.flips or (below(rest.share, bound) and not _taut(rest)):
+            yield Verdict(
+                "it turns over when it hangs" if rest.hang.flips
+                else "its loops stand low: it turns over easily",
+                loop.feature,
+                f"the chain bears {mm(rest.above)} above the centre of mass, "
+                f"{share(rest.share)} of the height",
+                least(share(bound)),
+                righted(piece, casting) or _raised(piece, rest, float(bound)),
+                rest.share,
+                bound,
+                keys=("up", "at"),
+                place=place(casting.centre[1]),
+                level=Level.WARNING if rest.hang.flips else Level.HINT,
+            )  # fmt: skip
+
+
+TAUT = 3.0  # times its height, how far the loops of a bar stand apart that its chains keep level
+
+
+def _taut(rest: Rest) -> bool:
+    """Whether it is a bar between two chains, far longer than high, which keep its face out."""
+    apart = abs(rest.loops[-1].middle[0] - rest.loops[0].middle[0])
+    return rest.share > 0 and apart > TAUT * rest.above / rest.share
+
+
+def _raised(piece: Piece, rest: Rest, least: float) -> str:
+    """How far the loops are raised to hang it well, the piece growing as high as they go."""
+    lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
+    way = told_alike(piece, (loop.feature for loop in rest.loops), np.array([0.0, lack, 0.0]))
+    there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
+    loops = "loops" if len(rest.loops) > 1 else "loop"
+    return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
+
+
+FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight follows it at most
+
+
+def tips_forward(piece: Piece) -> Iterator[Verdict]:
+    """A face that hangs looking down or up."""
+    for casting, rest in piece.casting_measures.rests:
+        if rest.hang.flips:
+            continue  # see top-heavy
+        tilt, loop = rest.hang.tilt_forward, rest.loops[0]
+        bound = piece.bound("tips-forward", "most", loop.feature)
+        if above(abs(tilt), bound):
+            yield Verdict(
+                "it hangs with its face tipped " + ("down" if tilt > 0 else "up"),
+                loop.feature,
+                f"{abs(tilt):.1f} degrees",
+                f"{bound:g} degrees or less",
+                righted(piece, casting) or _moved(piece, rest, bound),
+                abs(tilt),
+                bound,
+                keys=("out", "inward", "up"),
+                place=place(casting.centre[1]),
+                # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
+                level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
+            )
+
+
+def _moved(piece: Piece, rest: Rest, most: float) -> str:
+    """How far the loops are moved at least, and how far off the middle of the weight lies."""
+    slope, flat = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
+    ahead = rest.above * slope
+    least = np.array([0.0, 0.0, ahead * (1.0 - flat / abs(slope)) / (1.0 - FOLLOWS)])
+    way = told_alike(piece, (loop.feature for loop in rest.loops), least)
+    if not way:
+        way = f"{rounded_up(abs(least[2]))} {'toward you' if ahead > 0 else 'away from you'}"
+    loops = "loops" if len(rest.loops) > 1 else "loop"
+    there = f"the middle of the weight lies {mm(abs(ahead))} that way"
+    return f"move the {loops} {way} or more ({there}), or higher"
+
+
+CLIMBS = 2.0  # times as high as wide: it lies along the ear, its post at the lower end
+LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
+
+
+def drooping_stud(piece: Piece) -> Iterator[Verdict]:
+    """A stud whose post stands below its weight."""
+    from ...measures.mass import volume_and_centre
+
+    rods, castings = piece.rods, piece.casting_measures
+    posts: dict[int, list[int]] = {}
+    for k, line in enumerate(rods.feature.tolist()):
+        post = piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]
+        body = castings.body_at(rods.foot[k]) if post and abs(rods.way[k, 2]) > LEVEL else None
+        if body is not None:
+            posts.setdefault(body, []).append(k)
+    for body, mine in posts.items():
+        if len(mine) != 1:
+            continue  # it is held level by two
+        foot, line = rods.foot[mine[0]], int(rods.feature[mine[0]])
+        skin, casting = castings.bodies[body].skin, castings.castings[castings.bodies[body].casting]
+        alone = len(casting.bodies) == 1
+        centre = casting.centre[1] if alone else volume_and_centre(skin)[1]
+        bound = piece.bound("drooping-stud", "most", line)
+        droop = float(centre[1] - foot[1])
+        wide, tall = np.ptp(skin.points[:, :2], axis=0)
+        climbs = tall > CLIMBS * wide
+        if above(droop, bound):
+            yield Verdict(
+                "this climber stands above its post: the post alone does not hold it up" if climbs
+                else "this stud droops: its post stands below its weight",
+                line,
+                f"the weight lies {mm(droop)} above the post",
+                most(mm(bound)),
+                "hold its upper end by a back loop or a second post" if climbs
+                else f"move the post {told(piece, line, np.array([0.0, droop, 0.0]), 'up')}",
+                droop,
+                bound,
+                keys=("up", "at"),
+                place=place(foot),
+                level=Level.HINT if climbs else Level.WARNING,
+            )  # fmt: skip
+
+
+BEHIND = Role.PIN, Role.BACK_BAIL  # what lies behind a piece; an ear post is judged by where it points
+FLAT = 0.8  # cosine to a way of what is taken to go that way
+ADVICE = "stand it at the back: 'at back of' the metal it is on"
+
+
+def finding_in_front(piece: Piece) -> Iterator[Verdict]:
+    """An ear post, a pin or a hidden bail that stands on the side one sees, or not behind."""
+    rods, castings = piece.rods, piece.casting_measures
+    for k, line in enumerate(rods.feature.tolist()):
+        if not piece.is_for(line, Role.EAR_POST) or rods.long[k] <= 2 * rods.wire[k]:
+            continue
+        look, seen = _look(piece, castings.casting_at(rods.foot[k]))
+        off = float(np.degrees(np.arccos(np.clip(rods.way[k] @ look, -1.0, 1.0))))
+        front, behind = (piece.bound("finding-in-front", what, line) for what in ("least", "behind"))
+        # A hoop is drawn from its side, and its post there; but no post goes up through an ear.
+        plain = abs(look[2]) > FLAT and (seen == "stones look" or abs(rods.way[k, 1]) > FLAT)
+        bound = front if below(off, front) or not plain else behind
+        if below(off, bound):
+            yield Verdict(
+                "this ear post stands on the front" if bound is front
+                else "this ear post does not go back through the ear",
+                line,
+                f"it points {off:.0f} degrees from the way the {seen}",
+                least(f"{bound:g} degrees"),
+                ADVICE,
+                off,
+                bound,
+                keys=("at",),
+                place=place(rods.foot[k]),
+            )
+    yield from _in_front(piece)
+
+
+def _in_front(piece: Piece) -> Iterator[Verdict]:
+    """What belongs behind the piece and stands before all other metal."""
+    mine = [feature for feature, call in piece.with_role(*BEHIND) if feature.body is not None]
+    if not mine:
+        return
+    skin = piece.skin_measures.skin
+    middles = skin.corners.mean(axis=1)
+    rest = ~piece.skin_measures.flags(f.index for f, _ in piece.with_role(*BEHIND))
+    told: set[str] = set()
+    for feature in mine:
+        faces = skin.owner == feature.index
+        name = piece.name_of(feature.index)
+        if name in told or not faces.any() or not rest.any():
+            continue
+        look, _ = _look(piece, piece.casting_measures.casting_at(middles[faces][0]))
+        before = float(np.median(middles[faces] @ look) - (middles[rest] @ look).max())
+        if before > 0:
+            told.add(name)
+            yield Verdict(
+                "this finding stands on the front", feature.index, f"{mm(before)} before all other metal",
+                "behind it", ADVICE, before, 0.0, keys=("at",), place=place(middles[faces].mean(axis=0)),
+            )  # fmt: skip
+
+
+def _look(piece: Piece, casting: Casting | None) -> tuple[Floats, str]:
+    """The way a casting looks, (3,), and what tells it: its stones, or that a face looks toward you."""
+    at = piece.casting_measures.casting_at
+    mine = [frame[:, 2] for frame in piece.stones.frames if at(frame[:, 3]) is casting]
+    look = np.sum(mine, axis=0) if mine else np.zeros(3)
+    size = float(np.linalg.norm(look))
+    return (look / size, "stones look") if size > 0.5 else (np.array([0.0, 0.0, 1.0]), "face looks")

@@ -1,0 +1,90 @@
+"""Stones that nothing holds, or that stand behind metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.roles import Role
+from ..geometry.surfaces import Flat
+from ..judging.digits import mm, place
+from ..judging.edges import inside_by
+from ..judging.rule import Verdict
+from ..judging.stone_table import outline_of
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from ..judging.piece import Piece
+
+
+def unset_stone(piece: Piece) -> Iterator[Verdict]:
+    """Stones that nothing refers to."""
+    held = set(piece.prongs.stone[piece.prongs.holding].tolist()) | set(piece.seated)
+    stones = piece.stones
+    for stone in range(len(stones.kind)):
+        if stone not in held and not _touched(piece, stone):
+            yield Verdict(
+                "nothing holds this stone",
+                int(stones.feature[stone]),
+                "no seat, prong or wall",
+                "a seat, and prongs, a bezel or beads",
+                "add a setting, as in 'posy words prong'",
+                0.0,
+                1.0,
+                place=place(stones.frames[stone, :, 3]),
+            )
+
+
+def _touched(piece: Piece, stone: int) -> bool:
+    """Whether any metal or cut was laid out close round the stone's girdle."""
+    frame, setting = piece.stones.frames[stone], piece.stones.of(stone)
+    outline = outline_of(setting)
+    for laid in piece.plan_solids:
+        off = (laid.frames[:, :, 3] - frame[:, 3]) @ frame[:, :3]
+        near = inside_by(outline, off[:, :2])
+        if (near > -1.5).any() and np.abs(off[near > -1.5, 2]).min() < setting.width * 2:
+            return True
+    return False
+
+
+def behind_metal(piece: Piece) -> Iterator[Verdict]:
+    """Stones whose girdles lie at the back of the metal their seats are cut into."""
+    for seat in piece.features:
+        call = piece.call(seat.index)
+        into = call.get("in") if piece.is_for(seat.index, Role.SEAT) else None
+        if into is None or into.body is None or not isinstance(into.surface, Flat):
+            continue
+        if call.trail or piece.call(into.index).trail:
+            continue  # a word knows where it puts its own seats
+        stones: Feature = call.get("for")
+        heights = _heights(stones, into)
+        if heights and max(heights) <= into.low + 1e-9:
+            yield _finding(piece, seat, stones, into, max(heights))
+
+
+def _heights(stones: Feature, body: Feature) -> list[float]:
+    """How high the girdle of each stone stands over the ground of the body, mm."""
+    if len(body.frames) != 1:
+        return []
+    own = body.frames[0]
+    facing = [at for at in stones.frames if at[:, 2] @ own[:, 2] > 0]  # others are set into the back
+    return [float(own[:, 2] @ (at[:, 3] - own[:, 3])) for at in facing]
+
+
+def _finding(
+    piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float
+) -> Verdict:
+    row, metal = piece.name_of(stones.index), piece.name_of(body.index)
+    return Verdict(
+        f"the stones of {row} lie at the back of {metal}, not in its face",
+        body.index,
+        f"girdles {mm(body.high - height)} below the face",
+        f"less than its {mm(body.high - body.low)}",
+        f"add under {row}, so that its face lies at their girdles",
+        body.high - height,
+        body.high - body.low,
+        place=place(stones.frames[0, :, 3]),
+        others=(stones.index, seat.index),
+    )

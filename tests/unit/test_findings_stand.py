@@ -1,0 +1,113 @@
+"""Findings stand outward from the metal at whatever kind of place they are put, by name or by a spot."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from texts import codes, laid, made
+
+from posy.lang.faults import Level
+
+HOSTS = {
+    "disc": "disc m: across 12 mm, thick 2 mm",
+    "ball": "ball m: across 8 mm",
+    "acorn": "turned m: hollow, through (4.5, 0) over (4.1, 2.6) to (0.9, 4) to (0.7, 6) to (0, 6) to (0, 3) over (2.6, 2.2) to (3.6, 0 mm)",
+    "band": "band m: finger us 7, wide 4 mm, thick 2 mm",
+    "rod": "rod m: wire 3 mm, long 12 mm",
+    "wire": "path way: through (-8, 0) to (8, 0 mm)\nwire m: along way, round 2.4 mm",
+}
+# Of each kind of place that a page offers, the way (x, y, z) that leads out of the metal there.
+OUT, BACK, UP, RIGHT = (0, 0, 1), (0, 0, -1), (0, 1, 0), (1, 0, 0)
+PLACES = [
+    ("disc", "face of m", OUT), ("disc", "back of m", BACK), ("disc", "top of m", UP), ("disc", "right of m", RIGHT),
+    ("ball", "face of m", OUT), ("ball", "top of m", UP), ("ball", "(0, 0, 8 mm)", OUT),
+    ("ball", "s", (0.5, 0, 0.75**0.5)), ("acorn", "tip of m", OUT), ("rod", "foot of m", BACK), ("band", "top of m", OUT), ("wire", "pick(ends of way, 2)", RIGHT),
+    ("wire", "middle of way", OUT), ("disc", "t", UP), ("disc", "u", UP),
+]  # fmt: skip
+SPOTS = {
+    "s": "spots s: on m, right 2 mm",
+    # The same spot on the edge, looking out by its own right, and by its own out.
+    "t": "spots t: up 6 mm, out 1 mm, turn 90 deg",
+    "u": "spots u: up 6 mm, out 1 mm, tilt -90 deg",
+}
+# How far each stands from its place, mm: its loop or length less what is sunk in.
+FINDINGS = {
+    "bail f: at {}, wire 1 mm, inside 4 mm": 5.4,
+    "tapered-bail f: at {}, inside 5 mm, thick 1 mm": 6.4,
+    "hidden-bail f: at {}, wire 1 mm, inside 4 mm": 5.4,
+    "ear-post f: at {}, long 10 mm": 10.0,
+    "pin-stem f: at {}, long 20 mm": 20.0,
+    "ear-hook f: at {}, rise 3 mm, wire 0.8 mm, bow 4 mm": 7.4,
+}
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda text: text.split()[0])
+@pytest.mark.parametrize(("host", "place", "way"), PLACES)
+def test_it_stands_outward_and_its_loop_is_free(finding: str, host: str, place: str, way: tuple[float, ...]) -> None:
+    text = "\n".join(part for part in (HOSTS[host], SPOTS.get(place, ""), finding.format(place)) if part)
+    piece = made(text, tolerance=0.05)
+    deep = 1.2 if place == "middle of way" else 0.0  # it is in the middle of its wire
+    spot = laid(f"{HOSTS[host]}\n{SPOTS.get(place, '')}\nspots z: at {place}", "z").frames[0, :, 3]
+    far = (np.concatenate([part.points for part in piece.parts]) - spot) @ np.array(way)
+    assert far.max() == pytest.approx(FINDINGS[finding], abs=0.03)
+    told = {*codes(piece), *codes(piece, Level.WARNING)}
+    assert not told & {"loose-piece", "weak-joint"}
+    assert "blocked-loop" not in told or deep
+
+
+@pytest.mark.parametrize("host", ["cone", "tube"])
+def test_a_joint_that_cannot_be_sound_is_told(host: str) -> None:
+    """A point, and the hole of a tube."""
+    text = {"cone": "turned m: through (4, 0) to (0, 8 mm)", "tube": "tube m: outside 6 mm, inside 4 mm, long 9 mm"}[host]
+    piece = made(f"{text}\nbail f: at {'tip' if host == 'cone' else 'face'} of m, wire 1 mm, inside 4 mm")
+    assert {*codes(piece), *codes(piece, Level.WARNING)} & {"loose-piece", "weak-joint"}
+
+
+@pytest.mark.parametrize("right", [0.5, 2.0, 3.9])
+@pytest.mark.parametrize("body", ["ball m: across 8 mm", "turned m: through (0, 0) over (4, 4) to (0, 8 mm)"])
+def test_a_place_on_a_ball_lies_on_its_upper_half(body: str, right: float) -> None:
+    """Radius 4 about (0, 0, 4): closed form."""
+    frame = laid(f"{body}\nspots s: on m, right {right} mm", "s").frames[0]
+    assert frame[:, 3] == pytest.approx((right, 0, 4 + (16 - right**2) ** 0.5), abs=2e-3)
+    assert frame[:, 2] == pytest.approx((frame[:, 3] - (0, 0, 4)) / 4, abs=5e-3)
+
+
+def test_what_stands_on_a_cone_looks_square_off_its_side() -> None:
+    frame = laid("turned m: through (4, 0) to (0, 8 mm)\nspots s: on m, right 1 mm", "s").frames[0]
+    assert frame[:, 3] == pytest.approx((1, 0, 6))
+    assert frame[:, 2] == pytest.approx(np.array((2, 0, 1)) / 5**0.5, abs=1e-6)
+
+
+HEADS = ["basket h: for s, double", "collet h: for s", "bezel h: for s", "halo h: for s, gem diamond\nbasket k: for s"]
+
+
+@pytest.mark.parametrize("head", HEADS, ids=lambda text: text.split()[0])
+@pytest.mark.parametrize("stone", ["emerald 10 x 14 mm", "round 7 mm", "princess 6 mm"])
+@pytest.mark.parametrize("bail", ["bail", "tapered-bail"])
+def test_a_head_hangs_from_its_rim_or_rail_and_the_stone_is_clear(bail: str, stone: str, head: str) -> None:
+    if "collet" in head and "round" not in stone:
+        return
+    piece = made(f"stone s: {stone}, gem garnet\n{head}\n{bail} f: at top of h")
+    assert not {*codes(piece), *codes(piece, Level.WARNING)} & {"stone-in-metal", "weak-joint", "loose-piece", "blocked-loop"}
+
+
+def test_a_strap_on_a_plate_stands_on_no_stem() -> None:
+    """Set with a stone or not, its end is beyond the girdle."""
+    plate, bail = "disc m: across 12 mm, thick 2 mm\n", "tapered-bail f: at top of m, inside 5 mm, thick 1 mm"
+    high = [
+        max(part.points[:, 1].max() for part in made(f"{plate}{stone}{bail}", tolerance=0.05, check_metal=False).parts)
+        for stone in ("", "stone s: round 6 mm, gem garnet, on m\nflush f0: for s, in m\n")
+    ]
+    assert high == pytest.approx([12.4, 12.4], abs=0.02)
+
+
+def test_stones_go_down_the_front_of_a_strap() -> None:
+    text = (
+        "stone main: emerald 10 x 14 mm, gem citrine\nbasket head: for main, double\n"
+        "tapered-bail hanger: at top of head, inside 5 mm, wide 3.6 mm\n"
+        "stone small: round 1.3 mm, gem diamond, along front of hanger, number 3, gap 0.15 mm\n"
+        "bead-set grains: for small, in hanger"
+    )
+    piece = made(text)
+    assert not codes(piece) and not codes(piece, Level.WARNING)
+    assert (laid(text, "small").frames[:, 2, 2] > 0.3).all()  # toward whoever looks at it
