@@ -17,7 +17,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from .borders import BORDER
 from .common import length, metal, target
-from .contour import CONTOUR, CONTOURS, contour
+from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
@@ -51,6 +51,7 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         frames = faced(call, placed(call))
         made = bench.new_feature(call, frames)
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+        made.offers |= edges(outline, made.high, None if raised else made.low)
     if call.given("filled"):
         bench.fill(made, into, call.get("filled"))
     return made
@@ -156,6 +157,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
             "floor": "the bottom of what is cut, but for strokes",
+            **EDGES_HELP,
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,
