@@ -70,7 +70,8 @@ def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
 def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
     """Plain rings of wire, closed and round, as loops, and where each lies."""
     for feature in features:
-        path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
+        wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
+        path = feature.look("path") if wire else None
         for line in path.lines if isinstance(path, Lines) else ():
             middle = line.points.mean(axis=0)
             go = line.points - middle
@@ -109,7 +110,7 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
 
 
-def _asked(name: str) -> str:
+def asked(name: str) -> str:
     """A part as a text asks for it: hook.eye is eye of hook."""
     return " of ".join(reversed(name.split(".")))
 
@@ -150,7 +151,7 @@ def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarr
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
             remedy="hang a ring between: write jump-ring link: hangs-in "
-            f"{_asked(call.get('hangs-in').name)}, wire 0.8 mm, "
+            f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
     middle = at[:, 3] + down * ((wide + inside) / 2 - ROOM)

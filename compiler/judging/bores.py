@@ -18,6 +18,7 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from .piece import Piece
 
+FINGER = 14.0  # mm, the radius from which a hole is a wrist's and no finger's
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
 LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
@@ -35,6 +36,11 @@ class Bore:
     radius: float
     feature: int
     stated: bool = True
+
+    @property
+    def whose(self) -> str:
+        """What goes through it."""
+        return "finger" if self.radius < FINGER else "wrist"
 
     def off(self, spot: Floats) -> float:
         """How far a spot (3,) is from the circle the hole is round, mm."""

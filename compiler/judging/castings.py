@@ -167,7 +167,8 @@ def line_of(piece: Piece, casting: str) -> Feature | None:
     """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
     first, _, number = casting.rpartition(" ")
     names = (casting, first if number.isdigit() else casting)
-    line = next((one for one in piece.features if one.name in names), None) if casting else None
+    found = (one for name in names for one in piece.features if casting and one.name == name)
+    line = next(found, None)
     return line if line is None or line.source is None else line.source
 
 

@@ -167,3 +167,17 @@ def test_charms_hang_side_by_side_round_one_bangle_and_the_remedy_works() -> Non
 def test_around_goes_with_on_or_hangs_in() -> None:
     assert "goes with on: add on" in told("disc body: across 9 mm, thick 1 mm, around 20 deg")[0]
     assert "goes with on or hangs-in" in told("jump-ring eye: wire 1 mm, inside 3 mm, around 20 deg")[0]
+
+
+def test_a_line_of_drops_hangs_one_from_another_and_two_in_one_loop_are_told() -> None:
+    top = "casting top\n  disc body: across 5 mm, thick 1.4 mm\n  ear-hook hook: at top of body\n"
+    top += "  bail low: at bottom of body, inside 1.6 mm, wire 0.8 mm\n"
+    link = "jump-ring {}: hangs-in {}, wire 0.8 mm, inside 2 mm, bought\n"
+    drop = top.replace("casting top", "casting one: hangs-in first").replace("ear-hook hook", "bail high")
+    drop = drop.replace("at top of body", "at top of body, inside 1.6 mm, wire 0.8 mm")
+    chained = top + link.format("first", "top") + drop
+    apart = chained + link.format("second", "one") + "copy two: of one, hangs-in second\n"
+    assert not told(apart)
+    crowded = told(chained + link.format("second", "top") + "copy two: of one, hangs-in second\n")
+    (said,) = (one for one in crowded if "run into" in one)
+    assert "hang second in another loop: top has no room for both" in said
