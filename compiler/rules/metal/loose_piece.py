@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang.terms import Name
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -107,14 +108,23 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
     own = piece.name_of(line)
     along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
     movers = ((second, -1.0, line, toward),) if along else ((line, 1.0, second, "it"),)
-    for mover, sign, fixed, said in movers:
+    for part, sign, fixed, said in movers:
+        if (mover := _carrier(piece, part)) != part:
+            said = piece.name_of(mover)
         for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
             if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
-                return f"move {said} {moved.said}, so that it overlaps {toward if mover == line else own}"
+                return f"move {said} {moved.said}, so that it overlaps {toward if part == line else own}"
     if not along and (said := _all_joined(piece, near, line)):
         return f"move it {said}, so that all of it overlaps {toward}"
     return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+
+
+def _carrier(piece: Piece, line: int) -> int:
+    """The line to move for a part to go: of a setting that of its stone, which takes it along."""
+    clause = piece.source_lines.of(piece.call(line), "for", ("for",)).clause
+    named = clause.value.name if clause is not None and isinstance(clause.value, Name) else ""
+    return next((one.index for one in piece.features if named and one.name == named), line)
 
 
 def _all_joined(piece: Piece, near: Nearness, line: int) -> str:
