@@ -181,3 +181,18 @@ def test_a_line_of_drops_hangs_one_from_another_and_two_in_one_loop_are_told() -
     crowded = told(chained + link.format("second", "top") + "copy two: of one, hangs-in second\n")
     (said,) = (one for one in crowded if "run into" in one)
     assert "hang second in another loop: top has no room for both" in said
+
+
+def test_a_charm_hangs_in_a_hoop_for_the_ear_stood_on_edge() -> None:
+    """The front of the hoop below, 10 mm from its middle; the ring's wire lies in it with its play, and as
+    much as its side bends up over the ring's, 0.06 mm."""
+    text = "casting hoop{}\n  hoop ring: outside 20 mm, round 2 mm\n"
+    text += "jump-ring link: hangs-in hoop, wire 0.8 mm, inside 4 mm, bought\n"
+    text += CHARM.format("one", "link").replace("10 mm", "6 mm")
+    (flat,) = told(text.format(""))
+    assert "lies flat" in flat and "'tilt 90 deg'" in flat
+    stood = built(text.format(": tilt 90 deg"))
+    assert not [fault for fault in stood.faults if fault.level is not Level.HINT]
+    hoop, ring = (next(part for part in stood.parts if part.casting == name) for name in ("hoop", "link"))
+    assert hoop.points[:, 1].min() == pytest.approx(-10.0, abs=0.01)
+    assert ring.points[:, 1].max() == pytest.approx(-8.0 + 0.06 + 0.08 + 0.8, abs=0.01)
