@@ -1,3 +1,4 @@
+"""Shanks: too thin, for a finger or a hand of an odd size, with stones on the palm side."""
 
 from __future__ import annotations
 
@@ -207,4 +208,3 @@ def palm_stones_on_metal(piece: Piece) -> Iterator[Verdict]:
             place=place(frames[least, :, 3]),
             level=Level.WARNING,
         )
-"""Shanks: too thin, for a finger or a hand of an odd size, with stones on the palm side."""

@@ -9,18 +9,16 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines, spot
+from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..geometry.line import ring
-from ..geometry.outlines import trace_all
 from ..geometry.surfaces import Flat
 from .borders import BORDER
 from .common import length, metal, target
-from .contour import CONTOUR, CONTOURS, contour
+from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
@@ -58,8 +56,7 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         made = bench.new_feature(call, frames)
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
         if not follows_face(call, [(outline, fr.identity())]):
-            level = made.high if raised else made.low
-            made.offers["rim"] = lambda: Lines(tuple(ring(loop, level) for loop in trace_all(outline)))
+            made.offers |= edges(outline, made.high, None if raised else made.low)
     if call.given("filled"):
         bench.fill(made, into, call.get("filled"))
     return made
@@ -181,8 +178,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
             "floor": "the bottom of what is cut, but for strokes",
-            "rim": "of an outline on a flat face: the edge of its floor, or of its top where it is raised, a "
-            "closed path",
+            **EDGES_HELP,
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,

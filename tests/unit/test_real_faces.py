@@ -148,7 +148,7 @@ def test_letters_on_a_tube_are_sent_round_its_side():
 
 
 def test_letters_run_along_the_rim_of_a_sunk_field():
-    line = 'engrave t: letters "SWIM", tall 2 mm, deep 0.3 mm, raised, along rim of cut, inset 2 mm\n'
+    line = 'engrave t: letters "SWIM", tall 2 mm, deep 0.3 mm, raised, along floor-rim of cut, inset 2 mm\n'
     over = _over(FIELD, _new_points(FIELD + line, FIELD))
     assert over.max() == pytest.approx(0.3, abs=1e-6)
     assert over.min() == pytest.approx(-0.2, abs=1e-6) or over.min() == pytest.approx(0.0, abs=1e-6)

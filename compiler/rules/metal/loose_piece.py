@@ -262,10 +262,23 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
                 return Verdict(
                     f"{cut} takes the metal away that {name} would stand in", tool.feature,
                     f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
-                    f"move {cut} off it, or make it smaller", body.shell.volume, 0.0, keys=("in",),
+                    _on_floor(piece, tool.feature, part) or f"move {cut} off it, or make it smaller",
+                    body.shell.volume, 0.0, keys=("in",),
                     place=place(body.shell.centre), others=(part,),
                 )
     return None
+
+
+def _on_floor(piece: Piece, cut: int, part: int) -> str:
+    """What stands raised work on the floor of a field that was sunk below it; "" for other work."""
+    sunk, call, name = piece.features[cut], piece.call(part), piece.name_of(cut)
+    if not call.get("raised", False) or "floor" not in sunk.offers:
+        return ""
+    if not call.given("along"):
+        return f"stand it on the floor: write 'at floor of {name}'"
+    if "floor-rim" in sunk.offers:
+        return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
+    return ""
 
 
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
