@@ -62,9 +62,9 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
     if low and take.least is None:
         limit, remedy = f"more than {show(take.over or 0.0)}", "make it larger"
     elif low:
-        limit, remedy = f"at least {show(take.least or 0.0)}", "make it larger"
+        limit, remedy = f"at least {show(take.least or 0.0)}", f"make it {show(take.least or 0.0)}, or more"
     else:
-        limit, remedy = f"at most {show(take.most or 0.0)}", "make it smaller"
+        limit, remedy = f"at most {show(take.most or 0.0)}", f"make it {show(take.most or 0.0)}, or less"
     return Refusal(
         "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}", remedy, show(part),
         limit,

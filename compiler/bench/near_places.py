@@ -56,12 +56,12 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
 
 def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
     """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
-    the widest of several; 0 where metal stands behind them, or none at both sides."""
+    the widest of several; 0 where metal stands close behind them, or none at both sides."""
     metal = metal_of(steps, {step.feature for step in steps})
     widest = 0.0
     for frame in frames[:, None]:
-        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
-            continue
+        if below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0] < WITHIN[-1]:
+            continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
         both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
         if all(np.isfinite(far).any() for far in both):

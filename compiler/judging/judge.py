@@ -161,6 +161,7 @@ class _Judge:
                 bound=float(verdict.bound),
                 count=len(pile),
                 edit=edit,
+                parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))),
             )
         )
 

@@ -67,6 +67,13 @@ def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
     return said.pop() if len(said) == 1 else ""
 
 
+def lead(piece: Piece, feature: int) -> int:
+    """The line that is moved to move a part: of a setting its stones' own, which it goes along with."""
+    lines = piece.services.lines(feature)
+    line = next(iter(lines)) if len(lines) == 1 else feature
+    return line if piece.source_lines.rests_on(piece.call(feature), piece.call(line)) else feature
+
+
 def of_one_line(piece: Piece, feature: int) -> list[int]:
     """The features that the text's own line which made this one made."""
     home = next(iter(piece.call(feature).within), None)

@@ -32,7 +32,7 @@ class Remark(Fault):
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
     places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
-    is a change of text.
+    is a change of text, ``parts`` the names of all it is about.
     """
 
     figure: float | None = None
@@ -40,6 +40,7 @@ class Remark(Fault):
     count: int = 1
     waived: str | None = None
     edit: Edit | None = None
+    parts: frozenset[str] = frozenset()
 
 
 def is_waived(fault: Fault) -> bool:

@@ -54,6 +54,26 @@ def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:
     return Mend("every", rounded_up(float(steps[0]) + lack), "least", line)
 
 
+def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend | None]:
+    """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
+    that says it where there is one."""
+    call, name, more = piece.call(body), piece.name_of(body), 2 * lack
+    for key in ("wide", "across"):
+        size = call.get(key)
+        if isinstance(size, int | float) and not isinstance(size, bool):
+            said = rounded_up(size + more)
+            return f"make {name} {said} {key}", Mend(key, said, "least", body)
+    sizes = call.get("size")
+    if not isinstance(sizes, tuple) or len(piece.features[body].frames) != 1:
+        return f"make {name} {rounded_up(more)} wider there", None
+    frame = piece.features[body].frames[0]
+    off = np.abs(frame[:, :3].T @ (piece.stones.frames[stone, :, 3] - frame[:, 3]))[:2]
+    side = int(np.argmin(np.array(sizes[:2]) / 2 - off))
+    grown = [float(size) + more * (k == side) for k, size in enumerate(sizes)]
+    said = " x ".join(rounded_up(size).removesuffix(" mm") for size in grown) + " mm"
+    return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
+
+
 BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire
 
 
@@ -80,11 +100,16 @@ def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool
 def borne(piece: Piece, stone: int, metal: int, deep: float) -> float:
     """How wide a hole (mm) may be cut straight behind a stone, ``deep`` mm below its girdle, so that the
     metal there still has the least wall on its narrow side."""
-    frame, turn = piece.stones.frames[stone], np.arange(0.0, 2 * np.pi, np.pi / 18)
-    ways = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
-    start = np.tile(frame[:, 3] - deep * frame[:, 2], (len(ways), 1))
-    far = piece.skin_measures.skin.grid.cast(start, ways)[0]
+    frame = piece.stones.frames[stone]
+    far = piece.skin_measures.skin.grid.cast(*round_about(frame[:, 3] - deep * frame[:, 2], frame))[0]
     return max(2 * (float(far.min()) - piece.bound("thin-wall", "least", metal)), 0.0)
+
+
+def round_about(spot: np.ndarray, frame: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Rays from a spot (3,) all round, square to the z of a frame (3, 4): starts and ways, (n, 3) each."""
+    turn = np.arange(0.0, 2 * np.pi, np.pi / 18)
+    ways = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
+    return np.tile(spot, (len(ways), 1)), ways
 
 
 def _room_in_wire(piece: Piece, wire: int, wide: float, across: float, stones: int) -> bool:

@@ -21,11 +21,12 @@ FINE = 0.01  # mm, to which it is found
 # Of the joint as it is, by which the one of the solids may differ: what was cut since is not in them.
 ALIKE = 0.5
 STEEP = 0.6  # of a way of the piece, from which a joint is taken to look along it
-WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
 
 
-def sunk(piece: Piece, features: list[int], neck: Neck, wanted: float) -> tuple[float, str] | None:
-    """How far, and which way of the piece, the smaller part of a neck has to move to be joined over
+def sunk(
+    piece: Piece, features: list[int], neck: Neck, wanted: float
+) -> tuple[float, tuple[float, float, float]] | None:
+    """How far, and which way in the piece, the smaller part of a neck has to move to be joined over
     ``wanted``; None where no way is found that does."""
     if not all(k < len(features) for k in (*neck.meeting, *neck.small)):
         return None
@@ -41,7 +42,7 @@ def sunk(piece: Piece, features: list[int], neck: Neck, wanted: float) -> tuple[
         step[axis] = np.sign(way[axis])
         deep = _deep(small, large, step, wanted)
         if deep is not None:
-            return deep, WAYS[axis][int(step[axis] < 0)]
+            return deep, (float(step[0]), float(step[1]), float(step[2]))
     return None
 
 

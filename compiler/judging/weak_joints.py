@@ -38,7 +38,7 @@ class WeakJoint:
     feature: int
     other: int
     features: frozenset[int]
-    deeper: tuple[float, str] | None
+    deeper: tuple[float, tuple[float, float, float]] | None
     both: bool
 
 

@@ -22,6 +22,7 @@ from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
 from ..house.house import house_among, house_for
+from ..judging.causes import one_each
 from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, phases_of, rule_names
@@ -154,8 +155,8 @@ def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
     """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
-    idle = idle_waivers(piece, phases_of, found, phases)
-    return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
+    idle, told = idle_waivers(piece, phases_of, found, phases), one_each(found)
+    return replace(built, faults=tuple(in_order([*built.faults, *told, *idle])))
 
 
 def _laid_out(

@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault, Level
+from ...lang.faults import Fault, Level, Span
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
@@ -79,7 +79,8 @@ def metal_parts(
     shop = Workshop(memo, tolerance, bench.metal, tell)
     metals = shop.finished(steps)
     parts = []
-    faults = [_met_nothing(bench, one) for one in shop.idle if _should_cut(bench, one)]
+    idle = _by_line(bench, [one for one in shop.idle if _should_cut(bench, one)])
+    faults = [_met_nothing(bench, *one) for one in idle.values()]
     for name, metal in metals.items():
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
@@ -123,8 +124,19 @@ def _should_cut(bench: PieceBench, feature: int) -> bool:
     return copied or not {Role.OPENS, Role.LIGHT_HOLE}.isdisjoint(bench.lines[feature].word.roles)
 
 
-def _met_nothing(bench: PieceBench, feature: int) -> Fault:
-    """A fault at a line whose cuts all go through air."""
+def _by_line(bench: PieceBench, features: Sequence[int]) -> dict[Span, tuple[int, int]]:
+    """Of the features that each line of the text made, as in an 'each', the first, and how many."""
+    found: dict[Span, tuple[int, int]] = {}
+    for one in features:
+        call = bench.lines[one]
+        line = (*call.trail, call.span)[0]
+        first, count = found.get(line, (one, 0))
+        found[line] = first, count + 1
+    return found
+
+
+def _met_nothing(bench: PieceBench, feature: int, count: int) -> Fault:
+    """A fault at a line whose cuts, ``count`` in all, go through air."""
     call, source = bench.lines[feature], bench.features[feature].source
     remedy = "let it begin at a face of the metal, or say with 'in' what it cuts"
     if Role.LIGHT_HOLE in call.word.roles:
@@ -136,7 +148,10 @@ def _met_nothing(bench: PieceBench, feature: int) -> Fault:
     elif source is not None:
         remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
     return call.fault(
-        "idle-cut", f"{call.name} cuts nothing: there is no metal at its places", remedy=remedy
+        "idle-cut",
+        f"{call.name} cuts nothing: there is no metal at its places"
+        + (f" ({count} turns)" if count > 1 else ""),
+        remedy=remedy,
     )
 
 

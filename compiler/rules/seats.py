@@ -12,7 +12,9 @@ from ..bench.roles import Role
 from ..judging.bezels import is_cup
 from ..judging.digits import above, below, least, mm, most, place, rounded_up
 from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check
+from ..judging.moves import told
 from ..judging.pairs import near_pairs
+from ..judging.remedies import wider
 from ..judging.rule import Level, Verdict
 from ..judging.seats import CLEARANCE, LIGHT_HOLE
 
@@ -91,12 +93,14 @@ def deep_seat(piece: Piece) -> Iterator[Verdict]:
         limit = share * piece.stones.of(bed.stone).crown()
         if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit + SETTING):
             continue
+        line = int(piece.stones.line[bed.stone])
+        up = (bed.sunk - limit) * piece.stones.frames[bed.stone, :, 2]
         yield Verdict(
             "this stone lies below the face of its metal",
             seat,
             f"girdle {mm(bed.sunk)} below the face",
             most(f"{mm(limit)}, its crown"),
-            "set it higher, or make the body thinner",
+            f"move {piece.name_of(line)} {told(piece, line, up, 'higher')}, or make the body thinner",
             bed.sunk,
             limit,
             key="for",
@@ -190,6 +194,7 @@ def stone_near_edge(piece: Piece) -> Iterator[Verdict]:
         if shared and not past:
             continue
         bound = 0.0 if past else floor if near else advised
+        remedy, mend = wider(piece, bed.body, bed.stone, advised - bed.edge)
         yield Verdict(
             "a stone reaches past the edge of its metal"
             if past
@@ -197,11 +202,13 @@ def stone_near_edge(piece: Piece) -> Iterator[Verdict]:
             bed.body,
             f"{mm(bed.edge)} of metal outside the girdle",
             least(mm(bound)),
-            "make the body wider, or the stone smaller",
+            f"{remedy}, or take smaller stones",
             bed.edge,
             bound,
             key="size",
             keys=("size", "across", "wide"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
             level=Level.FAULT if past and not shared else Level.WARNING if near else Level.HINT,
+            mend=mend,
+            others=(seat,),
         )

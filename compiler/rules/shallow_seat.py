@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place
+from ..judging.moves import told
 from ..judging.rule import Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
@@ -58,7 +59,10 @@ def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: floa
     pavilion = _deep(setting)
     lower = above - pavilion * max(0.0, 1.0 - hole - 2 * ledge)
     smaller = 1 - above / pavilion - 2 * ledge
-    done = [f"set the stone {rounded_up(lower)} lower"] if above > lower > 0 else []
+    line, down = int(piece.stones.line[stone]), -lower * piece.stones.frames[stone, :, 2]
+    done = []
+    if above > lower > 0:
+        done.append(f"move {piece.name_of(line)} {told(piece, line, down, 'lower')}")
     if not below(smaller, piece.bound("narrow-light-hole", "least", seat)):
         done.append(f"say 'hole {100 * smaller // 1:.0f} %'")
     return ", or ".join(done) or "set the stone lower, and make the light hole smaller"

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.places import Place
 
+BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -102,7 +103,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         feature,
         mm(thin.figure),
         f"{least(mm(bound))} in {piece.family(feature)}",
-        _thicker(piece, thin, advised),
+        _thicker(piece, thin, advised, bound),
         thin.figure,
         bound,
         keys=("wall", "roof", "thick"),
@@ -112,7 +113,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     )
 
 
-def _thicker(piece: Piece, thin: Place, advised: float) -> str:
+def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     """What leaves more metal: beside a mark along the face, room between the two; below one, or between
     marks of both faces, the metal itself, or their depth."""
     first, second = thin.pair
@@ -120,7 +121,7 @@ def _thicker(piece: Piece, thin: Place, advised: float) -> str:
     lack = advised - thin.figure - piece.tolerance
     cut = piece.is_for(first, Role.OPENS) and not piece.call(first).get("raised")
     if first == second and cut and piece.call(first).given("letters"):
-        return _wider_letters(piece, thin, lack)
+        return _wider_letters(piece, thin, bound - thin.figure)  # of a size to fit: no more than is due
     if not marks:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
@@ -150,7 +151,12 @@ def _thicker(piece: Piece, thin: Place, advised: float) -> str:
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
     """What leaves more metal beside letters: between two of them, or within one."""
     call, line = piece.call(thin.owner), thin.owner
+    bar = call.get("bridge") or 0.0
+    if abs(bar - thin.figure) < BAR:
+        return f"say 'bridge {rounded_up(bar + lack + piece.tolerance)}'"
     if in_one_letter(piece, line, np.array(thin.at)):
-        tall = piece.features[line].look("tall").value * (1 + lack / max(thin.figure, 0.01))
-        return f"say 'tall {rounded_up(tall)}', or take a font with plainer letters"
+        tall = piece.features[line].look("tall").value
+        block = "" if call.get("style") == "block" else "'style block', whose strokes are slimmer, or "
+        more = tall * (lack + piece.tolerance) / max(thin.figure, 0.01)
+        return f"say 'tall {rounded_up(tall + more)}', or take {block}a font with plainer letters"
     return f"say 'spacing {rounded_up((call.get('spacing') or 0.0) + lack)}'"

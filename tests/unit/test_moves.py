@@ -61,7 +61,7 @@ MOVED = {
     "a pearl's cup": ("stone pearl: pearl 6 mm, gem pearl, down 5.5 mm, tilt 90 deg, out 0.6 mm\npearl-cup: for pearl",
                       "stone-in-metal"),
     "two stones": ("stone one: round 3 mm, gem ruby, at face of body\n"
-                   "stone two: round 3 mm, gem ruby, at top of body, left 2.5 mm, tilt -90 deg, lean 0 deg", "crowded-stones"),
+                   "stone two: round 3 mm, gem ruby, at top of body, left 2.5 mm, tilt -90 deg, lean 0 deg", "stone-overlap"),
     "a loop": ("bail eye: at top of body, up 0.5 mm, inside 3 mm", "leans"),
 }  # fmt: skip
 

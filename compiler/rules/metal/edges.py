@@ -10,8 +10,9 @@ import numpy as np
 
 from ....lang.terms import Name
 from ...bench.roles import FigureOf, Role
-from ...judging.digits import above, below, mm, most, place, rounded_up, share, times
+from ...judging.digits import above, below, mm, most, place, share, times
 from ...judging.figures import figure, narrowest
+from ...judging.moves import lead, told
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...shapes.sections import EDGE
@@ -53,7 +54,8 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
 
 def _plainer(call: Call) -> str:
     """What blunts the corners between the strokes of letters sawn out of metal."""
-    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+    plain = call.get("style") == "block" or call.get("raised") or call.given("joined")
+    if plain or not call.given("letters"):
         return ""
     return "say 'style block', whose letters have no such corners, or round it off by hand"
 
@@ -100,7 +102,10 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     way = joint.deeper[1]
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
-    return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
+    mover = lead(piece, joint.feature)
+    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
+    name = "it" if mover == joint.feature else piece.name_of(mover)
+    return f"sink {name} {moved}, or lay {wanted} of metal in the joint"
 
 
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
@@ -110,7 +115,8 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
     """Edges that scratch the wearer."""
     if piece.with_role(Role.PIN):
         return  # worn on cloth
-    where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
+    bore = piece.wear_measures.hole if piece.wear_measures.bore is not None else None
+    where = "the back" if bore is None else f"the {bore.whose}'s side"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)

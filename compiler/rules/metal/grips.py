@@ -50,6 +50,7 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
             level=Level.HINT if wall else None,
+            others=() if seat is None else (seat,),
         )  # fmt: skip
     yield from _unpegged(piece, pearls)
 

@@ -10,7 +10,7 @@ import numpy as np
 from ....lang.terms import Name, Of
 from ...bench.roles import Role
 from ...judging.digits import above, below, mm, place
-from ...judging.moves import move
+from ...judging.moves import move, of_one_line
 from ...judging.posts import bows_of
 from ...judging.rule import Level, Verdict
 
@@ -39,7 +39,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
         if rest.sideways:
             yield _on_its_side(piece, casting, rest, bound)
         elif above(abs(lean), bound):
-            off = float(casting.centre[1][0] - loop.middle[0])
+            # The loop takes its own weight along: the farther it has to go.
+            off = float(casting.centre[1][0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting))
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
             yield Verdict(
@@ -159,6 +160,15 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
                 there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
             return f"write {there}; places turn with their part, and that one looks up"
     return "set the loop at the side that is to hang above, over the middle of the weight"
+
+
+def _share(piece: Piece, loop: Loop, casting: Casting) -> float:
+    """The share of a casting's metal that the line of a loop makes, at most a half."""
+    mine = set(of_one_line(piece, loop.feature))
+    made = [one for one in piece.plan_solids if one.feature in mine and not one.cut]
+    metal = sum(float(piece.solid_of(one).volume()) * len(one.frames) for one in made)
+    whole = sum(shell.volume for shell in casting.bodies)
+    return min(metal / max(whole, 1e-9), 0.5)
 
 
 def _fall(piece: Piece, loop: Loop, way: Floats) -> float:

@@ -15,7 +15,7 @@ from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
-from ...judging.moves import move
+from ...judging.moves import lead, move
 from ...judging.nearness import Nearness, between
 from ...judging.rule import Mend, Verdict
 
@@ -119,12 +119,14 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
     other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
     own = piece.name_of(line)
     along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
-    movers = ((second, -1.0, line, toward),) if along else ((line, 1.0, second, "it"),)
+    first = lead(piece, line)
+    it = "it" if first == line else piece.name_of(first)
+    movers = ((second, -1.0, line, toward),) if along else ((first, 1.0, second, it),)
     for mover, sign, fixed, said in movers:
         for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
             if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
-                return f"move {said} {moved.said}, so that it overlaps {toward if mover == line else own}"
+                return f"move {said} {moved.said}, so that it overlaps {own if mover == second else toward}"
     if not along and (said := _all_joined(piece, near, line)):
         return f"move it {said}, so that all of it overlaps {toward}"
     return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
@@ -260,10 +262,23 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
                 return Verdict(
                     f"{cut} takes the metal away that {name} would stand in", tool.feature,
                     f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
-                    f"move {cut} off it, or make it smaller", body.shell.volume, 0.0, keys=("in",),
+                    _on_floor(piece, tool.feature, part) or f"move {cut} off it, or make it smaller",
+                    body.shell.volume, 0.0, keys=("in",),
                     place=place(body.shell.centre), others=(part,),
                 )
     return None
+
+
+def _on_floor(piece: Piece, cut: int, part: int) -> str:
+    """What stands raised work on the floor of a field that was sunk below it; "" for other work."""
+    sunk, call, name = piece.features[cut], piece.call(part), piece.name_of(cut)
+    if not call.get("raised", False) or "floor" not in sunk.offers:
+        return ""
+    if not call.given("along"):
+        return f"stand it on the floor: write 'at floor of {name}'"
+    if "floor-rim" in sunk.offers:
+        return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
+    return ""
 
 
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:

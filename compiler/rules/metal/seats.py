@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, least, mm, place, rounded_up
 from ...judging.figures import figure
-from ...judging.remedies import deeper
+from ...judging.remedies import deeper, wider
 from ...judging.rule import Verdict
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
@@ -60,15 +60,19 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
+            remedy, mend = f"make {body} wider", None
+            if spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
+                remedy, mend = wider(piece, spot.owner, stone, bound - spot.figure)
             yield Verdict(
                 f"thin metal beside a stone, toward the outside of {body}",
                 seat,
                 f"{mm(spot.figure)} beside stone {stone + 1}",
                 least(mm(bound)),
-                "move the stones inward, take smaller ones, or widen the body",
+                f"{remedy}, take smaller stones, or move them away from that side",
                 spot.figure,
                 bound,
                 place=place(spot.at),
+                mend=mend,
             )
 
 

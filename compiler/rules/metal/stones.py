@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, below, least, mm, place, rounded_up
+from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.remedies import apart_from, deeper, farther
 from ...judging.rule import Level, Verdict
@@ -137,12 +137,13 @@ def _told(risky: Gems, never: Gems) -> tuple[str, str]:
 
 
 LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
+CHORD = 0.01  # mm, by which faces between chords may fall short of what a text says
 
 
 def culet_through(piece: Piece) -> Iterator[Verdict]:
     """A stone too near the finger or the skin."""
-    ring = piece.wear_measures.hole is not None
-    bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
+    ring = piece.wear_measures.hole
+    bodies = {} if ring is not None else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(piece.stone_measures.culets):
@@ -153,10 +154,10 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            behind = not ring and piece.stones.frames[stone, 2, 2] < -0.5
+            behind = ring is None and piece.stones.frames[stone, 2, 2] < -0.5
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
-                else f"a stone comes near the {'finger' if ring else 'back'}",
+                else f"a stone comes near the {'back' if ring is None else ring.whose}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0
@@ -164,12 +165,12 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else f"raise the stones or make the body thicker by {rounded_up(bound - depth)}, or take "
+                else f"raise the stones or make the body thicker by {rounded_past(bound - depth)}, or take "
                 "shallower stones",
                 depth,
                 bound,
                 place=place(at),
-                mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
+                mend=deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None,
                 level=Level.FAULT if depth < 0 else None,
             )
 
