@@ -37,7 +37,6 @@ FINDINGS = {
     "hidden-bail f: at {}, wire 1 mm, inside 4 mm": 5.4,
     "ear-post f: at {}, long 10 mm": 10.0,
     "pin-stem f: at {}, long 20 mm": 20.0,
-    "ear-hook f: at {}, rise 3 mm, wire 0.8 mm, bow 4 mm": 7.4,
 }
 
 
