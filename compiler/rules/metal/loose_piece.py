@@ -83,6 +83,11 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
             "the part wider than the hole by 0.4 mm"
         )
+    elif _could_find(piece, added[0]):
+        remedy = (
+            "say 'on' the metal it stands on, as in 'on left-side + right-side', and leave out 'long': its "
+            "joint and catch then find that metal"
+        )
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
@@ -98,6 +103,14 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
     )
+
+
+def _could_find(piece: Piece, pin: int) -> bool:
+    """Whether a part is of a pin that finds its length on the metal it stands on, and was told neither."""
+    use = next(iter(piece.call(pin).within), None)
+    said = {key for key, one in use.arguments.items() if one.given} if use else set()
+    takes = use is not None and use.word.take("on") is not None
+    return takes and piece.is_for(pin, Role.PIN) and "long" in said and "on" not in said
 
 
 def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
