@@ -173,7 +173,8 @@ class Clauses:
         for group in word.one_of:
             lost = self.dropped.intersection(group)
             kept = [name for name in said if name in group and name in self.arguments]
-            if len(kept) > 1 and _passed(line, kept, scope):  # of others clauses.py told
+            # Of others clauses.py told.
+            if len(kept) > 1 and word.just_one(said) and _passed(line, kept, scope):
                 self.good = False
                 tell(
                     "clauses-disagree", f"{kept[0]} and {kept[1]} are said together",

@@ -236,13 +236,13 @@ class ClauseCheck:
         for group in word.one_of:
             said = [key for key in given if key.name in group]
             if not said and not lost and not meant.intersection(group):
-                shown = list(filter(None, (sample(takes[name]) for name in group)))[:2]
+                some = list(filter(None, (sample(takes[name]) for name in group)))[:2]
                 self.fault(
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
-                    "say one of them" + (f", as in: {' or '.join(shown)}" if shown else ""),
+                    "say one of them" + (f", as in: {' or '.join(some)}" if some else ""),
                 )
             passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
-            for key in said[1:]:
+            for key in said[1:] if word.just_one(key.name for key in given) else ():
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
 

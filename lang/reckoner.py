@@ -51,10 +51,6 @@ class Reckoner:
         """Tell what was wrong in a piece of arithmetic."""
         return self.fault(trouble.code, trouble.message, span, trouble.remedy)
 
-    def telling(self, tell: Callable[[Fault], None]) -> Reckoner:
-        """This reckoner with its faults told to ``tell`` (and steps counted anew)."""
-        return Reckoner(self.bench, self.choices, tell, self._ways)
-
     def describe(self, value: Any) -> str:
         """A few words on any value."""
         known = value_name(value)

@@ -5,7 +5,7 @@ described by the same records; the checker, the reference page and "did you mean
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field
 from enum import Enum
 from typing import Any
@@ -102,7 +102,8 @@ class Word:
     """A word of the language: core (``made_by`` the compiler) or written in posy (``body``).
 
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings, paths, blocks.
-    ``one_of`` are sets of clauses of which exactly one must be given (a stone's cut). ``places`` says whether
+    ``one_of`` are sets of clauses of which exactly one must be given (a stone's cut); beside one of
+    ``by_turns`` several may, which take turns along a row. ``places`` says whether
     the common placing clauses apply, ``stands`` whether what it makes stands at places of its own, as all but
     paths and what follows them does. ``roles`` are the bench's names of what the work is for (it holds a
     stone, it is a finding); the language only hands them on."""
@@ -112,6 +113,7 @@ class Word:
     group: str
     takes: tuple[Take, ...] = ()
     one_of: tuple[tuple[str, ...], ...] = ()
+    by_turns: tuple[str, ...] = ()
     places: bool = True
     stands: bool = True
     example: str = ""
@@ -119,6 +121,10 @@ class Word:
     made_by: Any = None
     roles: frozenset[str] = frozenset()
     body: Any = None  # tree.WordBlock when written in posy
+
+    def just_one(self, given: Iterable[str]) -> bool:
+        """Whether of each set just one may be said beside the clauses ``given``."""
+        return set(self.by_turns).isdisjoint(given)
 
     def take(self, name: str) -> Take | None:
         """The clause called ``name``, if this word takes it."""

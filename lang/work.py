@@ -117,7 +117,8 @@ class Work:
         if any(take.needed and take.name not in clauses.arguments for take in word.takes):
             return False
         given = set(keys) - clauses.dropped
-        return all(len(given.intersection(group)) == 1 for group in word.one_of)
+        said = [len(given.intersection(group)) for group in word.one_of]
+        return all(said) and (max(said, default=1) == 1 or not word.just_one(given))
 
     def _key_scope(self, word: Word, clauses: Clauses, scope: Scope, flags: bool) -> Scope:
         """``scope`` with the word's keys as names; those not given are Absent, flags false."""

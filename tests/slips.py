@@ -126,6 +126,10 @@ SLIPS = (
 
 # Slips of the same kinds that were made later.
 FURTHER = (
+    Slip("the value before its key", "wall 0.9 mm", "0.9 mm wall", "the value stands before its key"),
+    Slip("no colon and no name", "seat: for trio", "seat for trio", "a colon is missing after 'seat'"),
+    Slip("a stone's name without its key", "gem garnet", "garnet", "takes no 'garnet'"),
+    Slip("a profile without its key", "profile court", "half-round", "takes no 'half-round'", ring=True),
     Slip("a clause of piece at the edge", "  metal silver", "metal silver", "'metal' is a clause here"),
     Slip("a note at the edge", "  metal silver-925\n", '  metal silver-925\nnote "a gift"\n', "'note' is a clause here"),
     Slip("a clause at the edge", "bar frame: size 10 x 5 x 2.4 mm, corner 0.5 mm, under trio",

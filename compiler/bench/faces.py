@@ -57,7 +57,8 @@ def _shoulders(feature: Feature) -> str:
 
 
 def faced(feature: Feature) -> Feature:
-    """The part whose face is meant: of what a word or a workpiece made, the one whose face is much the largest."""
+    """The part whose face is meant: of what a word or a workpiece made, the one that has by far
+    the largest."""
     if feature.surface is not None:
         return feature
     having = sorted(_with_faces(feature), key=lambda one: -float(one.surface.area()))
@@ -73,7 +74,7 @@ def _with_faces(feature: Feature) -> Iterator[Feature]:
 
 
 def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
-    """The feature of `on` (or `upon`) and its face. Raises Refused where it has none, or does not go round."""
+    """The feature of `on`, or `upon`, and its face. Raises Refused where it has none, or goes not round."""
     feature: Feature = faced(call.get(key))
     surface: Surface | None = feature.surface
     if surface is None:

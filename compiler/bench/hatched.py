@@ -18,7 +18,7 @@ LEVEL = 1e-4  # mm off a straight line
 
 
 def hatched(call: Call) -> list[Line]:
-    """The lines of `upon`, `every` so far apart and turned by `turn` from the right, `inset` from the edges."""
+    """The lines of `upon`: `every` so far apart, `turn` off the right, `inset` from the edges."""
     feature, surface = face_of(call, "upon")
     every = call.get("every")
     if every is None:

@@ -17,6 +17,7 @@ ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 PLAY = 0.1  # more of a drilled hole, whose wall is straight where a ring bends
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
 FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its section lies flat
+OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how near its wire is below
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 DOWN = np.array([0.0, -1.0, 0.0])
@@ -68,16 +69,17 @@ def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
 
 
 def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
-    """Plain rings of wire, closed and round, as loops, and where each lies."""
+    """Plain rings of wire, round, closed or open above as a hoop is, as loops, and where each lies."""
     for feature in features:
-        path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
+        wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
+        path = feature.look("path") if wire else None
         for line in path.lines if isinstance(path, Lines) else ():
-            middle = line.points.mean(axis=0)
+            middle, axis = _centre(line.points)
             go = line.points - middle
             far = np.linalg.norm(go, axis=1)
-            axis = np.linalg.svd(go, full_matrices=False)[2][2]
             least = EVEN * far.mean()
-            if line.closed and np.ptp(far) < least and np.abs(go @ axis).max() < least:
+            round_ = np.ptp(far) < least and np.abs(go @ axis).max() < least
+            if round_ and (line.closed or _hangs_below(line.points, middle, axis, float(far.mean()))):
                 lies = abs(float((line.outs * axis).sum(axis=1).mean())) > FLAT
                 thick, wide = (float(feature.look(key).value) for key in ("thick", "wide"))
                 reach, side = (wide, thick) if lies else (thick, wide)
@@ -87,6 +89,32 @@ def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
                 frame = fr.from_axes(middle[None], go[:1] / far[0], axis[None])
                 yield replace(feature, opening=(inside, max(thick, wide))), frame
         yield from rings(one for one in feature.members.values() if isinstance(one, Feature))
+
+
+def _centre(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Middle and axis (3,) of the circle nearest to spots (n, 3)."""
+    mean = points.mean(axis=0)
+    ways = np.linalg.svd(points - mean, full_matrices=False)[2]
+    flat = (points - mean) @ ways[:2].T
+    terms = np.column_stack((2 * flat, np.ones(len(flat))))
+    middle = np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)[0]
+    return mean + middle[:2] @ ways[:2], ways[2]
+
+
+def _hangs_below(points: np.ndarray, middle: np.ndarray, axis: np.ndarray, radius: float) -> bool:
+    """Whether an open ring goes more than half way round, and lies below where something would hang."""
+    down = _down(axis)
+    low = middle + radius * down
+    around = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
+    below = not down.any() or np.linalg.norm(points - low, axis=1).min() < NEAR * radius
+    return bool(around > OVER * radius and below)
+
+
+def _down(axis: np.ndarray) -> np.ndarray:
+    """The way down (3,) in the plane of a ring, unit; zeros where it lies flat."""
+    down = DOWN - (DOWN @ axis) * axis
+    size = np.linalg.norm(down)
+    return down / size if size > 0.2 else np.zeros(3)
 
 
 def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
@@ -109,7 +137,7 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
 
 
-def _asked(name: str) -> str:
+def asked(name: str) -> str:
     """A part as a text asks for it: hook.eye is eye of hook."""
     return " of ".join(reversed(name.split(".")))
 
@@ -134,13 +162,12 @@ def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarr
                 remedy=f"make {name} wider inside, or the other wire thinner",
             )
     axis = at[:, 2]
-    down = DOWN - (DOWN @ axis) * axis
-    if np.linalg.norm(down) < 0.2:
+    down = _down(axis)
+    if not down.any():
         call.refuse(
             "no-loop", f"{host.name} lies flat: nothing hangs in it", "hangs-in",
-            remedy="stand it on edge: lean it, or tilt it",
+            remedy="stand it on edge: say 'tilt 90 deg' on its line, or on that of its casting",
         )  # fmt: skip
-    down /= np.linalg.norm(down)
     lies = np.cross(axis, down)  # along the wire it hangs on
     turns = (0.0, 90.0) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
@@ -150,7 +177,7 @@ def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarr
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
             remedy="hang a ring between: write jump-ring link: hangs-in "
-            f"{_asked(call.get('hangs-in').name)}, wire 0.8 mm, "
+            f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
     middle = at[:, 3] + down * ((wide + inside) / 2 - ROOM)

@@ -3,7 +3,7 @@ stones that reach over it. Lengths mm."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,6 +23,7 @@ WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal rou
 REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
+LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
 
 # Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
@@ -55,12 +56,12 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
 
 def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
     """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
-    the widest of several; 0 where metal stands behind them, or none at both sides."""
+    the widest of several; 0 where metal stands close behind them, or none at both sides."""
     metal = metal_of(steps, {step.feature for step in steps})
     widest = 0.0
     for frame in frames[:, None]:
-        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
-            continue
+        if below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0] < WITHIN[-1]:
+            continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
         both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
         if all(np.isfinite(far).any() for far in both):
@@ -68,22 +69,27 @@ def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
     return widest
 
 
-def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Flags:
+def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, else_: bool) -> Flags:
     """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
-    face, (n,): it stands behind the place and not before it, else its end is nearer that way."""
-    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
-    found = np.ones(len(frames), dtype=bool)
-    for k, frame in enumerate(frames if len(corners) else ()):
-        spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
-        inside = np.array([_inside(corners, spot) for spot in spots])
-        filled = inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
+    face, (n,): it stands behind the place and not before it; in the midst of metal its end is nearer that
+    way. ``else_`` where neither is so."""
+    found = np.full(len(frames), else_)
+    for k, filled in enumerate(_filled(metal, frames)):
         ahead, behind = filled[..., 0], filled[..., 1]  # (reach, axis)
-        for sure in (behind - ahead, 1.0 - ahead):
-            clear = sure[:, 0] - sure[:, 1]
-            if np.abs(clear).max() >= 0.5:
-                found[k] = clear[np.argmax(np.abs(clear) >= 0.5)] > 0
-                break
+        ways = [(behind - ahead)[:-1], *([1.0 - ahead] if filled[0].min() == 1 else [])]
+        sure = next((one for way in ways for one in way if one.max() >= 0.5 and one[0] != one[1]), None)
+        found[k] = else_ if sure is None else sure[0] > sure[1]
     return found
+
+
+def _filled(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Iterator[Floats]:
+    """Of each place (n, 3, 4) how much of what is looked at round it lies in ``metal`` (reaches, x or z,
+    before or behind)."""
+    corners = np.concatenate([np.zeros((0, 3, 3)), *(one for _, one in metal)])
+    for frame in frames:
+        spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
+        inside = np.array([_inside(corners, spot) for spot in spots], dtype=float)
+        yield inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
 
 
 def _inside(corners: Corners, spot: Floats) -> bool:
@@ -113,7 +119,7 @@ def _leaves(into: Floats, out: Floats) -> float:
 
 def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
     """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
-    within BESIDE of it; less than nothing where they end before them, FAR where there is none."""
+    within BESIDE of it; less by what a loop bows away from a girdle above or below it; FAR where none is."""
     found = FAR
     for one in stones:
         line = ring(trace(one.setting.outline, 0.02), 0.0).numbered(ROUND)[:, :, 3]
@@ -122,5 +128,6 @@ def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
                 own = fr.apply(fr.inverse(place), fr.apply(stone, line))
                 if own[:, 0].mean() < 0:
                     near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
-                    found = max(found, float(own[near, 0].max(initial=FAR)))
+                    past = own[near, 0] - own[near, 2] ** 2 / (2 * LOOP)
+                    found = max(found, float(past.max(initial=FAR)))
     return found

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
+CLAW = 0.5  # of a stone's width, thicker metal at its girdle is no claw
 WAYS = 64  # round a girdle, in which a wall is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
@@ -236,6 +237,24 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
     beyond = (out - edge)[near]
     walls = [float(beyond[part == k].max()) for k in np.unique(part)]
     return float(np.median(walls)) if 4 * len(walls) >= 3 * WAYS else 0.0
+
+
+def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
+    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
+    its middle, and how ``wide`` it is along the girdle: slender, no farther from it than it is thick."""
+    found, wide = [np.zeros((0, 3, 4))], []
+    for _, corners in metal_of(steps, {step.feature for step in steps}):
+        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
+        start, _, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
+        thick = float(np.ptp(start, axis=0).max()) if len(start) else np.inf
+        if thick > CLAW * np.ptp(girdle, axis=0).min() or np.ptp(own[:, :, 2]) < 1.5 * thick:
+            continue
+        spot = (start.min(axis=0) + start.max(axis=0)) / 2
+        if np.linalg.norm(girdle - spot, axis=1).min() < thick:
+            way = fr.turned(2, float(np.degrees(np.arctan2(spot[1], spot[0]))))
+            found.append(fr.compose(frame[None], fr.compose(fr.shifted(*spot.tolist()), way)))
+            wide.append(float(np.ptp(start @ way[0, :2, 1])))
+    return Places(fr.rounded(np.concatenate(found)), {"wide": np.round(wide, 6)})
 
 
 def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:

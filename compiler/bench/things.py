@@ -18,8 +18,8 @@ from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .near_places import hole_round, looks_right, overhang
 from .path import path_offers
-from .plan import Step
-from .sides import SIDES, is_one, metal_of, side, wall_round
+from .plan import Step, casting_of, labels_of
+from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
@@ -48,11 +48,16 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return None, Missing(why="a figure has no parts")
     if isinstance(thing, Places):
         stone = thing.stone()
+        if attribute == "claws" and stone is not None:
+            return _claws_round(stone, made), None
         value = None if stone is None else stone.look(attribute)
         if attribute == "places":
             return thing, None
         if attribute in ("face", "ends"):
             return _outward(thing, attribute == "ends", made), None
+        if attribute == "edge":
+            turn = fr.turned(2, 90.0 * (thing.ends or thing.of_line))
+            return replace(thing, frames=fr.compose(thing.frames, turn), ends=False, of_line=False), None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
@@ -70,6 +75,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return (None, found) if isinstance(found, Missing) else (found, None)
     if attribute == "wall" and has_stones(thing):
         return length(_wall_round(stones_in(thing) or thing, made)), None
+    if attribute == "claws" and has_stones(thing):
+        return _claws_round(stones_in(thing) or thing, made), None
     if attribute == "places":
         return _places_of(thing)
     value = thing.look(attribute)
@@ -89,7 +96,7 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     right = np.zeros(len(places), dtype=bool)
     if not places.on_face:
         steps = made.steps[-1]
-        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames)
+        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
@@ -119,12 +126,27 @@ def _of_nameless(thing: Feature, attribute: str, made: Made) -> Any:
     return joined(next(iter(found.values()))) if found else None
 
 
+def _joined_steps(made: Made) -> list[list[Step]]:
+    """What has been made so far, without castings that stand apart."""
+    return [[one for one in steps if not any(map(casting_of, labels_of([one])))] for steps in made.steps]
+
+
+def _claws_round(stones: Feature, made: Made) -> Places:
+    """Where claws stand by the girdles of stones."""
+    found = [
+        claws_round(steps, frame, trace(stones.kind(k).outline, 0.02))
+        for k, frame in enumerate(stones.frames) for steps in _joined_steps(made)
+    ]  # fmt: skip
+    wide = np.concatenate([places.figures["wide"] for places in found])
+    return Places(np.concatenate([places.frames for places in found]), {"wide": wide})
+
+
 def _wall_round(stones: Feature, made: Made) -> float:
     """How far the widest wall round one of the stones stands out from its girdle, mm."""
     outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
     return max(
         wall_round(steps, frame, outline)
-        for steps in made.steps
+        for steps in _joined_steps(made)
         for frame, outline in zip(stones.frames, outlines, strict=True)
     )
 

@@ -27,7 +27,10 @@ START = 1e-4  # mm within a cut, where its floor is looked for from
 HEIGHTS = 0.1, 0.2, 0.3, 0.4, 0.6, 0.8  # mm over a place, where the ball may strike a wall beside it
 OVER = 0.2  # mm, how much deeper it may go where the face rises beside it
 _MARKS = frozenset(
-    {Role.TEXTURE, Role.SEAT, Role.LIGHT_HOLE, Role.SETTING, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.FINDING}
+    {
+        Role.TEXTURE, Role.SEAT, Role.LIGHT_HOLE, Role.SETTING, Role.INLAY, Role.CHANNEL, Role.GRAINS,
+        Role.FINDING,
+    }
 )
 
 
@@ -128,12 +131,12 @@ def fallen(cuts: list[FaceCut], spots: np.ndarray, outs: np.ndarray) -> np.ndarr
     """The same below spots (n, 3) of a face that looks along the units ``outs`` (n, 3)."""
     if not cuts:
         return np.zeros(len(spots))
-    along = np.roll(outs, 1, axis=1) + (0.3, 0.7, 0.2)  # any way but that
+    along = np.roll(outs, 1, axis=1) + np.array((0.3, 0.7, 0.2))  # any way but that
     return depths(cuts, fr.from_axes(spots, along - (along * outs).sum(axis=1, keepdims=True) * outs, outs))
 
 
 def _sink(tool: Grid, local: np.ndarray, deep: np.ndarray) -> None:
-    """Sink ``deep`` (n,) to the floor of a tool wherever it is within it; ``local`` are the frames it sees."""
+    """Sink ``deep`` (n,) to the floor of a tool wherever it is within it, of ``local`` frames."""
     way = -local[:, :, 2]
     start = local[:, :, 3] + (deep + START)[:, None] * way
     near = np.flatnonzero(((start > tool.origin) & (start < tool.top)).all(axis=1))

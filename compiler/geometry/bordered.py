@@ -50,7 +50,7 @@ def _row(loop: np.ndarray, step: float, kept: np.ndarray) -> np.ndarray:
     if len(loop) == 1:
         return _clear(loop, step, kept)
     line = ring(loop, 0.0)
-    row = closed_row(line, lambda share: step, 0.0, None)
+    row = closed_row(line, lambda share, place: step, 0.0, None)
     long = line.length()
     if row is None:
         return _clear(line.frames_at(np.zeros(1))[:, :2, 3], step, kept)

@@ -8,6 +8,8 @@ import numpy as np
 
 # A turn sharper than this is a corner, not a step of a curve.
 CORNER = math.radians(20.0)
+# So is one this sharp that turns so many times more than the points beside it.
+KINK, LONE = math.radians(3.0), 4.0
 # Chords that differ more in length belong to different curves, or one of them to none.
 ALIKE = 0.25
 # A mitre runs out so many times the shift at most; a sharper tip is cut square.
@@ -37,7 +39,7 @@ def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
     chord = next_of(loop) - loop
     first, last = (left_of(ways) for ways in tangents(loop))
     moved = loop + by * first
-    corner = np.abs(signed_turns(loop)) > CORNER
+    corner = is_corner(signed_turns(loop))
     shrunk = (next_of(moved) - moved) * chord
     spent = shrunk.sum(axis=1) < 0
     spent |= prior_of(spent)
@@ -67,12 +69,20 @@ def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     alike = np.abs(length - before) <= ALIKE * np.maximum(length, before)
     share = np.where(alike, before, length) / np.maximum(length + before, 1e-300)
     turn = signed_turns(loop)
-    smooth = np.abs(turn) <= CORNER
+    smooth = ~is_corner(turn)
     into, beyond = (np.where(smooth, turn * part, 0.0) for part in (share, 1.0 - share))
     # A chord that ends in a corner goes on bending as it does at its other end.
     comes = np.where(smooth, into, prior_of(beyond))
     leaves = np.where(smooth, -beyond, -next_of(into))
     return _turned(prior_of(unit), comes), _turned(unit, leaves)
+
+
+def is_corner(turn: np.ndarray) -> np.ndarray:
+    """Which turns (n,) of a closed loop, radians, are corners: sharp ones, and slight ones in one spot."""
+    size = np.abs(turn)
+    slight = np.where(size > CORNER, 0.0, size)
+    lone = size > LONE * np.maximum(prior_of(slight), next_of(slight))
+    return (size > CORNER) | (lone & (size > KINK))
 
 
 def signed_turns(loop: np.ndarray) -> np.ndarray:
@@ -146,6 +156,6 @@ def _cleaned(moved: np.ndarray) -> np.ndarray:
 def _trimmed(loop: np.ndarray) -> np.ndarray:
     """A cleaned loop without the crumb of a bend that a crossing left beside the corner it made: moved
     again, it would stand as a corner of its own."""
-    corner = np.abs(signed_turns(loop)) > CORNER
+    corner = is_corner(signed_turns(loop))
     short = np.linalg.norm(next_of(loop) - loop, axis=1) < CRUMB
     return np.asarray(loop[corner | ~((short & next_of(corner)) | (prior_of(short) & prior_of(corner)))])

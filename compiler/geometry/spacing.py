@@ -15,8 +15,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from .line import Line
 
-# How wide the stone at a share (0 to 1) of the row is along the row, mm.
-Width = Callable[[float], float]
+# How wide the stone at a share (0 to 1) of the row, the so-manieth of it, is along the row, mm.
+Width = Callable[[float, int], float]
 ROW_LIMIT = 2_000
 SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
 FINE = 0.05  # mm between points of a line on which places near to others are looked for
@@ -38,6 +38,11 @@ def shares(count: int, closed: bool) -> list[float]:
     if count == 1:
         return [0.0]
     return [k / (count if closed else count - 1) for k in range(count)]
+
+
+def _widths(width: Width, count: int, closed: bool) -> list[float]:
+    """How wide each of ``count`` stones is along the row, mm."""
+    return [width(share, place) for place, share in enumerate(shares(count, closed))]
 
 
 def steps(widths: list[float], gap: float, closed: bool) -> np.ndarray:
@@ -142,17 +147,17 @@ def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -
     """Stones round a closed line with even gaps: ``count`` of them, or as many as keep ``gap``. A
     graded row begins at the line's own start, unless the line has one farthest tip."""
     track, start, fold = Track(line), *_start(line)
-    if fold > 1 and abs(width(0.0) - width(0.5)) > CLOSE:
+    if fold > 1 and abs(width(0.0, 0) - width(0.5, 0)) > CLOSE:
         start = 0.0
 
     def tried(number: int) -> Row | None:
-        widths = [width(share) for share in shares(number, True)]
+        widths = _widths(width, number, True)
         return _spread(track, start, track.length, widths, True)
 
     if count is not None:
         return tried(count)
     gap = gap or 0.0
-    mean = sum(width(k / 16) for k in range(16)) / 16
+    mean = sum(width(k / 16, k) for k in range(16)) / 16
     number = _folded(int(min(track.length / (mean + gap), ROW_LIMIT)) + fold, fold)
     while number >= max(2, fold):
         row = tried(number)
@@ -283,15 +288,14 @@ def open_row(
     them without a gap are spread from end to end. ``odd`` keeps a stone in the very middle."""
     track = Track(line)
     if count is not None and gap is None:
-        widths = [width(share) for share in shares(count, False)]
-        return _spread(track, 0.0, track.length, widths, False)
+        return _spread(track, 0.0, track.length, _widths(width, count, False), False)
     gap = gap or 0.0
     if count is not None:
-        return _open(track, [width(share) for share in shares(count, False)], gap)
-    mean = sum(width(k / 16) for k in range(17)) / 17
+        return _open(track, _widths(width, count, False), gap)
+    mean = sum(width(k / 16, k) for k in range(17)) / 17
     number = int(min((track.length + gap) / (mean + gap), ROW_LIMIT)) + 1
     while number >= 1:
-        row = _open(track, [width(share) for share in shares(number, False)], gap)
+        row = _open(track, _widths(width, number, False), gap)
         if row is not None and (number % 2 == 1 or not odd):
             return row
         number -= 1

@@ -111,7 +111,8 @@ def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
 
 def _lost(feature: Feature, at: np.ndarray) -> np.ndarray:
     """How far the face of a flat body was sunk over spots (n, 3)."""
-    return fallen(feature.worked, at * (1.0, 1.0, 0.0) + (0.0, 0.0, feature.high), np.tile((0.0, 0.0, 1.0), (len(at), 1)))
+    up = np.tile((0.0, 0.0, 1.0), (len(at), 1))
+    return fallen(feature.worked, at * (1.0, 1.0, 0.0) + feature.high * up, up)
 
 
 def lies(feature: Feature, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

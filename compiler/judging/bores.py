@@ -18,10 +18,12 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from .piece import Piece
 
+FINGER = 14.0  # mm, the radius from which a hole is a wrist's and no finger's
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
 LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
+FEW = 0.1  # of those, which may come nearer the finger than the rest
 LEANS = 0.9  # of its axis along the finger: a coil leans as it winds on
 
 
@@ -35,6 +37,11 @@ class Bore:
     radius: float
     feature: int
     stated: bool = True
+
+    @property
+    def whose(self) -> str:
+        """What goes through it."""
+        return "finger" if self.radius < FINGER else "wrist"
 
     def off(self, spot: Floats) -> float:
         """How far a spot (3,) is from the circle the hole is round, mm."""
@@ -85,9 +92,20 @@ def _wires(piece: Piece) -> list[Bore]:
             else:
                 mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
                 inner = _inner(piece.skin_measures.skin, mine, *circle)
-                if inner is not None:
+                if inner is not None and not _shut(piece.skin_measures.skin, *circle, inner):
                     found.append(Bore(*circle, inner, feature.index, False))
     return found
+
+
+def _shut(skin: Skin, middle: Floats, axis: Floats, radius: float) -> bool:
+    """Whether metal closes a hole all over, as a cup or a plate does that wire is laid round."""
+    turn = np.linspace(0.0, 2 * np.pi, 8, endpoint=False)[:, None]
+    one, two = frame_of(axis)
+    rounds = [share * radius * (np.cos(turn) * one + np.sin(turn) * two) for share in (0.2, 0.6)]
+    spots = middle + np.concatenate(rounds)
+    way = np.repeat([axis, -axis], len(spots), axis=0)
+    met = skin.grid.cast(np.concatenate((spots, spots)), way, leaving=False)[1] >= 0
+    return bool(met.reshape(2, -1).any(axis=0).all())
 
 
 def _written(
@@ -126,16 +144,27 @@ def _circle(points: Floats) -> tuple[Floats, Floats] | None:
     return home + a * one + b * two, axis
 
 
+def inner_radius(skin: Skin, middle: Floats, axis: Floats) -> float | None:
+    """The radius inside all metal round an axis, but for a tenth of the way round it, as where beads keep a
+    ring upright; None where none goes round."""
+    least = _inmost(skin.corners.reshape(-1, 3) - middle, axis)
+    return float(np.quantile(least, FEW)) if len(least) > BINS / 2 else None
+
+
 def _inner(skin: Skin, mine: np.ndarray, middle: Floats, axis: Floats) -> float | None:
     """The radius inside metal that goes round an axis: the middle one of all directions."""
-    go = skin.corners[mine].reshape(-1, 3) - middle
+    least = _inmost(skin.corners[mine].reshape(-1, 3) - middle, axis)
+    return float(np.median(least)) if len(least) > BINS / 2 else None
+
+
+def _inmost(go: Floats, axis: Floats) -> Floats:
+    """How near an axis spots (n, 3) about it come in each direction there are some."""
     one, two = frame_of(axis)
     x, y = go @ one, go @ two
     which = (np.degrees(np.arctan2(y, x)) // (360.0 / BINS)).astype(int) % BINS
     least = np.full(BINS, np.inf)
     np.minimum.at(least, which, np.hypot(x, y))
-    least = least[np.isfinite(least)]
-    return float(np.median(least)) if len(least) > BINS / 2 else None
+    return least[np.isfinite(least)]
 
 
 def standing_in(skin: Skin, bore: Bore, depth: float) -> dict[int, tuple[float, Floats]]:

@@ -140,9 +140,13 @@ class Casting:
 
     @property
     def _to_a_wrist(self) -> bool:
-        """Whether wire of it follows a line round a wrist, looking away from it."""
+        """Whether wire of it follows a line round a wrist, looking away from it, or it is bent to one."""
         owners = np.unique(self.skin.owner[self.skin.owner >= 0]).tolist()
-        return any(to_a_wrist(self._piece.features[owner]) is not None for owner in owners)
+        if any(to_a_wrist(self._piece.features[owner]) is not None for owner in owners):
+            return True
+        own = (one for one in self._piece.features if one.name.rpartition(".")[0] == self.name)
+        bent = (one.look("inside") for one in own if {"inside", "around"} <= one.offers.keys())
+        return any(float(inside.value) >= WRIST for inside in bent)
 
     @cached_property
     def rest(self) -> Rest | None:
@@ -167,7 +171,8 @@ def line_of(piece: Piece, casting: str) -> Feature | None:
     """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
     first, _, number = casting.rpartition(" ")
     names = (casting, first if number.isdigit() else casting)
-    line = next((one for one in piece.features if one.name in names), None) if casting else None
+    found = (one for name in names for one in piece.features if casting and one.name == name)
+    line = next(found, None)
     return line if line is None or line.source is None else line.source
 
 

@@ -183,7 +183,8 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
     kinds = (PRISM, LAID, "hole", "through-hole")
     marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
-    return min(((stroke_width(one.figures[0]), one) for one in marks), key=lambda found: found[0], default=None)
+    found = ((stroke_width(one.figures[0]), one) for one in marks)
+    return min(found, key=lambda one: one[0], default=None)
 
 
 def least_deep(piece: Piece, line: int) -> float:

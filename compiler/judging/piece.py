@@ -44,8 +44,7 @@ if TYPE_CHECKING:
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
-    from .pours import Pour
-    from .prints import Print
+    from .pours import Pour, Print
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures

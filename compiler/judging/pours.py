@@ -1,6 +1,7 @@
-"""What the rules of casting see: how each casting of a piece froze, as worked out beforehand.
+"""What the rules of casting see: how castings froze and print, as worked out beforehand.
 
-Whoever works it out (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
+Whoever works it out (the rooms ``casting`` and ``printing``) sets ``Piece.pours`` and ``Piece.prints``;
+lengths mm, in the piece's own frame, times s.
 """
 
 from __future__ import annotations
@@ -44,6 +45,25 @@ class Pour:
     thin: tuple[Place, ...]
     slow: tuple[Place, ...]
     room: int
+
+
+@dataclass(frozen=True, eq=False)
+class Print:
+    """One casting of one metal on the printer. ``islands`` that no prop holds (one each; their layer),
+    ``unheld`` faces that hang out all the same (mm2; layer), ``cups`` (mm2; layer), what is under a pixel
+    wide (``fine``: pixels; layer). Layers count from 1, as the printer's.
+    ``first`` mm2 of the first layer where it stands on the plate, None on props. ``room``: its size over
+    that of the printer, at most. ``feature`` is one of its own, ``middle`` lies in it."""
+
+    called: str
+    feature: int
+    middle: Floats
+    islands: tuple[Place, ...]
+    unheld: tuple[Place, ...]
+    cups: tuple[Place, ...]
+    fine: tuple[Place, ...]
+    first: float | None
+    room: float
 
 
 def past(piece: Piece, rule: str, what: str, places: Iterable[Place]) -> Iterator[tuple[Place, Bound]]:

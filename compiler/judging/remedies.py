@@ -108,11 +108,16 @@ def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool
 def borne(piece: Piece, stone: int, metal: int, deep: float) -> float:
     """How wide a hole (mm) may be cut straight behind a stone, ``deep`` mm below its girdle, so that the
     metal there still has the least wall on its narrow side."""
-    frame, turn = piece.stones.frames[stone], np.arange(0.0, 2 * np.pi, np.pi / 18)
-    ways = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
-    start = np.tile(frame[:, 3] - deep * frame[:, 2], (len(ways), 1))
-    far = piece.skin_measures.skin.grid.cast(start, ways)[0]
+    frame = piece.stones.frames[stone]
+    far = piece.skin_measures.skin.grid.cast(*round_about(frame[:, 3] - deep * frame[:, 2], frame))[0]
     return max(2 * (float(far.min()) - piece.bound("thin-wall", "least", metal)), 0.0)
+
+
+def round_about(spot: np.ndarray, frame: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Rays from a spot (3,) all round, square to the z of a frame (3, 4): starts and ways, (n, 3) each."""
+    turn = np.arange(0.0, 2 * np.pi, np.pi / 18)
+    ways = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
+    return np.tile(spot, (len(ways), 1)), ways
 
 
 def _room_in_wire(piece: Piece, wire: int, wide: float, across: float, stones: int) -> bool:

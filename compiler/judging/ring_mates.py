@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.hung import openings, rings
+from ..bench.hung import asked, openings, rings
 
 if TYPE_CHECKING:
-    from ...lang.bench import Call
     from ..bench.feature import Feature
     from .piece import Piece
 
 BETWEEN = 1.0  # mm, left between two that hang side by side
+MOST = 180.0  # degrees round a ring
 STEP = 5.0  # degrees, to which the way round a ring is told
 
 
@@ -22,32 +22,35 @@ def farther_round(piece: Piece, late: int, early: int | None = None) -> str:
     """What to write to hang the line ``late``, or what it hangs by, beside the line ``early``, or beside any
     before it, that hangs at the same spot of a ring; "" where none does."""
     others = [early] if early is not None else range(late)
-    before = {(host, around): call for one in others for host, around, call in _climb(piece, piece.call(one))}
-    for host, around, call in _climb(piece, piece.call(late)):
-        mate = before.get((host, around))
-        if mate is not None and mate is not call:
-            ring = piece.features[host]
-            loops = (one.opening for one, _ in (*openings(ring), *rings([ring])))
+    before = {(ring.name, around): one for other in others for ring, around, one in _climb(piece, other)}
+    for ring, around, one in _climb(piece, late):
+        mate = before.get((ring.name, around))
+        if mate is not None and mate is not one:
+            loops = (loop.opening for loop, _ in (*openings(ring), *rings([ring])))
             inside = max((loop[0] for loop in loops if loop is not None), default=0.0)
-            apart = (_width(piece, call) + _width(piece, mate)) / 2 + BETWEEN
+            apart = (_width(piece, one) + _width(piece, mate)) / 2 + BETWEEN
             turn = around + STEP * np.ceil(np.degrees(apart / max(inside / 2, BETWEEN)) / STEP)
-            return f"hang {call.name} farther round {ring.name}: say 'around {turn:g} deg' on it"
+            if turn < MOST:
+                return f"hang {one.name} farther round {asked(ring.name)}: say 'around {turn:g} deg' on it"
+            return f"hang {one.name} in another loop: {asked(ring.name)} has no room for both"
     return ""
 
 
-def _climb(piece: Piece, call: Call) -> Iterator[tuple[int, float, Call]]:
-    """From a line up through what it hangs in: the ring, how far round it, and the line that hangs there."""
-    while call.given("hangs-in"):
+def _climb(piece: Piece, line: int) -> Iterator[tuple[Feature, float, Feature]]:
+    """From a line up through what it hangs in: the ring, how far round it, and what hangs there."""
+    one: Feature | None = piece.features[line]
+    while one is not None and piece.call(one.index).given("hangs-in"):
+        call = piece.call(one.index)
         host: Feature = call.get("hangs-in")
-        yield host.index, call.get("around", 0.0), call
+        yield host, call.get("around", 0.0), one
         root = host.name.partition(".")[0]
-        call = next(one for one in piece.bench.lines if one.name == root)
+        one = next((other for other in piece.features if other.name == root), None)
 
 
-def _width(piece: Piece, call: Call) -> float:
+def _width(piece: Piece, hung: Feature) -> float:
     """How far the metal of a line and of all that hangs by it reaches from left to right."""
-    below = (one.name for one in piece.bench.lines if any(by is call for *_, by in _climb(piece, one)))
-    names = {call.name, *below}
+    below = (one.name for one in piece.features if any(by is hung for *_, by in _climb(piece, one.index)))
+    names = {hung.name, *below}
     skin = piece.skin_measures.skin
     owners = [k for k, one in enumerate(piece.features) if one.name.partition(".")[0] in names]
     spots = skin.corners[np.isin(skin.owner, owners)].reshape(-1, 3)

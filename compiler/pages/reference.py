@@ -147,7 +147,9 @@ def _clauses(word: Word) -> list[str]:
     if word.takes:
         lines += ["## Clauses", "", *table(word.takes, word)]
     for names in word.one_of:
-        lines += ["Just one of " + ", ".join(f"`{name}`" for name in names) + ".", ""]
+        turns = ", ".join(f"`{name}`" for name in word.by_turns)
+        more = f"; beside {turns} several, which take turns along the row" if turns else ""
+        lines += ["Just one of " + ", ".join(f"`{name}`" for name in names) + more + ".", ""]
     if word.places:
         lines += ["The [placing clauses](placing.md) go with it too.", ""]
     if handed_down(word):

@@ -69,7 +69,8 @@ def page(word: Word, width: int) -> list[str]:
     rows = [(take.name, _told(take, word)) for take in word.takes]
     told += _section("Clauses", rows, width)
     for names in word.one_of:
-        told += ["", *fold(f"Say one of {', '.join(names)}.", width)]
+        more = f"; beside {', '.join(word.by_turns)} several, by turns" if word.by_turns else ""
+        told += ["", *fold(f"Say one of {', '.join(names)}{more}.", width)]
     if word.places:
         common = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
         told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]

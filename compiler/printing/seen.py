@@ -6,8 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from ..judging.pours import Place
-from ..judging.prints import Print
+from ..judging.pours import Place, Print
 from ..measures.kinds import Floats
 from .cups import Pocket
 from .overhangs import Patch

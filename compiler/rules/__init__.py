@@ -4,7 +4,7 @@ judging.rule.Rule.
 To add a rule: write ``my_rule.py`` with a function ``check``, here if it looks at the plan (a second one,
 ``on_metal``, sees the metal too), else in ``metal`` or ``cast``; one of the metal that tells something of the
 plan alone has that in ``ahead``, and stands here. Rules much alike share a module, their checks called after
-them. The limits of a rule are rows of limits.tsv.
+them (``my_rule``, ``my_rule_on_metal``). The limits of a rule are rows of limits.tsv.
 """
 
 from __future__ import annotations
@@ -54,11 +54,14 @@ def rule_names() -> tuple[str, ...]:
 def _load(row: Row) -> Rule:
     """The rule of a row, with its checks."""
     name, found = row["rule"], import_module(f".{row['where']}", __name__)
-    ahead = getattr(found, "ahead", None)
+    own = name.replace("-", "_")
+    ahead, on_metal = (
+        getattr(found, f"{own}_{part}", None) or getattr(found, part, None) for part in ("ahead", "on_metal")
+    )
     return Rule(
         name, row["title"], _folder(row) or ("metal" if ahead else "plan"), Level(row["level"]), row["why"],
-        row["remedy"], row["source"], getattr(found, name.replace("-", "_"), None) or found.check,
-        getattr(found, "on_metal", None), ahead, advice=row["advice"] == "yes",
+        row["remedy"], row["source"], getattr(found, own, None) or found.check,
+        on_metal, ahead, advice=row["advice"] == "yes",
     )  # fmt: skip
 
 

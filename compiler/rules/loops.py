@@ -1,21 +1,24 @@
-"""Loops and pins: too thick, too small for the chain's end ring, too weak."""
+"""Loops and pins: too small, thin or thick, too small for the chain's end ring, too weak."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..bench.feature import Feature
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up, times
 from ..judging.edges import Neighbours, inside_by
 from ..judging.figure_rule import LEAST, MOST, Aspect, Reading, Test, Tier
+from ..judging.figures import figure, narrowest
 from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
+    from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
@@ -129,3 +132,114 @@ def weak_pin(piece: Piece) -> Iterator[Verdict]:
     """Pins that bend in the cloth."""
     yield from _THIN.verdicts("weak-pin", LEAST, piece)
     yield from _LONG.verdicts("weak-pin", MOST, piece)
+
+
+def small_loop(piece: Piece) -> Iterator[Verdict]:
+    """Loops too small to hang by."""
+    for feature in _loops(piece):
+        yield from _smaller(piece, feature, "least", "this loop is very small", Level.WARNING)
+
+
+def small_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
+    """A single loop, from which a piece of known weight hangs."""
+    loops = _loops(piece)
+    if sum(len(feature.frames) for feature in loops) != 1 or piece.call(loops[0].index).get("chain"):
+        return  # a chain that is told: see chain-too-big
+    if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
+        message = "the end ring of a chain for so heavy a piece may not pass this loop"
+        load, chained = _load(piece, piece.weight), _with_its_chain(piece, loops[0])
+        yield from _smaller(piece, loops[0], load, message, Level.HINT, chained)
+
+
+def _load(piece: Piece, grams: float) -> str:
+    """Which limits of a loop hold where so many grams hang by it."""
+    heavy, charm = (piece.bound("thin-loop", what) for what in ("heavy-mass", "charm-mass"))
+    return "heavy" if grams > heavy else "pendant" if grams > charm else "charm"
+
+
+def _loops(piece: Piece) -> list[Feature]:
+    return [f for f in piece.features if f.opening is not None and f.body is not None]
+
+
+def _inside(feature: Feature) -> float:
+    assert feature.opening is not None
+    return feature.opening[0]
+
+
+def _with_its_chain(piece: Piece, loop: Feature) -> str:
+    """How the loop's line is told the chain, by which it is measured; nothing where it takes none."""
+    lines = piece.source_lines
+    line = lines.of(piece.call(loop.index), None, ()).line
+    passes = math.floor(10 * (_inside(loop) - piece.bound("chain-too-big", "clearance")) + 1e-6) / 10
+    ring = f"{passes:g} x 0.6 mm"
+    told = line is not None and lines.can_say(line, "chain")
+    return f"say its chain's end ring, outside and wire ('chain {ring}' passes), or " if told else ""
+
+
+def _smaller(
+    piece: Piece, feature: Feature, what: str, message: str, level: Level, done: str = ""
+) -> Iterator[Verdict]:
+    inside, limit = _inside(feature), piece.bound("small-loop", what, feature)
+    if below(inside, limit):
+        yield Verdict(
+            message,
+            feature.index,
+            f"{mm(inside)} inside",
+            least(mm(limit)),
+            f"{done}make it larger, or hang the piece on a jump ring of its own",
+            inside,
+            limit,
+            key="inside",
+            keys=("inside",),
+            place=place(feature.frames[0, :, 3]),
+            level=level,
+            mend=Mend("inside", rounded_up(limit), "least") if level is Level.WARNING else None,
+        )
+
+
+def thin_loop(piece: Piece) -> Iterator[Verdict]:
+    """Loops of wire too thin to hang by."""
+    for one in _loop_wires(piece):
+        yield from _thinner(piece, *one, "charm", "")
+
+
+def thin_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
+    """With the weight known that hangs by each, what the plan did not find already."""
+    from ..judging.loads import load_on
+
+    for one in _loop_wires(piece):
+        grams = load_on(piece, one[0].index)
+        what = _load(piece, grams)
+        if what != "charm" and not any(_thinner(piece, *one, "charm", "")):
+            yield from _thinner(piece, *one, what, f" for the {grams:.1f} g that hang by it")
+
+
+def _thinner(piece: Piece, feature: Feature, wire: float, key: str, what: str, who: str) -> Iterator[Verdict]:
+    limit = piece.bound("thin-loop", what, feature)
+    if below(wire, limit):
+        yield Verdict(
+            f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
+            feature.index,
+            mm(wire),
+            least(mm(limit)),
+            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
+            wire,
+            limit,
+            key=key,
+            keys=("wire", "thick"),
+            place=place(feature.frames[0, :, 3]),
+            mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
+        )
+
+
+def _loop_wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
+    """Every loop and strap with the thickness of its wire and the clause that says it."""
+    for feature in piece.features:
+        if feature.body is None:
+            continue
+        if feature.opening is not None:
+            yield feature, feature.opening[1], "wire"
+        elif piece.is_for(feature.index, Role.STRAP):
+            strap = figure(piece.call(feature.index), FigureOf.SECTION)
+            if strap is not None and isinstance(strap[1], tuple):
+                yield feature, narrowest(strap[1]), strap[0]

@@ -121,8 +121,9 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
     if high:
         limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
-        tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        bolder = _bolder(piece, line, side, limit)
+        made = piece.features[line].look("tall")
+        tall = None if made is None else made.value
+        bolder = _bolder(piece, line, side, limit, tall)
         bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
         yield Verdict(
             "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
@@ -140,19 +141,19 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
         )
 
 
-def _bolder(piece: Piece, line: int, side: str, limit: float) -> str:
+def _bolder(piece: Piece, line: int, side: str, limit: float, tall: float | None) -> str:
     """What else keeps strokes from being lost than their size: nothing is broader than a heavy font."""
     call = piece.call(line)
-    if not call.given("letters"):
+    if tall is None:
         return "take a broader outline"
-    if call.get("style") != "heavy" and not call.given("font") and not below(_heavy(call), limit):
+    if call.get("style") != "heavy" and not call.given("font") and not below(_heavy(call, tall), limit):
         return "say 'style heavy'"
     return "cut them instead of raising them" if side == "raised" else "add 'by-hand': a graver cuts finer"
 
 
-def _heavy(call: Call) -> float:
+def _heavy(call: Call, tall: float) -> float:
     """How wide the thinnest letter's strokes are in the broadest style, in the mean, mm."""
     from ..words.letters import set_text
 
-    setting = set_text(call.get("letters"), call.get("tall"), 0.0, "heavy")
+    setting = set_text(call.get("letters"), tall, 0.0, "heavy")
     return min(stroke_width(("drawing", one.loops)) for one in setting.letters if one.loops)

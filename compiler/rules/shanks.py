@@ -1,15 +1,20 @@
-"""Shanks: too thin, or for a finger of an odd size."""
+"""Shanks: too thin, for a finger or a hand of an odd size, with stones on the palm side."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.digits import above, below, least, mm, place, rounded_up
+import numpy as np
+
+from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..judging.digits import above, below, least, mm, most, place, rounded_up
 from ..judging.joined_bands import JoinedBand, joined_bands
 from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
+    from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
@@ -54,7 +59,7 @@ def thin_shank(piece: Piece) -> Iterator[Verdict]:
             thin = below(figure.value, floor)
             bound = floor if thin else advised
             yield Verdict(
-                f"this shank is {'too' if thin else 'rather'} {_less(figure.what)}",
+                f"this shank is {'too' if thin else 'rather'} {_less(what)}",
                 feature.index,
                 mm(figure.value),
                 f"{least(mm(bound))} in {piece.family(feature)}",
@@ -82,3 +87,124 @@ def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | N
 
 def _less(what: str) -> str:
     return "thin" if what == "thickness" else "narrow"
+
+
+BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
+SLEEVE = 0.5  # of its inside; a wider band goes on no wrist: a napkin ring, a sleeve
+
+
+def small_bangle(piece: Piece) -> Iterator[Verdict]:
+    """A closed bangle that goes over no grown hand, a cuff that goes over no wrist."""
+    for feature, call in piece.with_role(Role.SHANK):
+        inside = feature.look("inside")
+        wide = call.get("wide", 0.0)
+        if inside is None or inside.value < BANGLE or wide > SLEEVE * inside.value:
+            continue
+        if call.get("open"):
+            gap, bound = float(call.get("open")), piece.bound("small-bangle", "opening", feature)
+            if below(gap, bound):
+                yield _narrow(feature, gap, gap, bound)
+            continue
+        bound = piece.bound("small-bangle", "least", feature)
+        if below(float(inside.value), bound):
+            yield Verdict(
+                "this closed bangle goes over no grown hand",
+                feature.index,
+                f"{mm(float(inside.value))} inside",
+                least(mm(bound)),
+                "make it wider, leave it open, or keep it as a child's, or for no hand",
+                float(inside.value),
+                bound,
+                key="inside",
+                keys=("inside",),
+                place=place(feature.frames[0, :, 3]),
+            )
+
+
+def small_bangle_on_metal(piece: Piece) -> Iterator[Verdict]:
+    """What is left between all metal and stones, where that is less than a line says."""
+    from ..judging.openings import openings_of
+
+    for one in openings_of(piece):
+        feature, bound = piece.features[one.feature], piece.bound("small-bangle", "opening", one.feature)
+        said = piece.call(one.feature).get("open")
+        if below(one.wide, bound) and not (said and below(float(said), bound)):
+            yield _narrow(feature, one.wide, None, bound)
+
+
+def _narrow(cuff: Feature, gap: float, said: float | None, bound: float) -> Verdict:
+    lack = bound - gap
+    return Verdict(
+        "the opening of this cuff goes over hardly any wrist",
+        cuff.index,
+        f"{mm(gap)} open" if said is not None else f"{mm(gap)} left between all metal and stones at its ends",
+        least(mm(bound)),
+        "open it wider" if said is not None
+        else f"open it {rounded_up(lack)} wider, or take less at its ends",
+        gap,
+        bound,
+        key="open",
+        keys=("open", "along"),
+        place=place(cuff.frames[0, :, 3]),
+        level=Level.HINT if said is not None else Level.WARNING,
+    )  # fmt: skip
+
+
+FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist
+NEAR = 12.0  # mm from the finger, stones farther off are no stones of this ring
+ROUND = 100.0  # degrees without stones that a ring set all round may have, for sizing
+
+LEVEL = 0.5  # of an axis up or down, which such a finger does not lie along
+
+
+def palm_stones(piece: Piece) -> Iterator[Verdict]:
+    """Stones on the palm side of a ring that is not set all round."""
+    for feature, _ in piece.with_role(Role.SHANK):
+        inside = feature.look("inside")
+        if inside is None or inside.value > FINGER or not len(piece.stones.kind):
+            continue
+        spots = fr.apply(fr.inverse(feature.frames[0]), piece.stones.frames[:, :, 3])
+        far = np.hypot(spots[:, 0], spots[:, 2])
+        near = np.flatnonzero((far > inside.value / 2) & (far < inside.value / 2 + NEAR))
+        angle = np.degrees(np.arctan2(spots[near, 0], spots[near, 2]))
+        bound = piece.bound("palm-stones", "most", feature.index)
+        palm = np.array([k for k, off in zip(near, np.abs(angle).tolist(), strict=True) if above(off, bound)])
+        order = np.sort(angle)
+        bare = np.diff(np.r_[order, order[:1] + 360.0]).max(initial=0.0)
+        if not len(palm) or bare < ROUND:
+            continue
+        worst = int(near[np.abs(angle).argmax()])
+        yield Verdict(
+            f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'} on the palm side of the ring",
+            int(piece.stones.feature[worst]),
+            f"{np.abs(angle).max():.0f} degrees from the head",
+            most(f"{bound:g} degrees"),
+            "lay them nearer to the head: 0 % of a way round a ring is there, 50 % at the back",
+            float(np.abs(angle).max()),
+            bound,
+            keys=("stretch", "around", "along"),
+            place=place(piece.stones.frames[worst, :, 3]),
+        )
+
+
+def palm_stones_on_metal(piece: Piece) -> Iterator[Verdict]:
+    """Rings of wire, all of whose stones stand on the under side."""
+    hole, frames = piece.wear_measures.hole, piece.stones.frames
+    if piece.wear_measures.bore is not None or hole is None or not len(frames) or abs(hole.axis[2]) > LEVEL:
+        return
+    high = frames[:, 2, 3] - hole.middle[2]
+    least = int(high.argmax())
+    if high[least] < 0:
+        top = float(piece.skin_measures.skin.box[1][2])
+        yield Verdict(
+            "the stones of this ring stand at the palm",
+            int(piece.stones.feature[least]),
+            f"{mm(-float(high[least]))} below the middle of the finger",
+            "above it",
+            f"set them on top: without a place of their own at 'out {rounded_up(top)}' or more",
+            float(high[least]),
+            0.0,
+            keys=("at",),
+            place=place(frames[least, :, 3]),
+            level=Level.WARNING,
+        )

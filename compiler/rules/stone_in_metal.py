@@ -82,12 +82,18 @@ def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[
 def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     """How deep this feature may reach into this stone, mm."""
     holds = spot.owner in piece.sets.holders or spot.owner in piece.sets.beads
-    if not holds or _wall_of_another(piece, stone, spot.owner):
+    if not holds or _wall_of_another(piece, stone, spot.owner) or _claw_of_another(piece, stone, spot.owner):
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
     chord = piece.tolerance  # the figure is measured between chords
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + chord
+
+
+def _claw_of_another(piece: Piece, stone: int, metal: int) -> bool:
+    """Whether metal is a claw made to hold other stones than this one."""
+    lines = piece.services.lines(metal) if piece.is_for(metal, Role.PRONG) else frozenset()
+    return bool(lines) and int(piece.stones.line[stone]) not in lines
 
 
 def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:

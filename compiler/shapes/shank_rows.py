@@ -59,7 +59,7 @@ class Field:
         """The angles of the stones of the first row, evenly about the head: those of all rows, every other
         one half a pitch on, so that they nest on a dome too."""
 
-        def width(_: float) -> float:
+        def width(share: float, place: int) -> float:
             return self._step
 
         way = zip(self._angles.tolist(), np.maximum(self._room, 0.0).tolist(), strict=True)

@@ -1,15 +1,12 @@
-"""The options that commands share, one record each, and the reading of their values."""
+"""Exit codes, and the reading of values that commands share."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from ..drawing.names import USUAL as USUAL_VIEWS
-from ..drawing.names import VIEW_HELP
-from ..files.formats import FORMATS, MOST_SHRINK
-from ..files.formats import USUAL as USUAL_FORMATS
-from .forms import Misuse, Names, Option, listed, one_of
+from ..files.formats import MOST_SHRINK
+from .forms import Misuse
 
 DONE = 0
 FAULTS = 1
@@ -24,9 +21,6 @@ FILE_CODES = frozenset({"file-not-read", "file-not-written", "file-exists"})
 
 _FIGURE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\d\s]*)\s*")
 FINEST, COARSEST = 0.0005, 0.2
-
-
-# --- values
 
 
 def setting(text: str) -> tuple[str, str]:
@@ -133,64 +127,3 @@ def day(text: str) -> str:
 def described(choices: Mapping[str, str]) -> str:
     """Choices with what they mean, in a sentence."""
     return "; ".join(f"{name}: {what}" for name, what in choices.items())
-
-
-# --- options
-
-PIECES = Names("pieces", "PIECE.posy", "The text of a piece, or several.", "ring.posy", several=True)
-PIECE = Names("piece", "PIECE.posy", "The text of the piece.", "ring.posy")
-
-SET = Option(
-    "--set", "Gives a measure of the piece another value, or a clause of a line, as in middle.gem=ruby.",
-    "NAME=VALUE", "across=2.8mm",
-    "the values in the text", setting, several=True,
-)
-METAL = Option(
-    "--metal", "Takes another metal for the whole piece, by the name people use.", "NAME",
-    "gold-750-yellow", "the metal in the text", metal,
-)
-TOLERANCE = Option(
-    "--tolerance", f"How fine curves are made, in mm ({FINEST} to {COARSEST}): 0.005 mm is smooth "
-    "in print, 0.02 mm is enough for a look.", "LENGTH", "0.02mm", "0.005 mm", tolerance,
-)
-DATE = Option(
-    "--date", "The day written on the sheets, and by which prices are judged: year-month-day, or today.",
-    "DATE", "2025-03-31", "the date of [sheet] in bench.toml; no day is written where there is none", day,
-)
-SHOW = Option(
-    "--show", "How remarks are shown. full: a ticket each, with the line; lines: a line each; "
-    "data: all as JSON, for programs.", "full|lines|data", "lines", "full",
-    one_of("full", "lines", "data"), "full",
-)
-HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", without="a line each", usual=False)
-NO_COLOUR = Option(
-    "--no-colour", "Shows everything without colour.",
-    without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,
-)
-VIEWS = Option(
-    "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
-    ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
-)
-COMMON = SHOW, HINTS, NO_COLOUR
-
-AS = Option(
-    "--as", f"Which files, with commas between. {described(FORMATS)}.", "LIST", "stl,glb",
-    ",".join(USUAL_FORMATS), listed("kind of file", tuple(FORMATS)), USUAL_FORMATS,
-    named="formats",
-)
-INTO = Option("--into", "The folder for the files; it is made if it is not there.", "FOLDER",
-              "prints", "the folder out beside the piece")
-SHRINK = Option(
-    "--shrink", "Makes the print larger, so that the casting comes out right. Ask your caster: many "
-    "do this themselves. 1 % to 1.5 % is common. File names say so.", "PERCENT", "1.25%",
-    "the size of the finished piece", share, 0.0,
-)
-STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
-                without="metal only", usual=False)
-FILES = AS, INTO, SHRINK, STONES
-SERIES = Option(
-    "--series",
-    "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "
-    "time, with a table of them as CSV and JSON).",
-    without="the piece as its text says", usual=False,
-)

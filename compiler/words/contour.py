@@ -11,8 +11,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
-from ..geometry.line import Line
-from ..geometry.outlines import Outline, crosses_itself, signed_area
+from ..bench.feature import Lines, Offer
+from ..geometry.line import Line, ring
+from ..geometry.outlines import Outline, crosses_itself, signed_area, trace_all
 from .common import count, length, size
 from .lettering import lettered
 
@@ -196,3 +197,18 @@ def loop(call: Call, line: Line) -> np.ndarray:
             remedy="change its spots so that it runs once round",
         )
     return np.round(points, 9)
+
+
+def edges(outline: Outline, high: float, low: float | None) -> dict[str, Offer]:
+    """What a cut of an outline, or metal raised in one, offers: the edges of its mouth or top and of its
+    floor, where it has one."""
+    offers = {"rim": lambda: Lines(tuple(ring(one, high) for one in trace_all(outline)))}
+    if low is not None:
+        offers["floor-rim"] = lambda: Lines(tuple(ring(one, low) for one in trace_all(outline)))
+    return offers
+
+
+EDGES_HELP = {
+    "rim": "the edge of its outline at its mouth, or at the top where it is raised, a closed path",
+    "floor-rim": "the same edge at its floor",
+}

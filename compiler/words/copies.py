@@ -100,7 +100,6 @@ WORDS = (
         "work",
         (Take("of", Kind.PART, "what is copied", needed=True), HANGS_IN),
         example="copy second: of leaf, right 8 mm",
-        offers={},
         made_by=_copy,
     ),
     Word(
@@ -119,7 +118,6 @@ WORDS = (
             ),
         ),
         example="mirror far: of near, swap left-right",
-        offers={},
         made_by=_mirror,
     ),
     Word(
@@ -140,7 +138,6 @@ WORDS = (
             ),
         ),
         example="wheel petals: of petal, times 5",
-        offers={},
         made_by=_wheel,
     ),
     Word(
@@ -149,8 +146,6 @@ WORDS = (
         "blocks",
         metal()[:2],
         example="workpiece wing: at ends of frame",
-        offers={},
-        made_by=None,
     ),
     Word(
         "casting",
@@ -158,7 +153,5 @@ WORDS = (
         "blocks",
         (*metal()[:1], HANGS_IN),
         example="casting stud: row 2, every 14 mm",
-        offers={},
-        made_by=None,
     ),
 )

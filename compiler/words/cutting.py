@@ -18,7 +18,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline
 from .common import length, target
-from .contour import CONTOUR, CONTOURS, contour
+from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .lettering import SAWN
 from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
@@ -148,7 +148,8 @@ def _clear_of_walls(
     found = frames[~bench.strikes(faced(upon), frames, radius, deep)]
     if not len(found):
         call.refuse(
-            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls", "across",
+            "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls",
+            "across",
             seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
         )
     return found
@@ -234,7 +235,10 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
         made = _straight(bench, call, marks, frames, ABOVE if call.given("along") else 0.0)
         made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
         return made
-    return _hole(bench, call, contour(bench, call))
+    outline = contour(bench, call)
+    made = _hole(bench, call, outline)
+    made.offers |= edges(outline, 0.0, -call.get("deep") if call.given("deep") else None)
+    return made
 
 
 WORDS = (
@@ -281,6 +285,7 @@ WORDS = (
         offers={
             "floor": "the bottom of each cut, where 'deep' says it",
             "mouth": "the top of each cut",
+            **EDGES_HELP,
             "wide": "of letters: length of the text",
             "tall": "of letters: height of its capitals",
         },

@@ -11,13 +11,14 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
-from ..bench.placement import placed
+from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
+from ..geometry.surfaces import Flat
 from .borders import BORDER
 from .common import length, metal, target
-from .contour import CONTOUR, CONTOURS, contour
+from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
@@ -26,6 +27,7 @@ from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+UP, BACK = 0.9, 0.01  # the least cosine to the way up; mm, a path that lies no higher lies at the back
 BY_HAND_DEEP = 0.2  # mm, as a graver cuts letters; common practice, no source
 
 
@@ -40,7 +42,9 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
             remedy='write the face first; letters by themselves are a plate: letters "K", tall 16 mm, '
             "thick 1.5 mm",
         )
-    _, into = target_of(bench, call)
+    part, into = target_of(bench, call)
+    if call.given("along") and part is not None and not raised:
+        _not_at_the_back(call, part)
     if call.given("letters"):
         made = _lettered(bench, call, raised, into)
     elif call.given("stroke"):
@@ -51,9 +55,27 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         frames = faced(call, placed(call))
         made = bench.new_feature(call, frames)
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+        if not follows_face(call, [(outline, fr.identity())]):
+            made.offers |= edges(outline, made.high, None if raised else made.low)
     if call.given("filled"):
         bench.fill(made, into, call.get("filled"))
     return made
+
+
+def _not_at_the_back(call: Call, part: Feature) -> None:
+    """Raises Refused for a path drawn on the ground of a flat part, that looks up into it: its back."""
+    if not isinstance(part.surface, Flat) or len(part.frames) != 1 or part.ground is not None:
+        return
+    home = fr.compose(fr.inverse(part.frames[0])[None], placed(without(call, *LAID)))[0]
+    lines = ways(call)
+    high = max(float((fr.apply(home, line.points)[:, 2]).max()) for line in lines)
+    looks = min(float((line.outs @ home[:, :3].T)[:, 2].min()) for line in lines)
+    if looks > UP and high < part.low + BACK and part.high - part.low > BACK:
+        call.refuse(
+            "off-the-face", f"this path lies on the back of {part.name}, and looks up into it", "along",
+            remedy=f"add 'out {part.high - high:g} mm': there it lies on its face; or take a path of that, "
+            "as its rim",
+        )
 
 
 def _lettered(bench: PieceBench, call: Call, raised: bool, into: tuple[int, ...] | None) -> Feature:
@@ -156,6 +178,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
             "floor": "the bottom of what is cut, but for strokes",
+            **EDGES_HELP,
         },
         roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,

@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..geometry import frames as fr
 from ..geometry.outlines import signed_area
 
 if TYPE_CHECKING:
     from .letters import Letter, Loops, Typesetting
 
 BETWEEN = 0.82  # mm of metal between two sawn letters: as thick as a wall cast in silver, and a little
-BAR, BAR_SHARE = 0.82, 0.1  # a bar to what stands inside a letter: as wide, and so much of the letters' height
+BAR, BAR_SHARE = 0.82, 0.1  # mm, a bar to what stands inside a letter, and as much of their height
+X = np.array((1.0, 0.0, 0.0))
 STEP = 0.1  # mm between the spots of a letter's edge that are looked at
+KEPT = 0.9  # of the room between two letters on a straight line, what a bend may leave
 HALVED = 12  # times, the way two letters are moved apart
 STRAIGHT, NEAR = 0.6, 0.06  # of its height, the side of a hole is a stem's, that lies so near its width's end
 HAIR = 0.04  # mm, half of what is too fine to be part of a bar
@@ -38,21 +41,46 @@ def spaced(setting: Typesetting) -> Typesetting:
     return replace(setting, letters=tuple(made), wide=setting.wide + shift)
 
 
+def eased(setting: Typesetting, stood: np.ndarray) -> Typesetting:
+    """The text with those letters moved apart that come closer on a bend than on a straight line, where their
+    heads or feet crowd; ``stood`` (n, 3, 4) is where its letters stand."""
+    made: list[Letter] = []
+    shift, last = 0.0, -1
+    for k, letter in enumerate(setting.letters):
+        if last >= 0 and letter.loops:
+            before = setting.letters[last]
+            edges = [np.insert(_spots(one.loops), 2, 0.0, axis=1) for one in (before, letter)]
+            flat = _nearest(edges[0], edges[1] + ((letter.middle - before.middle) * X))
+            one, other = fr.apply(stood[last], edges[0]), fr.apply(stood[k], edges[1])
+            if _nearest(one, other) < KEPT * flat:
+                shift += _apart(one, other, stood[k][:, 0], flat)
+        made.append(replace(letter, middle=letter.middle + shift))
+        last = k if letter.loops else last
+    return replace(setting, letters=tuple(made), wide=setting.wide + shift)
+
+
+def _nearest(one: np.ndarray, other: np.ndarray) -> float:
+    return float(np.sqrt(((one[:, None] - other[None]) ** 2).sum(axis=2).min()))
+
+
+def _apart(one: np.ndarray, other: np.ndarray, way: np.ndarray, least: float) -> float:
+    """How far spots (n, 3) have to go a ``way`` (3,) to be so far from others."""
+    low, high = 0.0, 2 * least
+    while _nearest(one, other + high * way) < least:
+        high *= 2
+    for _ in range(HALVED):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _nearest(one, other + middle * way) < least else (low, middle)
+    return round(high, 3)
+
+
 @lru_cache(maxsize=512)
 def _further(left: Loops, right: Loops, apart: float) -> float:
     """How far two letters whose middles are ``apart`` have to be moved apart besides."""
-    one, other = _spots(left), _spots(right) + (apart, 0.0)
-    if other[:, 0].min() - one[:, 0].max() >= BETWEEN:
+    one, other = _spots(left), _spots(right) + np.array((apart, 0.0))
+    if other[:, 0].min() - one[:, 0].max() >= BETWEEN or _nearest(one, other) >= BETWEEN:
         return 0.0
-    low, high = 0.0, BETWEEN + max(0.0, float(one[:, 0].max() - other[:, 0].min()))
-    away = other[None] - one[:, None]
-    if (away**2).sum(axis=2).min() >= BETWEEN**2:
-        return 0.0
-    for _ in range(HALVED):
-        middle = (low + high) / 2
-        near = ((away + (middle, 0.0)) ** 2).sum(axis=2).min() < BETWEEN**2
-        low, high = (middle, high) if near else (low, middle)
-    return round(high, 3)
+    return _apart(one, other, np.array((1.0, 0.0)), BETWEEN)
 
 
 def _spots(loops: Loops) -> np.ndarray:
@@ -93,10 +121,8 @@ def _bar_at(hole: np.ndarray, wide: float) -> float:
     before = np.roll(hole, 1, axis=0)
     near = NEAR * (high[0] - low[0])
     rise = np.abs(hole[:, 1] - before[:, 1])
-    stems = [
-        rise[(np.maximum(np.abs(hole - side), np.abs(before - side))[:, 0] < near)].sum() > STRAIGHT * (high - low)[1]
-        for side in (low, high)
-    ]
+    off = [np.maximum(np.abs(hole - side), np.abs(before - side))[:, 0] for side in (low, high)]
+    stems = [rise[one < near].sum() > STRAIGHT * (high - low)[1] for one in off]
     if stems[0] == stems[1]:
         return float(low[0] + high[0]) / 2
     return float(low[0] + wide / 2 if stems[0] else high[0] - wide / 2)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
 Laid = tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]
-KindAt = Callable[[float], "StoneKind"]
+KindAt = Callable[[float, int], "StoneKind"]
 
 
 def laid(call: Call, kind_at: KindAt) -> Laid:
@@ -39,7 +39,7 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     if count > ROW_LIMIT:
         too_many(call, count)
     closed = key == "circle"
-    widths = [kind_at(share).extent(way) for share in shares(count, closed)]
+    widths = [kind_at(share, place).extent(way) for place, share in enumerate(shares(count, closed))]
     if closed:
         radius, angles = ring(widths, gap)
         turns = [fr.turned(2, call.get("start", 0.0) + angle) for angle in angles]
@@ -47,7 +47,7 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     else:
         inner = fr.identity(count)
         chords = np.diff(straight(widths, gap))
-        inner = _in_line(call, chords, kind_at(0.5))
+        inner = _in_line(call, chords, kind_at(0.5, 0))
     frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
     return frames, tuple((first, first + count, closed and count > 2) for first in ranges)
@@ -88,7 +88,7 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
 def _raised(call: Call, kind_at: KindAt, line: Line) -> Line:
     """The line moved along its outs as `out`, `inward` and `level` say: gaps are true where girdles
     are."""
-    by = call.get("out", 0.0) - call.get("inward", 0.0) + _level(call, kind_at(0.5))
+    by = call.get("out", 0.0) - call.get("inward", 0.0) + _level(call, kind_at(0.5, 0))
     return Line(line.points + by * line.outs, line.outs, line.closed)
 
 
@@ -104,8 +104,8 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
 
-    def width(share: float) -> float:
-        return kind_at(share).extent(-swivel)
+    def width(share: float, place: int = 0) -> float:
+        return kind_at(share, place).extent(-swivel)
 
     if call.given("prongs-at") and call.get("prong", 0.0) > 0:
         _room_for_claws(call, line)
@@ -122,7 +122,7 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
         _no_room(call, line, gap, width)
-    return fr.compose(_looking_on(line, row.distances), _own(call, kind_at(0.5))), closes
+    return fr.compose(_looking_on(line, row.distances), _own(call, kind_at(0.5, 0))), closes
 
 
 def _looking_on(line: Line, distances: np.ndarray) -> np.ndarray:
@@ -161,10 +161,10 @@ def _own(call: Call, kind: StoneKind) -> np.ndarray:
 
 
 def _no_room(
-    call: Call, line: Line, gap: float | None, width: Callable[[float], float]
+    call: Call, line: Line, gap: float | None, width: Callable[[float, int], float]
 ) -> NoReturn:
     count = call.get("number")
-    widths = [width(share) for share in shares(count or 1, line.closed)]
+    widths = [width(share, place) for place, share in enumerate(shares(count or 1, line.closed))]
     need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
     if gap is None and not line.closed:  # the outer two stand with their middles on the ends
         need -= (widths[0] + widths[-1]) / 2

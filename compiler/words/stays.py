@@ -17,19 +17,49 @@ SLANT = 3.0  # how much longer a way to the side counts: a dot stands on its own
 def stays(loops: list[np.ndarray], wide: float) -> list[np.ndarray]:
     """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, each ``wide``: upright
     from the middle of a dot that stands over its letter, else half their width into what they join."""
-    first, *apart = [loop for loop in loops if signed_area(loop) > 0]
-    joined, made = [first], []
+    outer = [loop for loop in loops if signed_area(loop) > 0]
+    edges = [_divided(loop) for loop in outer]
+    boxes = [(loop.min(axis=0), loop.max(axis=0)) for loop in outer]
+    joined, apart, made = [0], list(range(1, len(outer))), []
+    uprights: dict[tuple[int, ...], tuple[float, np.ndarray] | None] = {}
+    asides: dict[tuple[int, int], tuple[float, np.ndarray]] = {}
+    least = np.full((len(outer), len(outer)), np.inf)  # slanted, what two are apart at least
+    for k, (low, high) in enumerate(boxes):
+        gaps = [np.maximum(0.0, np.maximum(low - top, bottom - high)) for bottom, top in boxes]
+        least[k] = [np.linalg.norm(gap * (SLANT, 1.0)) for gap in gaps]
+
+    def way(k: int, most: float) -> tuple[float, np.ndarray] | None:
+        """The shortest from one of them to those joined, if it is shorter than ``most``."""
+        tall = boxes[k][1][1] - boxes[k][0][1]
+        near = tuple(j for j in joined if least[k, j] <= NEAR * tall)
+        if near and (k, *near) not in uprights:
+            uprights[k, *near] = _upright(outer[k], [outer[j] for j in near], loops, wide)
+        best = uprights.get((k, *near))
+        for j in sorted(joined, key=lambda one: least[k, one]) if best is None else ():
+            if least[k, j] >= (most if best is None else best[0]):
+                break
+            if (k, j) not in asides:
+                asides[k, j] = _aside(edges[j], edges[k], wide)
+            found = asides[k, j]
+            best = found if best is None or found[0] < best[0] else best
+        return best
+
     while apart:
-        ways = [_upright(loop, joined, loops, wide) or _aside(loop, joined, wide) for loop in apart]
-        k = min(range(len(ways)), key=lambda one: ways[one][0])
-        made.append(ways[k][1])
-        joined.append(apart.pop(k))
+        chosen: tuple[float, np.ndarray, int] | None = None
+        for k in sorted(apart, key=lambda one: least[one, joined].min()):
+            found = way(k, np.inf if chosen is None else chosen[0])
+            if found is not None and (chosen is None or found[0] < chosen[0]):
+                chosen = *found, k
+        assert chosen is not None
+        made.append(chosen[1])
+        joined.append(chosen[2])
+        apart.remove(chosen[2])
     return made
 
 
-def _aside(loop: np.ndarray, joined: list[np.ndarray], wide: float) -> tuple[float, np.ndarray]:
-    """How long, slanting counted as longer, and the strip between two rims where they are nearest."""
-    start, end = _nearest(np.concatenate([_divided(one) for one in joined]), _divided(loop))
+def _aside(one: np.ndarray, other: np.ndarray, wide: float) -> tuple[float, np.ndarray]:
+    """How long, slanting counted as longer, and the strip between two rims (n, 2) where they are nearest."""
+    start, end = _nearest(one, other)
     return float(np.linalg.norm((end - start) * (SLANT, 1.0))), _strip(start, end, wide)
 
 

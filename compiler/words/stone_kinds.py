@@ -21,6 +21,34 @@ CUT_NAMES = (*CUTS, tablet.OWN)
 PLAIN = {"round": "cabochon", "oval": "cabochon", "cushion": "cushion-cabochon", "pear": "pear-cabochon"}
 
 
+def asked_turns(call: Call) -> tuple[Call, list[StoneKind], bool]:
+    """The line with its stones swivelled as their cuts say, the kinds it asks for, and whether they take
+    turns along the row, a cut after the other as they are written, or are the members of a graded run."""
+    names = sorted(filter(call.given, CUT_NAMES), key=lambda name: call.arguments[name].span.start)
+    if len(names) == 1:
+        call = upright(call)
+        return call, asked_kinds(call), False
+    lines = []
+    for name in names:
+        others = {key: said for key, said in call.arguments.items() if key == name or key not in names}
+        lines.append(upright(replace(call, arguments=others)))
+    kinds = [asked_kinds(line) for line in lines]
+    one = next((key for key in ("deep", "weighs", "lot", "prongs-at") if call.given(key)), None)
+    if max(map(len, kinds)) > 1 or one:
+        call.refuse(
+            "clauses-disagree", f"stones that take turns {f'share no {one}' if one else 'are not graded'}",
+            one or names[1], remedy="write each cut in a line of its own",
+        )
+    pairs = zip(lines, kinds, strict=True)
+    turned = {line.get("swivel", 0.0): line for line, (kind,) in pairs if not kind.is_round()}
+    if len(turned) > 1:
+        call.refuse(
+            "clauses-disagree", "of the stones that take turns some stand upright, some lie", names[1],
+            remedy="give all of them as length x width, or all as width x height",
+        )
+    return next(iter(turned.values()), lines[0]), [kind for (kind,) in kinds], True
+
+
 def upright(call: Call) -> Call:
     """The line with stones that it gives as width x height, 5 x 8 mm, given as length x width and swivelled
     by a quarter: their point, or one of their ends, up, a heart on its point. So too where it says so."""
@@ -91,9 +119,9 @@ def _alike(call: Call, name: str, members: tuple[Any, ...]) -> None:
     gems, faceted = [gem_of(said) for said in call.get("gem")], name == tablet.OWN or CUTS[name].facet_count
     for found in gems:
         if faceted and not found.faceted and not (call.get("flat") or call.get("domed")):
-            one = name != tablet.OWN and CUTS[name].sizes == 1
-            halved = "; half of one, flat behind, is written half-pearl 2 mm" if one else ""
-            what = "pearl" if one else PLAIN.get(name)
+            bead = name != tablet.OWN and CUTS[name].sizes == 1
+            halved = "; half of one, flat behind, is written half-pearl 2 mm" if bead else ""
+            what = "pearl" if bead else PLAIN.get(name)
             call.refuse(
                 "not-faceted", f"{found.spoken} is not cut in facets, so it is no {name}", name,
                 remedy=f"write {what} in place of {name}{halved}" if what else "add 'domed', for a cabochon",

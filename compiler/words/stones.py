@@ -10,7 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
-from ...stdlib.cuts.tablet import OWN
+from ...stdlib.cuts.tablet import OWN, base_of
 from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
@@ -20,7 +20,7 @@ from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .common import length
-from .stone_kinds import CUT_NAMES, asked_kinds, gem_of, upright
+from .stone_kinds import CUT_NAMES, asked_turns, gem_of
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -34,8 +34,7 @@ LEVELS = ("girdle", "table", "back")
 
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
-    call = upright(call)
-    kinds = asked_kinds(call)
+    call, kinds, turns = asked_turns(call)
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
@@ -45,7 +44,10 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     elif call.given("gap") or graded:
         from .row_layout import laid
 
-        frames, chains = laid(call, lambda share: _between(kinds, share))
+        def kind_at(share: float, place: int) -> StoneKind:
+            return kinds[place % len(kinds)] if turns else _between(kinds, share)
+
+        frames, chains = laid(call, kind_at)
     else:
         frames = placed(call)
         if call.given("upon"):
@@ -56,7 +58,10 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")
-    _fill(feature, call, kinds)
+    if turns:
+        _by_turns(feature, call, kinds)
+    else:
+        _fill(feature, kinds)
     _in_turn(feature, call)
     feature.stone_offers = stone_offers
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
@@ -68,7 +73,29 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     return feature
 
 
-def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
+def _by_turns(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
+    """Give the stones of each row the cuts of the line, one after the other and over again."""
+    name, total, each = base_of(kinds[1].cut), len(feature.frames), len(kinds)
+    which = np.zeros(total, dtype=int)
+    for first, last, closed in feature.chains or ((0, total, False),):
+        if last - first < each:
+            call.refuse(
+                "several-stones", f"{each} cuts are named for {_counted(last - first)}", name,
+                seen=f"{each} cuts", limit=str(last - first),
+                remedy=f"lay so many, as in: row {each}, gap 0.25 mm",
+            )  # fmt: skip
+        if closed and (last - first) % each:
+            more = last - first + each - (last - first) % each
+            call.refuse(
+                "clauses-disagree", "two stones of one cut meet where this row closes", name,
+                seen=f"{last - first} stones", limit=f"a multiple of {each}",
+                remedy=f"say how many, as in: {'circle' if call.given('circle') else 'number'} {more}",
+            )  # fmt: skip
+        which[first:last] = np.arange(last - first) % each
+    feature.stones, feature.which = tuple(kinds), which
+
+
+def _fill(feature: Feature, kinds: list[StoneKind]) -> None:
     """Give each stone its kind: graded along its own row."""
     total = len(feature.frames)
     if len(kinds) == 1:
@@ -198,7 +225,8 @@ WORDS = (
         "stone",
         "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
         "cabochon or a flat stone with its back. "
-        "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm.",
+        "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm. Several cuts take turns along "
+        "a row: oval 3 x 4 mm, round 2.5 mm, row 7.",
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
@@ -272,6 +300,7 @@ WORDS = (
             ),
         ),
         one_of=(CUT_NAMES,),
+        by_turns=("row", "circle", "along"),
         example="stone garnets: round 2.5 mm, gem garnet, row 7, every 2.75 mm",
         offers={
             "centres": "the middle of each stone",
@@ -299,6 +328,8 @@ WORDS = (
             "crown": "from the middle of the girdle up to the table",
             "pavilion": "from the middle of the girdle down to the culet",
             "girdle-height": "thickness of the girdle",
+            "claws": "where the claws stand that are by its girdle by now, facing away from it; "
+            "each has 'wide'",
             "wall": "how far a wall that stands round the stone by now reaches out from its girdle; "
             "0 mm without one",
             "count": "how many",

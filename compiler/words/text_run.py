@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
-from ...lang.bench import Call
+from ...lang.bench import Call, Refused
 from ...lang.values import Quantity
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Places
@@ -18,8 +18,8 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
 from .common import length
-from .letter_fit import tall_within
-from .letter_gaps import bar_for, bridged, spaced
+from .letter_fit import tall_on_face, tall_within
+from .letter_gaps import bar_for, bridged, eased, spaced
 from .lettering import FONT, LETTERS, SPACING, TALL, typeset
 from .letters import Typesetting
 
@@ -71,7 +71,7 @@ def text_run(bench: PieceBench, call: Call) -> tuple[Typesetting, list[Mark], np
     """The letters of a line: how they are set, each with its spot, and the places (n, 3, 4) of the whole."""
     setting = _setting(bench, call)
     if call.given("along") and not (call.given("fit") or call.given("number")):
-        spots, frames = _along(call, setting), placed(without(call, *LAID))
+        (setting, spots), frames = _along(call, setting), placed(without(call, *LAID))
     else:
         spots, frames = _straight(call, setting), faced(call, placed(call))
     bar = call.get("bridge", bar_for(setting.tall) if _is_sawn(call) else 0.0)
@@ -100,7 +100,7 @@ def faced(call: Call, frames: np.ndarray) -> np.ndarray:
 
 
 def _is_sawn(call: Call) -> bool:
-    """Whether letters are cut right through, so that metal has to stand between them and hold their insides."""
+    """Whether letters are cut right through: metal has to stand between them and hold their insides."""
     return Role.ENGRAVING not in call.roles and not call.get("deep")
 
 
@@ -115,9 +115,12 @@ def _setting(bench: PieceBench, call: Call) -> Typesetting:
     def stood(tall: float) -> tuple[Typesetting, np.ndarray]:
         return (made := at(tall)), _straight(call, made)
 
+    if call.given("tall") or call.given("along"):
+        return at(call.get("tall"))
+    place = faced(call, placed(call))[:1]
     if call.given("within"):
-        return at(tall_within(call, stood, faced(call, placed(call))[:1]))
-    return at(call.get("tall"))
+        return at(tall_within(call, stood, place))
+    return at(tall_on_face(call, stood, place) or call.get("tall"))
 
 
 def _straight(call: Call, setting: Typesetting) -> np.ndarray:
@@ -129,7 +132,17 @@ def _straight(call: Call, setting: Typesetting) -> np.ndarray:
     return frames
 
 
-def _along(call: Call, setting: Typesetting) -> np.ndarray:
+def _along(call: Call, setting: Typesetting) -> tuple[Typesetting, np.ndarray]:
+    """The text as it is set along a path, and the frames of its letters' baselines."""
+    stood = _stood_along(call, setting)
+    wider = setting if call.given("spacing") else eased(setting, stood)
+    try:
+        return wider, stood if wider.wide == setting.wide else _stood_along(call, wider)
+    except Refused:  # there is no room to move them apart
+        return setting, stood
+
+
+def _stood_along(call: Call, setting: Typesetting) -> np.ndarray:
     line = ways(call)[0]
     total = line.length()
     if setting.wide > total:
@@ -179,7 +192,7 @@ def _too_long(call: Call, setting: Typesetting, room: float, there: str) -> NoRe
     fits = f"'tall {tall:g} mm' fits: " if tall > 0 else ""
     call.refuse(
         "text-too-long", f"the letters are {setting.wide:.3g} mm long, {there}", "letters",
-        seen=f"{setting.wide:.3g} mm", limit=f"{room:.3g} mm",
+        seen=f"{setting.wide:.4g} mm", limit=f"{room:.4g} mm",
         remedy=f"{fits}make them so, or take a longer path" if fits else
         "take a longer path, or change 'centred' or 'align'",
     )  # fmt: skip

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 POINTS_LIMIT = 4_000
+STEEP = 0.3  # of its way: how far at least a profile rises at an open end that its wall goes on beyond
 LEVEL = 1e-6  # mm, within which spots of a profile are at one height, or on its axis
 
 
@@ -63,11 +64,14 @@ def _walled(call: Call, path: np.ndarray, loop: np.ndarray) -> np.ndarray:
     half = CrossSection([loop], FillRule.NonZero)
     whole = half + half.mirror((1.0, 0.0))
     inner = whole
-    for radius, height in (path[0], path[-1]):
-        if radius > wall:  # the wall goes on beyond an open end, to be cut off level there
-            sign = 1.0 if height - low > high - height else -1.0
-            past = CrossSection.square((2 * radius, 3 * wall), True)
-            inner += past.translate((0.0, height + sign * 1.5 * wall))
+    for end, before in ((path[0], path[1]), (path[-1], path[-2])):
+        if end[0] > wall:  # the wall goes on as it comes beyond an open end, to be cut off level there
+            go = (end - before) / np.linalg.norm(end - before)
+            if abs(go[1]) < STEEP:
+                go = np.array([0.0, 1.0 if end[1] - low > high - end[1] else -1.0])
+            past = np.maximum(end + go * (3 * wall / abs(go[1])), (0.0, -np.inf))
+            strip = CrossSection([[(0.0, end[1]), end, past, (0.0, past[1])]], FillRule.NonZero)
+            inner += strip + strip.mirror((1.0, 0.0))
     inner = inner.offset(-wall, JoinType.Miter, 4.0)
     box = CrossSection.square((LARGEST, 4 * LARGEST), True).translate((LARGEST / 2, 0.0))
     found = ((whole - inner) ^ box).to_polygons()
@@ -138,7 +142,7 @@ WORDS: tuple[Any, ...] = (
                 not_with=("wall",),
             ),
             length(
-                "wall", "hollow, its wall so thick inside the profile; open where that ends off the axis",
+                "wall", "its wall, inside the profile; open where that ends off the axis",
                 of=FigureOf.WALL,
             ),
             *metal(),

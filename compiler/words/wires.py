@@ -157,7 +157,8 @@ def _edges(outer: tuple[Line, ...], wide: float) -> Iterator[Line]:
         for edge, back in ((line.moved_sharp(wide / 2), True), (line.moved_sharp(-wide / 2), False)):
             if edge is not None:
                 way = slice(None, None, -1 if back else 1)
-                level = (Level(line.outs[0]), fr.identity()[0]) if np.ptp(line.outs, axis=0).max() < 1e-9 else None
+                flat = np.ptp(line.outs, axis=0).max() < 1e-9
+                level = (Level(line.outs[0]), fr.identity()[0]) if flat else None
                 yield Line(edge.points[way], edge.outs[way], edge.closed, level)
 
 

@@ -90,13 +90,14 @@ class Drawn:
         centre, mains, half, width = middle(rim), _mains(rim), p.girdle / 2 * size.width, size.width
         n, m = len(rim), len(mains)
         points = [np.column_stack([rim, np.full(n, z)]) for z in ((-half, half) if half else (0.0,))]
-        faces = [(i, (i + 1) % n, n + (i + 1) % n, n + i) for i in range(n)] if half else []
+        around = ((i, (i + 1) % n) for i in range(n if half else 0))
+        faces: list[tuple[int, ...]] = [(i, j, n + j, n + i) for i, j in around]
         names, ends = ["girdle"] * len(faces), (("crown step", "table"), ("pavilion step", "culet"))
         for (tiers, height, level), (step, end) in zip(
             ((CROWN, p.crown, p.table), (THREE, p.pavilion, p.culet)), ends, strict=True
         ):
             up = step == "crown step"
-            near, made = (n if up and half else 0), []
+            near, made = (n if up and half else 0), list[tuple[int, ...]]()
             for k, (way, z) in enumerate(levels(tiers, height * width)):
                 share, far = 1 - (1 - level) * way, sum(len(ring) for ring in points)
                 ring = centre + (rim[mains] - centre) * share if share > 1e-9 else centre[None]
@@ -128,7 +129,7 @@ def _tier(near: int, far: int, m: int, ends: int) -> list[tuple[int, ...]]:
 
 def _spread(rim: np.ndarray, mains: list[int], fine: int, coarse: int) -> list[tuple[int, ...]]:
     """The facets next to the girdle: ring ``fine`` has all spots of the rim, ``coarse`` its mains."""
-    n, m, faces = len(rim), len(mains), []
+    n, m, faces = len(rim), len(mains), list[tuple[int, ...]]()
     for k, first in enumerate(mains):
         last = mains[(k + 1) % m]
         run = [(first + step) % n for step in range((last - first - 1) % n + 2)]

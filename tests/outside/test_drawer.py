@@ -11,7 +11,8 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from texts import built, laid, volume
+from manifold3d import Manifold, Mesh64
+from texts import built, codes, laid, made, volume
 
 
 def test_two_discs_as_one_outline() -> None:
@@ -102,18 +103,56 @@ casting lid: tilt {open} deg
   hinge other-half: at edge, in lid-leaf, long 9 mm, other
 """
 
+BANGLE = """path wrist: inside 58 x 50 mm, outset 1.3 mm
+path upper: beside wrist, stretch -25 % to 25 %
+path lower: beside wrist, stretch 25 % to 75 %
+casting top
+  wire arch: along upper, {wire}
+  hinge half: at pick(ends of lower, 1), in arch, pin-in
+  box-clasp tongue: at pick(ends of lower, 2), in arch, tongue
+casting under
+  wire bow: along lower, {wire}
+  hinge other-half: at pick(ends of lower, 1), in bow, other
+  box-clasp box: at pick(ends of lower, 2), in bow
+"""
+
+
+def halves_of(text: str) -> list[Manifold]:
+    """The metal of each casting of a piece, bought parts aside."""
+    parts = [part for part in built(text, check_metal=False).parts if not part.bought]
+    return [Manifold(Mesh64(np.array(one.points), one.triangles.astype(np.uint64))) for one in parts]
+
+
+@pytest.mark.parametrize("wire", ["half-round 6 x 2.6 mm", "round 3 mm", "half-round 8 x 3 mm", "flat 5 x 2.6 mm"])
+def test_a_bangle_opens_on_its_hinge_and_its_tongue_stands_free_in_the_box(wire: str) -> None:
+    """The hinge's axis lies across the end of the path, at (30.3, 0, 0): the far half swings down, and stops shut."""
+    top, under = halves_of(BANGLE.format(wire=wire))
+    middle = np.array((30.3, 0.0, 0.0))
+    meets = {
+        turn: (top ^ under.translate(-middle).rotate((0, -turn, 0)).translate(middle)).volume()
+        for turn in (-3, 0, 1, 5, 30, 60, 90)
+    }
+    assert meets[-3] > 1.0 and meets[1] > 0.05  # it stops shut, and the tongue holds until it is pressed
+    assert [meets[turn] for turn in (0, 5, 30, 60, 90)] == pytest.approx([0] * 5, abs=1e-3)
+    # In the box, 1 mm and more behind its mouth, the tongue stands free all round.
+    inner = Manifold.cube((6, 12, 8), True).translate((-30.3, 0, -4.2))
+    tongue, box = top ^ inner, under ^ inner
+    assert tongue.volume() > 2 and 0.05 < tongue.min_gap(box, 1.0) < 0.15
+    assert not {*codes(made("piece \"Bangle\"\n  metal gold-375-yellow\n" + BANGLE.format(wire=wire)))}
+
+
+@pytest.mark.parametrize("said", ["outside 2 mm", "long 4 mm"])
+def test_a_hinge_that_cannot_open_is_told(said: str) -> None:
+    bangle = BANGLE.format(wire="half-round 6 x 2.6 mm")
+    (told, *_) = made(bangle.replace("pin-in", f"pin-in, {said}"), check_metal=False).faults
+    assert told.code == "expectation" and "does not open" in told.message
+
 
 @pytest.mark.parametrize("turn", [0, 45, 90, 135, 180])
 def test_a_hinge_swings(turn: int) -> None:
     """From flat open to face on face, its two halves take no room from one another, and stay apart by
     0.05 mm at least."""
-    from manifold3d import Manifold, Mesh64
-
-    halves = [
-        Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))
-        for part in built(HINGE.format(open=turn), check_metal=False).parts
-        if part.casting in ("base", "lid")
-    ]
+    halves = halves_of(HINGE.format(open=turn))
     assert len(halves) == 2
     assert (halves[0] ^ halves[1]).volume() == pytest.approx(0, abs=1e-9)
     assert halves[0].min_gap(halves[1], 1.0) > 0.05

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from texts import built
+from texts import built, laid
 
 from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
@@ -97,3 +97,18 @@ def test_blows_fall_unevenly_and_always_alike():
     owners = sorted(set(one.owner.tolist()))
     low = one.points[one.triangles[one.owner == owners[-1]]].reshape(-1, 3)[:, 2].min()
     assert 2 - 0.12 * 1.2 - 1e-6 <= low < 2 - 0.12
+
+
+def test_beads_run_along_the_edge_of_what_was_sunk_or_sawn():
+    """Along the mouth and along the floor of a field 0.5 mm deep, and round a window that goes through."""
+    for line, paths in (
+        ("engrave a: round 8 mm, deep 0.5 mm, at face of medal, in medal", {"rim": 2.0, "floor-rim": 1.5}),
+        ("engrave a: round 8 mm, deep 0.5 mm, raised, at face of medal", {"rim": 2.5}),
+        ("pierce a: oval 8 x 6 mm, at face of medal, in medal", {"rim": 2.0}),
+    ):
+        for path, height in paths.items():
+            found = laid(f"disc medal: across 14 mm, thick 2 mm\n{line}\npath p: beside {path} of a\n", "p")
+            (edge,) = found.look("path").lines
+            assert edge.closed
+            assert np.unique(edge.points[:, 2]) == pytest.approx(height)
+            assert np.abs(edge.points[:, 0]).max() == pytest.approx(4.0, abs=0.01)

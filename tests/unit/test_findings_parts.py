@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
+from texts import made
 
 from posy.compiler.judging.hanging import _circle
 from posy.compiler.making.pipeline import build
@@ -135,3 +136,11 @@ def test_stations_have_room_on_their_chain() -> None:
     for every, told in (("every 9 mm", "stand in one another"), ("every 90 mm", "longer than the chain")):
         (fault,) = built(f"station-chain t: long 200 mm, room 12 mm, stations 3, {every}\n").faults
         assert told in fault.message
+
+
+def test_a_studs_pad_has_its_bar_where_a_halos_tray_stands_behind() -> None:
+    """The open back of a head, its halo's tray farther forward: the pad is carried, nothing is loose."""
+    text = "stone main: cushion 5 x 5 mm, gem tanzanite\nbasket head: for main\n{}ear-post post: at back of head\n"
+    halo = "halo ring: for main, gem diamond, across 1.2 mm\n"
+    for line in ("", halo):
+        assert "loose-piece" not in {fault.code for fault in made(text.format(line)).faults}

@@ -111,3 +111,50 @@ def test_stones_go_down_the_front_of_a_strap() -> None:
     piece = made(text)
     assert not codes(piece) and not codes(piece, Level.WARNING)
     assert (laid(text, "small").frames[:, 2, 2] > 0.3).all()  # toward whoever looks at it
+
+
+WREATH = (
+    "path stem: through (0.4, -11.8) over (11.8, 0) to (2.5, 11.5 mm)\nwire branch: along stem, round 1.4 mm\n"
+    "plate leaves: marquise 5 x 2 mm, thick 1 mm, along stem, number 9, swivel 35 deg\n"
+    "mirror other: of branch\nmirror more: of leaves\n"
+)
+
+
+@pytest.mark.parametrize("up", [-6, 0, 3, 7])
+def test_a_pin_reaches_from_wire_to_wire_of_an_openwork_back(up: int) -> None:
+    """The joint and the catch stand on the ring's wire, 11.8 mm from its middle; the pin as long as lies between."""
+    piece = made(f"{WREATH}brooch-pin pin: at back of branch, on branch + other, up {up} mm")
+    assert not codes(piece) and "weak-joint" not in codes(piece, Level.WARNING)
+    pin = next(part for part in piece.parts if part.bought and np.ptp(part.points[:, 0]) > 5)
+    assert np.ptp(pin.points[:, 0]) == pytest.approx(2 * (11.8**2 - up**2) ** 0.5 + 1.6, abs=1.6)
+
+
+def test_a_pin_stays_within_the_edge_of_a_plate() -> None:
+    """Its joint, 2.7 mm wide, is not seen from the front."""
+    piece = made("disc m: across 24 mm, thick 1.4 mm\nbrooch-pin pin: at back of m, on m, up 3 mm")
+    assert not codes(piece)
+    cast = np.concatenate([part.points for part in piece.parts if not part.bought])
+    assert np.hypot(cast[:, 0], cast[:, 1]).max() <= 12.01
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("brooch-pin pin: at back of branch, up 3 mm", "it is not said how long this pin is"),
+        ("brooch-pin pin: at back of branch, long 12 mm, on branch + other, up 3 mm", "none of these places"),
+        ("brooch-pin pin: at back of branch, on branch + other, up 30 mm", "none of these places"),
+        ("brooch-pin pin: at back of branch, on leaves, up 3 mm, turn 90 deg", ""),
+    ],
+)
+def test_a_pin_beside_the_metal_is_told(said: str, told: str) -> None:
+    assert told in " ".join(fault.message for fault in made(WREATH + said).faults)
+
+
+def test_pearls_among_leaves_stand_on_what_lies_below_them() -> None:
+    row = "stone pearls: pearl 2.5 mm, gem pearl, along stem, stretch 10 % to 90 %, number 4, out {} mm\n"
+    cups = "pearl-cup cups: for pearls, on branch + leaves"
+    for high in (2.4, 2.6, 4):
+        assert not codes(made(WREATH + row.format(high) + cups)), high
+    assert "loose-piece" in codes(made(WREATH + row.format(4) + "pearl-cup cups: for pearls"))
+    beside = row.format(2.6).replace("number 4", "number 4, right 5 mm")
+    assert {*codes(made(WREATH + beside + cups))} & {"no-places", "expectation"}

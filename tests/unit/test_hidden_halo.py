@@ -39,3 +39,18 @@ def test_a_row_far_below_leaves_room_for_claws_too():
 def test_clauses_of_a_tray_are_not_those_of_a_hidden_halo(clause: str):
     text = HEAD.format(cut=CUTS[0]) + f"halo row: for main, gem diamond, hidden, {clause}"
     assert codes(made(text, check_metal=False)) == ["clauses-disagree"]
+
+
+@pytest.mark.parametrize(
+    ("cut", "head", "claws"),
+    [("round 6.5 mm", "basket head: for one, foot 4.6 mm, rails 1, count 6", 6),
+     ("cushion 7 mm", "basket head: for one, foot 4.6 mm, rails 1, double", 8),
+     ("princess 6 mm", "basket head: for one, foot 4.6 mm, rails 1, tip vee", 4),
+     ("oval 8 x 6 mm", "bezel cup: for one, foot 4.6 mm", 0)],
+)  # fmt: skip
+def test_the_row_parts_where_the_head_has_its_claws(cut: str, head: str, claws: int):
+    """However many there are, of this stone alone: those of a casting that stands apart do not count."""
+    other = "casting other: right 30 mm\n  stone two: round 6.5 mm, gem ruby\n  basket four: for two"
+    here = f"casting mine\n  stone one: {cut}, gem diamond\n  {head}\n  expect count(claws of one) is {claws}, else \"no\""
+    row = "\n  halo row: for one, gem diamond, across 1.1 mm, hidden" if claws else ""
+    built(f"{other}\n{here}{row}")

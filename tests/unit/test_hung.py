@@ -167,3 +167,32 @@ def test_charms_hang_side_by_side_round_one_bangle_and_the_remedy_works() -> Non
 def test_around_goes_with_on_or_hangs_in() -> None:
     assert "goes with on: add on" in told("disc body: across 9 mm, thick 1 mm, around 20 deg")[0]
     assert "goes with on or hangs-in" in told("jump-ring eye: wire 1 mm, inside 3 mm, around 20 deg")[0]
+
+
+def test_a_line_of_drops_hangs_one_from_another_and_two_in_one_loop_are_told() -> None:
+    top = "casting top\n  disc body: across 5 mm, thick 1.4 mm\n  ear-hook hook: at top of body\n"
+    top += "  bail low: at bottom of body, inside 1.6 mm, wire 0.8 mm\n"
+    link = "jump-ring {}: hangs-in {}, wire 0.8 mm, inside 2 mm, bought\n"
+    drop = top.replace("casting top", "casting one: hangs-in first").replace("ear-hook hook", "bail high")
+    drop = drop.replace("at top of body", "at top of body, inside 1.6 mm, wire 0.8 mm")
+    chained = top + link.format("first", "top") + drop
+    apart = chained + link.format("second", "one") + "copy two: of one, hangs-in second\n"
+    assert not told(apart)
+    crowded = told(chained + link.format("second", "top") + "copy two: of one, hangs-in second\n")
+    (said,) = (one for one in crowded if "run into" in one)
+    assert "hang second in another loop: top has no room for both" in said
+
+
+def test_a_charm_hangs_in_a_hoop_for_the_ear_stood_on_edge() -> None:
+    """The front of the hoop below, 10 mm from its middle; the ring's wire lies in it with its play, and as
+    much as its side bends up over the ring's, 0.06 mm."""
+    text = "casting hoop{}\n  hoop ring: outside 20 mm, round 2 mm\n"
+    text += "jump-ring link: hangs-in hoop, wire 0.8 mm, inside 4 mm, bought\n"
+    text += CHARM.format("one", "link").replace("10 mm", "6 mm")
+    (flat,) = told(text.format(""))
+    assert "lies flat" in flat and "'tilt 90 deg'" in flat
+    stood = built(text.format(": tilt 90 deg"))
+    assert not [fault for fault in stood.faults if fault.level is not Level.HINT]
+    hoop, ring = (next(part for part in stood.parts if part.casting == name) for name in ("hoop", "link"))
+    assert hoop.points[:, 1].min() == pytest.approx(-10.0, abs=0.01)
+    assert ring.points[:, 1].max() == pytest.approx(-8.0 + 0.06 + 0.08 + 0.8, abs=0.01)

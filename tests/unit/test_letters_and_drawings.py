@@ -10,6 +10,7 @@ from test_shapes_words import STRIP, fault_codes, with_files
 from texts import built, made, volume
 
 from posy.compiler.making.pipeline import check
+from posy.compiler.words import stays
 from posy.compiler.words.letter_gaps import bridged, spaced
 from posy.compiler.words.letters import set_text
 from posy.lang.loader import Texts
@@ -219,13 +220,34 @@ def test_bars_hold_the_inside_of_letters() -> None:
 def test_sawn_letters_leave_walls_between_them_and_whole_stems() -> None:
     """Between two letters stand 0.82 mm or more; a bar beside a stem leaves its side straight from foot to head."""
     setting = spaced(set_text("PORTAL", 8.0, 0.0, "roman"))
-    edges = [np.concatenate([np.array(loop) for loop in one.loops]) + (one.middle, 0.0) for one in setting.letters]
+    edges = [np.array([(x + one.middle, y) for loop in one.loops for x, y in loop]) for one in setting.letters]
     for one, other in pairwise(edges):
         assert np.linalg.norm(one[:, None] - other[None], axis=2).min() > 0.81
     for sign in "PRBDbp":
         (letter,) = set_text(sign, 8.0, 0.0, "block").letters
         stems = [np.ptp(np.array(loop)[:, 1]) for loop in bridged(letter.loops, 0.8) if np.ptp(np.array(loop)[:, 0]) < 2.2]
         assert max(stems) > 7.9
+
+
+def test_letters_on_a_bend_keep_their_room() -> None:
+    """Heads inward on a small disc, where a text set as on a straight line would run together."""
+    text = 'disc d: across 12 mm, thick 1.4 mm\nengrave t: letters "WAVY", tall 2 mm, {}along rim of d, inset 2 mm, in d'
+    eased, set_straight = (made(text.format(said), check_metal=False) for said in ("", "spacing 0 mm, "))
+    floor = [one.parts[0].points[np.abs(one.parts[0].points[:, 2] - 0.9) < 1e-6] for one in (eased, set_straight)]
+    reach = [np.ptp(np.unwrap(np.sort(np.arctan2(one[:, 1], one[:, 0])))) for one in floor]
+    assert reach[0] > 1.05 * reach[1]
+
+
+@pytest.mark.parametrize("where", ["on d, in d", "at face of d, in d"])
+def test_a_monogram_fills_its_face_and_a_name_does_not(where: str) -> None:
+    disc = "disc d: across 12 mm, thick 1.4 mm\n"
+    away = {}
+    for sign in ("AB", "ANNA"):
+        (part,) = made(f'{disc}engrave t: letters "{sign}", deep 0.3 mm, {where}', check_metal=False).parts
+        floor = part.points[np.abs(part.points[:, 2] - 1.1) < 1e-6]
+        away[sign] = np.hypot(floor[:, 0], floor[:, 1]).max(), np.ptp(floor[:, 1])
+    assert away["AB"][0] == pytest.approx(6 - 0.18 * 12, abs=0.05)
+    assert away["ANNA"][1] == pytest.approx(3, abs=0.2)
 
 
 def test_marks_on_a_face_go_along_it() -> None:
@@ -239,3 +261,13 @@ def test_marks_on_a_face_go_along_it() -> None:
     raised = volume(band + mark.format("on ring, raised, "), check_metal=False) - whole
     assert raised == pytest.approx(8 * 4 * 0.5 * (1 + 0.5 / 24), rel=2e-3)
     assert stood < 0.6 * cut
+
+
+def test_stays_look_at_few_pairs_of_letters(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each letter is looked at beside its neighbours, not beside all of a long text; the stays are as short."""
+    looked = []
+    nearest = stays._nearest
+    monkeypatch.setattr(stays, "_nearest", lambda *rims: looked.append(1) or nearest(*rims))
+    text = 'plate k: letters "{}", tall 8 mm, joined 1 mm, thick 1.2 mm'
+    assert made(text.format("Elisabeth Charlotte Victoria")).parts
+    assert len(looked) < 3 * 28

@@ -145,3 +145,22 @@ def test_letters_on_a_tube_are_sent_round_its_side():
     text = 'tube m: outside 10 mm, inside 8 mm, long 8 mm\nengrave t: letters "ELLA", tall 3 mm, on m, in m\n'
     (fault,) = check("p.posy", files=Texts({"p.posy": text})).faults
     assert fault.code == "off-the-face" and "along waist of m" in fault.remedy
+
+
+def test_letters_run_along_the_rim_of_a_sunk_field():
+    line = 'engrave t: letters "SWIM", tall 2 mm, deep 0.3 mm, raised, along floor-rim of cut, inset 2 mm\n'
+    over = _over(FIELD, _new_points(FIELD + line, FIELD))
+    assert over.max() == pytest.approx(0.3, abs=1e-6)
+    assert over.min() == pytest.approx(-0.2, abs=1e-6) or over.min() == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("out", "told"), [("", True), (", out 1.8 mm", False)])
+@pytest.mark.parametrize("mark", ["stroke 0.5 mm", 'letters "AB", tall 2 mm'])
+def test_a_path_at_the_back_of_its_part_is_told(mark, out, told):
+    text = f"""path edge: through (-8, 9 mm) to (8, 9 mm) to (8, 0 mm) over (5, -6 mm) to (0, -9 mm) over (-5, -6 mm) to (-8, 0 mm), closed
+plate m: outline edge, thick 1.8 mm
+engrave t: {mark}, along edge, inset 2 mm, in m{out}
+"""
+    found = [one for one in check("p.posy", files=Texts({"p.posy": text})).faults if one.code == "off-the-face"]
+    assert bool(found) == told
+    assert all("'out 1.8 mm'" in one.remedy for one in found)

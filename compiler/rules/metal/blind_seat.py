@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from ....stdlib.cuts import CUTS
 from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...judging.digits import mm, place, rounded_down, rounded_up
-from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, written
-from ...judging.rule import Mend, Verdict
+from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, round_about, written
+from ...judging.rule import Level, Mend, Verdict
 from ...judging.seats import closed, may_close, on_wire
 
 if TYPE_CHECKING:
@@ -18,20 +22,54 @@ if TYPE_CHECKING:
     from ...measures.light import Shut
 
 NEAR = 0.02  # mm, metal this near below a point holds it
+SLIT = 0.4  # mm beside a pad, that light and a brush pass; common practice, no source
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
-        # A post or a pin stands where the weight is, behind the stone or not.
+        # A post or a pin stands where the weight is, behind the stone or not; its pad may be smaller.
         pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
+        if pin and not closed(piece, seat):
+            yield from _padded(piece, stone, shut)
         # Metal that a point stands in is cut by a seat: see stone-in-metal.
         # What crosses the hole of a cup on wire is told once, as crossed-hole.
         crossed = on_wire(piece, seat, shut.feature)
         if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
+
+
+def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Verdict]:
+    """The pad of a post over a hole wide enough for light to pass beside a smaller one."""
+    pad, wire = (piece.call(shut.feature).figure(key) for key in ("pad", "wire"))
+    if pad is None or wire is None or not CUTS[piece.stones.of(stone).form].facet_count:
+        return
+    # The hole just above the pad, and how far from its middle the post stands.
+    frame = piece.stones.frames[stone]
+    rays = round_about(frame[:, 3] - (shut.free - NEAR) * frame[:, 2], frame)
+    hole = float(piece.skin_measures.skin.grid.cast(*rays, False)[0].min())
+    posts = fr.apply(fr.inverse(frame), piece.features[shut.feature].frames[:, :, 3])
+    off = float(np.hypot(posts[:, 0], posts[:, 1]).min())
+    most = 2 * (hole + off - SLIT)
+    # In the middle of the hole it would touch nothing: a bar carries it, as far as the wall on either side.
+    bar = f", bridge {rounded_up(2 * (hole + SLIT))}" if most / 2 + off < hole + SLIT else ""
+    if 1.5 * wire <= most < pad:
+        yield Verdict(
+            f"the pad of {piece.name_of(shut.feature)} shuts out the light behind this stone",
+            shut.feature,
+            f"a pad of {mm(pad)} over a hole of {mm(2 * hole)}",
+            f"{rounded_down(most)} or less",
+            f"write pad {rounded_down(most)}{bar}: light and a brush then pass beside it",
+            pad,
+            most,
+            key="pad",
+            keys=("pad",),
+            place=place(frame[:, 3]),
+            level=Level.HINT,
+            mend=None if bar else Mend("pad", rounded_down(most), "most"),
+        )
 
 
 def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
-FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -27,7 +26,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
     if bore is None:
         return
     bound = piece.bound("blocked-bore", "most", bore.feature)
-    whose = "finger" if bore.radius < FINGER else "wrist"
+    whose = bore.whose
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
         if piece.features[owner].body is None or (owner == bore.feature and not bore.stated):
             continue  # a cut is no metal; what goes round has only itself to be measured by

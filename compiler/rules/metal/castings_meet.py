@@ -96,8 +96,9 @@ def _meeting(one: Body, two: Body) -> Meeting | None:
 
 def _beside(piece: Piece, one: Body, two: Body) -> str:
     """What parts two castings that hang at one spot of a ring."""
-    early, late = (line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (one, two))
-    return farther_round(piece, late.index, early.index) if early is not None and late is not None else ""
+    lines = {feature.name: feature.index for feature in piece.features}
+    early, late = (lines.get(piece.casting_measures.castings[body.casting].name) for body in (one, two))
+    return farther_round(piece, late, early) if early is not None and late is not None else ""
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:

@@ -54,7 +54,8 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
 
 def _plainer(call: Call) -> str:
     """What blunts the corners between the strokes of letters sawn out of metal."""
-    if not call.given("letters") or call.get("style") == "block" or call.get("raised") or call.given("joined"):
+    plain = call.get("style") == "block" or call.get("raised") or call.given("joined")
+    if plain or not call.given("letters"):
         return ""
     return "say 'style block', whose letters have no such corners, or round it off by hand"
 
@@ -114,7 +115,8 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
     """Edges that scratch the wearer."""
     if piece.with_role(Role.PIN):
         return  # worn on cloth
-    where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
+    bore = piece.wear_measures.hole if piece.wear_measures.bore is not None else None
+    where = "the back" if bore is None else f"the {bore.whose}'s side"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)

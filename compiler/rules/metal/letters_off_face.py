@@ -15,7 +15,7 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
-from ...judging.digits import above, below, least, mm, most, place, rounded_down
+from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Mend, Verdict
 
@@ -30,6 +30,7 @@ APART = 0.15  # mm between the spots looked at along an edge
 DROP = 0.25  # mm below the floor of a cut where there is no face any more: faces curve a little
 SHOWN = 0.6  # mm above the face, from where it is looked at
 BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
+SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
 SMALLER = np.linspace(0.96, 0.2, 20)
 
 
@@ -38,6 +39,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
     yield from _into(piece, met)
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
     yield from _past_rim(piece, met)
+    yield from _buried(piece)
 
 
 def _into(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
@@ -115,7 +117,8 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             fits = _fits(skin, grounds, homes, low, raised, rim)
-            tall = call.get("tall") if call.given("letters") else None
+            made = feature.look("tall")
+            tall = None if made is None else made.value
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             yield Verdict(
@@ -133,6 +136,35 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 mend=Mend("centred", round_it) if round_it else
                 Mend("tall", f"{size:g} mm", "most") if size and not along else None,
             )  # fmt: skip
+
+
+def _buried(piece: Piece) -> Iterator[Verdict]:
+    """Raised marks a good part of which does not come out of the metal."""
+    skin = piece.skin_measures.skin
+    for mark in piece.plan_solids:
+        if mark.kind != PRISM or mark.cut or not piece.is_for(mark.feature, Role.ENGRAVING):
+            continue
+        bound, high = piece.bound("letters-off-face", "most", mark.feature), float(mark.figures[2])
+        for k in range(len(mark.frames)):
+            ground = mark.stood(k, _edge(mark))
+            up = ground[:, :, 2]
+            far, met = skin.grid.cast(ground[:, :, 3] + (high - BELOW) * up, up, leaving=False)
+            inside = (met >= 0) & ((up * skin.normals[met]).sum(axis=1) > 0)
+            deep = np.where(inside, far - BELOW, 0.0)
+            if (deep > bound).mean() > SUNK:
+                worst, what = float(deep.max()), _kind(piece, mark.feature)
+                yield Verdict(
+                    f"the {what} lie in the metal",
+                    mark.feature,
+                    f"{mm(worst)} below its face",
+                    most(mm(bound)),
+                    f"raise them by {rounded_up(worst + high)}, or lay them where the face is",
+                    worst,
+                    bound,
+                    key="raised",
+                    keys=("raised", "letters", "outline"),
+                    place=place(ground[deep.argmax(), :, 3]),
+                )
 
 
 def _elsewhere(

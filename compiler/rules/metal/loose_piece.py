@@ -83,6 +83,11 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
             "the part wider than the hole by 0.4 mm"
         )
+    elif _could_find(piece, added[0]):
+        remedy = (
+            "say 'on' the metal it stands on, as in 'on left-side + right-side', and leave out 'long': its "
+            "joint and catch then find that metal"
+        )
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
@@ -98,6 +103,14 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
     )
+
+
+def _could_find(piece: Piece, pin: int) -> bool:
+    """Whether a part is of a pin that finds its length on the metal it stands on, and was told neither."""
+    use = next(iter(piece.call(pin).within), None)
+    said = {key for key, one in use.arguments.items() if one.given} if use else set()
+    takes = use is not None and use.word.take("on") is not None
+    return takes and piece.is_for(pin, Role.PIN) and "long" in said and "on" not in said
 
 
 def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
@@ -249,10 +262,23 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
                 return Verdict(
                     f"{cut} takes the metal away that {name} would stand in", tool.feature,
                     f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
-                    f"move {cut} off it, or make it smaller", body.shell.volume, 0.0, keys=("in",),
+                    _on_floor(piece, tool.feature, part) or f"move {cut} off it, or make it smaller",
+                    body.shell.volume, 0.0, keys=("in",),
                     place=place(body.shell.centre), others=(part,),
                 )
     return None
+
+
+def _on_floor(piece: Piece, cut: int, part: int) -> str:
+    """What stands raised work on the floor of a field that was sunk below it; "" for other work."""
+    sunk, call, name = piece.features[cut], piece.call(part), piece.name_of(cut)
+    if not call.get("raised", False) or "floor" not in sunk.offers:
+        return ""
+    if not call.given("along"):
+        return f"stand it on the floor: write 'at floor of {name}'"
+    if "floor-rim" in sunk.offers:
+        return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
+    return ""
 
 
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:

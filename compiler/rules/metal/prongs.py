@@ -117,12 +117,12 @@ def _around(steps: Iterable[Step], feature: int) -> Iterator[Shape]:
 
 
 ROOT = 0.1  # mm, of metal a bead lies in at the least
+JOINED = 0.1  # of their size, by which balls of a row run into one another to hold
 
 
 def unattached_bead(piece: Piece) -> Iterator[Verdict]:
     """Beads and prongs that float."""
     seen: set[int] = set()
-    metal = [body for body in piece.casting_measures.bodies if not body.small]
     for body in piece.casting_measures.bodies:
         first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
         seen.add(body.casting)
@@ -133,7 +133,7 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
-                _float_remedy(body, metal),
+                _float_remedy(body, piece.casting_measures.bodies),
                 float(len(piece.casting_measures.bodies)),
                 1.0,
                 keys=("sunk", "root", "inward", "foot"),
@@ -141,13 +141,17 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _float_remedy(body: Body, metal: list[Body]) -> str:
-    """What reaches the nearest metal: a bead that only just floats is sunk; one that is farther
-    off than it is long cannot be."""
+def _float_remedy(body: Body, bodies: list[Body]) -> str:
+    """What reaches the nearest metal: a bead that only just floats is sunk; of a row without any beneath
+    it, as a ring of balls, each is brought to the next; one that is farther off than it is long cannot be."""
     low, high = body.skin.box
     reach = float((high - low).max())
-    near = [one for one in metal if one.meets(body, reach)]
-    off = min((body.gap(one, reach) for one in near), default=reach)
+    near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
+    off = min((gap for gap, small in near if not small), default=reach)
     if off < reach:
         return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
+    if near and (apart := min(near)[0]) < off:
+        closer = rounded_up(apart + max(ROOT, JOINED * reach))
+        told = f"it stands {mm(apart)} from the next one: lay them {closer} closer together"
+        return f"{told}, so that they join, or bring it over the metal"
     return f"it stands more than {mm(off)} off: bring it over the metal, with the stones it is to hold"

@@ -13,12 +13,11 @@ from ...judging.rule import Level, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
-FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
     hole = piece.wear_measures.hole
-    if hole is None or hole.radius > FINGER or len(piece.casting_measures.castings) > 1:
+    if hole is None or hole.whose != "finger" or len(piece.casting_measures.castings) > 1:
         return
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle

@@ -142,8 +142,8 @@ CHORD = 0.01  # mm, by which faces between chords may fall short of what a text 
 
 def culet_through(piece: Piece) -> Iterator[Verdict]:
     """A stone too near the finger or the skin."""
-    ring = piece.wear_measures.hole is not None
-    bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
+    ring = piece.wear_measures.hole
+    bodies = {} if ring is not None else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(piece.stone_measures.culets):
@@ -154,10 +154,10 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            behind = not ring and piece.stones.frames[stone, 2, 2] < -0.5
+            behind = ring is None and piece.stones.frames[stone, 2, 2] < -0.5
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
-                else f"a stone comes near the {'finger' if ring else 'back'}",
+                else f"a stone comes near the {'back' if ring is None else ring.whose}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.shanks import Section
 
-FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 MOST_TIMES = 2.0  # no shank is made thicker than that for what holes took of it
 # Times what is reckoned: a wire grows evenly; of a band what its inside and its edges take stays as it is.
 WIRE_SPARE, BAND_SPARE = 1.002, 1.01
@@ -22,7 +21,7 @@ FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 def check(piece: Piece) -> Iterator[Verdict]:
     wear = piece.wear_measures
-    if wear.hole is None or wear.hole.radius > FINGER or not wear.sections:
+    if wear.hole is None or wear.hole.whose != "finger" or not wear.sections:
         return
     weakest = min(wear.sections, key=lambda part: part.modulus)
     feature, side = wear.hole.feature, _square(weakest.modulus)

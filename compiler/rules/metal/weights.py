@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import FigureOf, Role
+from ...judging.bores import FINGER
 from ...judging.digits import above, below, mm, most, place
 from ...judging.figures import figures, narrowest
 from ...judging.posts import ear_hooks
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def heavy_piece(piece: Piece) -> Iterator[Verdict]:

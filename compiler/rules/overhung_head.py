@@ -1,0 +1,76 @@
+"""overhung-head: a stone at the end of metal whose head stands half over air, beyond that end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.feature import Places
+from ..bench.near_places import below
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..judging.digits import above, most, place, rounded_up, share
+from ..judging.rule import Verdict
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+TURNED = "turn", "tilt", "lean", "swivel"
+ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it is looked for
+NEAR = 8.0  # mm from a stone, no metal farther off is of its own head
+REST = 0.1  # of it over air, once it is moved in
+SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
+BESIDE = 0.75  # of it over air, from which it is joined by its side
+
+
+def check(piece: Piece) -> Iterator[Verdict]:
+    for stone, line in enumerate(piece.stones.line.tolist()):
+        call = piece.call(line)
+        at = call.get("at")
+        ends = isinstance(at, Places) and (at.ends or at.of_line)
+        if not ends or any(call.given(key) for key in TURNED):
+            continue
+        frame, half = piece.stones.frames[stone], float(piece.stones.of(stone).length) / 2
+        spots = np.repeat(frame[None], len(ALONG), axis=0)
+        spots[:, :, 3] += np.outer(ALONG * half, frame[:, 0])
+        far = below(_earlier(piece, line), spots)[:, 0]
+        air = float((~(far < 2 * half)).mean())
+        back = rounded_up(2 * half * (air - REST))
+        bound = piece.bound("overhung-head", "most", line)
+        half_over = above(air, bound) and air < BESIDE and far[0] < 2 * half
+        if half_over and _foot(piece, line, frame) < far[0] + SUNK:
+            yield Verdict(
+                f"the head of this stone stands over air beyond the end it is put at: {share(air)} of it",
+                line,
+                f"{share(air)} over air",
+                most(share(bound)),
+                f"add 'left {back}', back from the end: it stands on the metal there",
+                air,
+                bound,
+                keys=("right", "left", "at"),
+                place=place(frame[:, 3]),
+            )
+
+
+def _foot(piece: Piece, line: int, frame: np.ndarray) -> float:
+    """How far below a stone at ``frame`` (3, 4) the metal reaches that was made to hold its line, mm."""
+    found = [0.0]
+    for one in piece.plan_solids:
+        if not one.cut and line in piece.services.lines(one.feature):
+            points = piece.points_of(one)
+            away = np.concatenate([fr.apply(at, points) for at in one.frames]) - frame[:, 3]
+            near = np.linalg.norm(away, axis=1) < NEAR
+            found.append(float(-(away[near] @ frame[:, 2]).min(initial=0.0)))
+    return max(found)
+
+
+def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The metal that was there before a line: frames and triangles."""
+    found = []
+    for one in piece.plan_solids:
+        if one.feature < line and not one.cut:
+            mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
+            found += [(frame, fr.apply(frame, mesh.points)[mesh.triangles]) for frame in one.frames]
+    return found
