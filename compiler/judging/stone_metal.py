@@ -160,7 +160,7 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
 
 
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
-    """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves the part
+    """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves it
     joined to other metal; "off the stone" where none of those tried does."""
     own = join([
         piece.solid_of(one).transform(frame)
