@@ -87,7 +87,7 @@ class Settable:
             limit = f"at {'least' if size == 'small' else 'most'} {bound}"
             message = f"{name} {seen} is too {size}"
             also: tuple[tuple[Span, str], ...] = ()
-            remedy: str | None = f"write {bound}, or give it another range"
+            remedy = f"write {bound}, or give it another range"
             if line is not None and line.path != span.path:
                 also = (line, f"here {name} may be {bounds.shown()}"),
                 remedy = "change the range there, or choose another value"

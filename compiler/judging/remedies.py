@@ -49,9 +49,17 @@ def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:
     call = piece.call(line)
     every = call.get("every") if call.given("row") and call.given("every") else ()
     steps = every if isinstance(every, tuple) else (every,)
-    if len(steps) != 1:
+    if len(steps) != 1 or _off_its_metal(piece, line, lack):
         return None
     return Mend("every", rounded_up(float(steps[0]) + lack), "least", line)
+
+
+def _off_its_metal(piece: Piece, line: int, lack: float) -> bool:
+    """Whether the end stones of a row, laid out from its middle, reach past the edge of their metal when
+    each lies ``lack`` mm farther from the next."""
+    mine = [k for k, one in enumerate(piece.stones.line.tolist()) if one == line]
+    edges = [bed.edge for bed in piece.beds if bed.stone in (mine[0], mine[-1])]
+    return min(edges, default=np.inf) < lack * (len(mine) - 1) / 2
 
 
 def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend | None]:
@@ -145,7 +153,7 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
     lines = [int(piece.stones.line[k]) for k in (first, second)]
     one, other = map(piece.name_of, lines)
     if one == other:
-        return "set them farther apart, or take smaller stones"
+        return f"set them farther apart, or take stones {rounded_up(lack)} smaller"
     way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
     way *= lack / max(float(np.linalg.norm(way)), 1e-9)
     for k, step in ((1, way), (0, -way)):

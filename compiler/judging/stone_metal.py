@@ -17,7 +17,8 @@ from ..bench.plan import Shape
 from ..measures.kinds import Floats, Ints, dot
 from ..measures.skin import Skin
 from ..measures.stone import Stone
-from ..metal.kernel import plain
+from ..metal.kernel import join, plain
+from .moves import move, of_one_line
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 ASIDE = 1e-3  # of the height of a stone: its axis itself often runs through corners of the mesh
 FARTHEST = 6.0  # mm, a stone is raised by no more, and a hole behind one goes so deep
 FINE = 0.005  # mm, to which that is found
+AIR, JOINED = 0.02, 0.02  # mm between the two then, and mm3 of other metal that a part stands in
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -155,6 +157,33 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
         middle = (low + high) / 2
         low, high = (low, middle) if free(middle) else (middle, high)
     return high
+
+
+def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
+    """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves it
+    joined to other metal; "off the stone" where none of those tried does."""
+    own = join([
+        piece.solid_of(one).transform(frame)
+        for one in piece.plan_solids
+        if one.feature in of_one_line(piece, metal) and not one.cut for frame in one.frames
+    ])  # fmt: skip
+    room, rest = piece.stone_solids[stone][2], piece.metal - own
+    best, said = FARTHEST, "off the stone"
+    for way in (*np.eye(3), *-np.eye(3)):
+        if (own.translate(best * way) ^ room).volume() >= TOUCH:
+            continue
+        low, high = 0.0, best
+        while high - low > FINE:
+            middle = (low + high) / 2
+            clear = (own.translate(middle * way) ^ room).volume() < TOUCH
+            low, high = (low, middle) if clear else (middle, high)
+        moved = move(piece, metal, (high + AIR) * way, int(piece.stones.line[stone]))
+        if moved is None:
+            return said
+        there = own.translate(moved.by)
+        if (there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED:
+            best, said = high, moved.said
+    return said
 
 
 def _is_round_axis(points: Floats) -> bool:

@@ -77,7 +77,7 @@ def thin_shank(piece: Piece) -> Iterator[Verdict]:
 
 
 def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | None:
-    """The clause that gives the back of a shank the advised thickness or width; None where that is not in one."""
+    """The clause that gives the back of a shank the advised thickness or width; None where it says none."""
     back = piece.call(band.feature.index).get("taper")
     if not band.alone or not isinstance(back, tuple):
         return None

@@ -164,16 +164,18 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
     that stands on, and so is one whose point alone is in the way; else a seat to cut; where one was cut
     after this metal was there, it cut other metal only."""
+    from ..judging.stone_metal import off_the_stone
+
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
-        return f"move {piece.name_of(metal)} off the stone: nothing is cut out of it"
+        return f"move {piece.name_of(metal)} {off_the_stone(piece, stone, metal)}: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):
         return f"lay it round the outside of that wall: say 'along waist of {wall}'"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         row = piece.call(int(piece.stones.line[stone])).given("along")
         less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
-        return f"move {piece.name_of(metal)} off the stone, or {less}"
+        return f"move {piece.name_of(metal)} {off_the_stone(piece, stone, metal)}, or {less}"
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):
