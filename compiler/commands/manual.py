@@ -1,11 +1,16 @@
-"""What each command may be told, read from manual.toml, and how the values are read.
+"""What each command may be told, read from manual.json, and how the values are read.
 
-Help, reading, README and tests are made from these records. Free of numpy: every command reads them."""
+Help, reading, README and tests are made from these records. Free of numpy: every command reads them.
+
+In manual.json stand what most commands name (a piece, or several); then each command: what it does in half a
+sentence, details, what it gives back, what stands after it by itself, examples, its options in order; then each
+option by its name, or by "command --option" where it says something else there: what it does, what stands after
+it (nothing for a plain yes), an example of that, what holds without it."""
 
 from __future__ import annotations
 
+import json
 import re
-import tomllib
 from collections.abc import Callable, Mapping
 from importlib import resources
 from typing import Any
@@ -87,7 +92,7 @@ class _Value:
 
 
 _FINISH = shared.described({name: said for name, (_, said) in FINISHES.items()})
-# By option as in manual.toml; the others take any text, or none.
+# By option as in manual.json; the others take any text, or none.
 _VALUES = {
     "--of": _Value(one_of(*KINDS), None, shared.described(KINDS), next(iter(KINDS))),
     "--lesson": _Value(lesson),
@@ -135,7 +140,7 @@ def _option(key: str, told: Mapping[str, Any]) -> Option:
 
 def _commands() -> dict[str, Command]:
     """The commands by name, in the order of the manual."""
-    told = tomllib.loads((resources.files(__package__) / "manual.toml").read_text("utf-8"))
+    told = json.loads((resources.files(__package__) / "manual.json").read_text("utf-8"))
     options = {key: _option(key, one) for key, one in told["options"].items()}
     return {
         name: Command(
