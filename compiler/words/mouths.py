@@ -45,7 +45,7 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     far, floor = _to_face(part, frames), call.get("deep")
     if far is None or not (far > above + IDLE).all():
         return frames
-    shut = above > 0 or floor is not None and not _opens_back(part, frames, floor)
+    shut = above > 0 or (floor is not None and not _opens_back(part, frames, floor))
     if not shut and not idle(part, frames, np.inf if floor is None else floor):
         return frames
     if floor is not None and np.ptp(far) > IDLE:
