@@ -17,10 +17,10 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline
-from .common import length, target
+from .common import length
 from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .lettering import SAWN
-from .mouths import at_face, cuts_nothing, idle, mouths
+from .mouths import IN, at_face, cuts_nothing, idle, mouths
 from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ WORDS = (
                 most=1.0,
                 goes_with=("ball",),
             ),
-            target(),
+            IN,
         ),
         example="drill eyes: at face of frame, in frame, row 3, every 4.5 mm, across 2.4 mm",
         offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
@@ -229,7 +229,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, IN),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={

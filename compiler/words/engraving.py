@@ -17,11 +17,11 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.surfaces import Flat
 from .borders import BORDER
-from .common import length, metal, target
+from .common import length, metal
 from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
-from .mouths import at_face
+from .mouths import IN, at_face
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
 
@@ -169,7 +169,7 @@ WORDS = (
                 goes_with=("stroke",),
             ),
             *BORDER,
-            target(),
+            IN,
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
                 help="let in: what is cut is filled with this alloy, level with the face, as a stripe",

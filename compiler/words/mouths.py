@@ -12,12 +12,14 @@ from ...lang.placing import GROUNDS
 from ..bench.feature import Feature
 from ..bench.placement import placed
 from ..geometry import frames as fr
+from .common import target
 
 # A hole that reaches no further into a body than this cuts nothing.
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
 UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
+IN = target("what it cuts: with no place or height of its own, from the face of what is flat")
 HEIGHTS = *GROUNDS, "out", "inward"  # clauses that say how high a cut begins
 
 
