@@ -152,13 +152,15 @@ def _wall_round(stones: Feature, made: Made) -> float:
 
 
 def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
-    """A side of a feature's metal, as it was added; None if it has none."""
+    """A side of a feature's metal, as it was added, of a wheel that of the whole; None if it has none."""
     if attribute not in SIDES:
         return None
     if attribute == "origin":
         return thing.places()
     for steps in reversed(made.steps):
-        metal = metal_of(steps, indices(thing))
+        metal = metal_of(steps, indices(thing) | (indices(thing.first) if thing.first else set()))
+        if metal and thing.hub is not None:
+            return side(attribute, metal, thing.hub)
         if metal:
             loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
             frames = fr.identity() if loose else upright(thing.frames, made)
