@@ -151,6 +151,8 @@ class Feature:
     # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word
     # made that was given no places.
     stands: bool = True
+    # Whether it stands at an end of some metal, and is turned by that alone.
+    at_end: bool = False
     # What its flat metal was bent or domed into, if it was.
     bent_into: str = ""
     # Where its offers are told from, when that is not where its copies stand (bent metal).

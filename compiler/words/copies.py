@@ -127,7 +127,7 @@ WORDS = (
     Word(
         "wheel",
         "More of a part, a cut or a workpiece, of a setting with its stones, set round the middle of the "
-        "piece as spokes stand in a wheel. Its top, right, face ... are those of the whole, the first counted.",
+        "piece as spokes stand in a wheel. Its top, face ... are those of the whole, the first counted.",
         "work",
         (
             Take("of", Kind.PART, "what is turned", needed=True),

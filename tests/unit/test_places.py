@@ -277,3 +277,18 @@ def test_the_top_of_a_wheel_is_its_highest_place_the_first_counted(line, spots):
     frames = laid(f"{LEAF}{line}\nball b: at top of leaves, across 1 mm", "b").frames
     assert {tuple(spot) for spot in frames[:, :2, 3].round(3).tolist()} == spots
     assert frames[:, 1, 0] == pytest.approx(np.ones(len(spots)))
+
+
+@pytest.mark.parametrize(
+    ("at", "turn", "way"),
+    [
+        ("top", "", (0, 1)), ("right", "", (0, 1)), ("left", "", (0, 1)), ("bottom", "", (0, 1)),
+        ("top", ", turn 90 deg", (0, -1)), ("face", "", (0, 1)),
+    ],
+)
+def test_the_top_of_what_stands_at_an_end_is_above(at, turn, way):
+    """Its x points away from that end, and its right with it; its top is up, unless its line turns it."""
+    text = f"bar b: size 9 x 9 x 2 mm\nball a: at {at} of b, across 3 mm{turn}\nball c: at top of a, across 1 mm"
+    a, c = laid(text, "a").frames[0, :2, 3], laid(text, "c").frames[0, :2]
+    assert (c[:, 3] - a) / 1.5 == pytest.approx(way, abs=1e-6)
+    assert c[:, 0] == pytest.approx(way, abs=1e-6)
