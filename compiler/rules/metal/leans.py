@@ -177,14 +177,23 @@ def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
     skin = piece.skin_measures.skin
     start = np.stack((loop.middle, loop.middle + way))
     start[:, 1] = skin.box[1][1] + 1.0
-    highs = []
-    for spot in start:
-        while True:
-            far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
-            if met[0] < 0:
-                break
-            spot = spot - (far[0] + 1e-3) * UP
-            if skin.owner[met[0]] != loop.feature:
-                break
-        highs.append(spot[1] if met[0] >= 0 else -np.inf)
-    return float(abs(highs[0] - highs[1])) if np.isfinite(highs[0]) else 0.0
+    (low, high), (low_there, high_there) = (_metal_below(piece, loop, spot) for spot in start)
+    return max(low - high_there, low_there - high, 0.0) if np.isfinite(low) else 0.0
+
+
+def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
+    """Between which heights, mm, the topmost metal but a loop's own lies below a spot (3,): just one, but for
+    metal that the wire of the loop goes into; -inf where there is none."""
+    skin = piece.skin_measures.skin
+    while True:
+        far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
+        if met[0] < 0:
+            return -np.inf, -np.inf
+        spot = spot - far[0] * UP
+        top = float(spot[1])
+        if skin.owner[met[0]] != loop.feature:
+            return top, top
+        spot = spot - 1e-3 * UP
+        thick, end = skin.grid.cast(spot[None], -UP[None])
+        if end[0] >= 0 and skin.owner[end[0]] != loop.feature:
+            return top - min(float(thick[0]), 2.0 * loop.wire), top
