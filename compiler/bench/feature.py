@@ -123,6 +123,10 @@ class Feature:
     rows: np.ndarray | None = None
     # The feature this one repeats (copy, mirror, turn): its own frames are where copies stand.
     source: Feature | None = None
+    # Of a wheel at one place, where its hub stands (1, 3, 4), and the first of it, unless it was moved away
+    # from that: its sides are those of the whole.
+    hub: np.ndarray | None = None
+    first: Feature | None = None
     # Where that stood when it was repeated, and its stones as one line, as they were then.
     stood: np.ndarray | None = None
     row: Feature | None = None
@@ -147,6 +151,8 @@ class Feature:
     # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word
     # made that was given no places.
     stands: bool = True
+    # Whether it stands at an end of some metal, and is turned by that alone.
+    at_end: bool = False
     # What its flat metal was bent or domed into, if it was.
     bent_into: str = ""
     # Where its offers are told from, when that is not where its copies stand (bent metal).
@@ -230,6 +236,8 @@ class Feature:
         self.frames = fr.compose(outer, self.frames)
         if self.ground is not None:
             self.ground = fr.compose(outer, self.ground)
+        if self.hub is not None:
+            self.hub = fr.compose(outer, self.hub) if len(outer) == 1 else None
         if self.which is not None:
             self.which = np.tile(self.which, len(outer))
         if self.rows is not None:

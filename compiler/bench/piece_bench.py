@@ -21,7 +21,7 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .near_places import below
-from .placement import all_heard, on_its_face, placed
+from .placement import TURNS, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, falls, metal_of
@@ -176,6 +176,9 @@ class PieceBench(Names):
         """A feature for this line, standing at ``frames``."""
         feature = Feature(call.name, call.word.name, len(self.features), frames)
         feature.stands = call.word.stands
+        said = {key: one.value for key, one in call.arguments.items() if one.given}
+        at = said.get("at")
+        feature.at_end = isinstance(at, Places) and at.ends and said.keys().isdisjoint(TURNS)
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

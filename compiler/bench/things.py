@@ -152,18 +152,31 @@ def _wall_round(stones: Feature, made: Made) -> float:
 
 
 def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
-    """A side of a feature's metal, as it was added; None if it has none."""
+    """A side of a feature's metal, as it was added, of a wheel that of the whole; None if it has none."""
     if attribute not in SIDES:
         return None
     if attribute == "origin":
         return thing.places()
     for steps in reversed(made.steps):
-        metal = metal_of(steps, indices(thing))
+        metal = metal_of(steps, indices(thing) | (indices(thing.first) if thing.first else set()))
+        if metal and thing.hub is not None:
+            return side(attribute, metal, thing.hub)
         if metal:
             loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
             frames = fr.identity() if loose else upright(thing.frames, made)
+            if thing.at_end and attribute in ("top", "bottom"):
+                frames = raised(frames)
             return side(attribute, metal, frames, in_turn=thing.source is not None)
     return None
+
+
+def raised(frames: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4) turned about their own z until y points up as far as it can: the top of what stands
+    at an end is above, though its x points away from that end."""
+    angles = np.degrees(np.arctan2(-frames[:, 1, 0], frames[:, 1, 1]))
+    level = np.hypot(frames[:, 1, 0], frames[:, 1, 1]) < 0.5
+    turns = [fr.turned(2, 0.0 if flat else float(angle)) for flat, angle in zip(level, angles, strict=True)]
+    return fr.compose(frames, np.concatenate(turns))
 
 
 def upright(frames: np.ndarray, made: Made) -> np.ndarray:

@@ -88,7 +88,11 @@ def _wheel(bench: PieceBench, call: Call) -> Feature:
     step = 360.0 / total if step is None else step
     axis = AXES[call.get("about", "out")]
     turns = np.concatenate([fr.turned(axis, step * k) for k in range(1, total)])
-    return _again(bench, call, fr.compose(frames, turns))
+    made = _again(bench, call, fr.compose(frames, turns))
+    if len(frames) == 1:
+        made.hub = fr.shifted(*frames[0, :, 3])
+        made.first = call.get("of") if np.array_equal(frames, fr.identity()) else None
+    return made
 
 
 WORDS = (
@@ -123,7 +127,7 @@ WORDS = (
     Word(
         "wheel",
         "More of a part, a cut or a workpiece, of a setting with its stones, set round the middle of the "
-        "piece as spokes stand in a wheel.",
+        "piece as spokes stand in a wheel. Its top, face ... are those of the whole, the first counted.",
         "work",
         (
             Take("of", Kind.PART, "what is turned", needed=True),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,19 +17,15 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline
-from .common import length, target
+from .common import length
 from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .lettering import SAWN
+from .mouths import IN, at_face, cuts_nothing, idle, mouths
 from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-# A hole that reaches no further into a body than this cuts nothing.
-IDLE = 1e-6
-# A hole within this cosine of level is let be: it comes in from the side.
-SQUARE = 0.5
-UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -68,22 +64,7 @@ def target_of(
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
     """A straight-walled hole going inward from each place."""
-    return _straight(bench, call, [(outline, fr.identity())], _mouths(call))
-
-
-def _mouths(call: Call) -> np.ndarray:
-    """Where holes begin: those that go through a flat body from within, as from a place at its end, at the
-    face of it that they look to."""
-    frames, feature = placed(call), call.get("in")
-    if call.given("deep") or feature is None or feature.outline is None or len(feature.frames) != 1:
-        return frames
-    local = fr.compose(fr.inverse(feature.frames[0])[None], frames)
-    looks, height = local[:, 2, 2], local[:, 2, 3]
-    within = (height > feature.low + IDLE) & (height < feature.high - IDLE) & (np.abs(looks) > UPRIGHT)
-    raised = np.where(looks > 0, feature.high, feature.low) - height
-    frames = frames.copy()
-    frames[:, :, 3] += np.where(within, raised * np.sign(looks), 0.0)[:, None] * frames[:, :, 2]
-    return fr.rounded(frames)
+    return _straight(bench, call, [(outline, fr.identity())], mouths(call))
 
 
 def _straight(
@@ -93,8 +74,8 @@ def _straight(
     feature, into = target_of(bench, call)
     deep = call.get("deep")
     first = fr.compose(frames, marks[0][1])
-    if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
-        _cuts_nothing(call, feature, frames)
+    if feature is not None and idle(feature, first, THROUGH if deep is None else deep):
+        cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     for outline, home in marks:
         places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
@@ -110,7 +91,7 @@ def _drill(bench: PieceBench, call: Call) -> Feature:
         return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    across, middle = call.get("across"), bench.half_way(_mouths(call)[:1])
+    across, middle = call.get("across"), bench.half_way(mouths(call)[:1])
     made = _hole(bench, call, ("circle", across))
     if not call.given("deep"):
         made.eye = lambda: (across, middle())
@@ -130,7 +111,7 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
             remedy="say 'deep 0.2 mm'",
         )
     _, into = target_of(bench, call)
-    frames = _clear_of_walls(bench, call, placed(call), across / 2, deep)
+    frames = _clear_of_walls(bench, call, at_face(call, placed(call)), across / 2, deep)
     made = bench.new_feature(call, frames)
     blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])
     bench.cut(made, Shape("ball", (across,)), blows, into)
@@ -189,50 +170,19 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
             remedy="drill it from the other side",
         )
     feature, into = target_of(bench, call)
-    frames = placed(call)
-    if feature is not None and _idle(feature, frames, deep):
-        _cuts_nothing(call, feature, frames)
+    frames = at_face(call, placed(call))
+    if feature is not None and idle(feature, frames, deep):
+        cuts_nothing(call, feature, frames)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
 
 
-def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
-    """Whether no hole from any of the places meets a flat body: all begin at its far side, as
-    on the ground it stands on, or end short of it."""
-    if feature.outline is None or feature.high <= feature.low:
-        return False
-    for home in feature.frames:
-        back = fr.inverse(home)[None]
-        for local in fr.compose(back, frames):
-            out, mouth = float(local[2, 2]), float(local[2, 3])
-            if abs(out) < SQUARE:
-                return False
-            low, high = sorted((mouth, mouth - deep * np.sign(out)))
-            if high > feature.low + IDLE and low < feature.high - IDLE:
-                return False
-    return True
-
-
-def _cuts_nothing(call: Call, feature: Feature, frames: np.ndarray) -> NoReturn:
-    moved = call.get("inward") if call.given("inward") else 0.0
-    before = fr.compose(fr.inverse(feature.frames[0])[None], fr.compose(frames, fr.shifted(out=moved)))
-    # A place at a side of it: what was moved toward its middle went out of its back.
-    aside = moved and feature.low + IDLE < before[0, 2, 3] < feature.high - IDLE
-    call.refuse(
-        "idle-cut",
-        f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
-        "inward" if aside else "in",
-        remedy=f"write 'left {moved:g} mm' for it: from an end or a side that goes toward the middle, "
-        "'inward' away from you" if aside else f"begin at its face: 'at face of {feature.name}'",
-    )
-
-
 def _pierce(bench: PieceBench, call: Call) -> Feature:
     if call.given("letters"):
         setting, marks, frames = text_run(bench, call)
-        made = _straight(bench, call, marks, frames, ABOVE if call.given("along") else 0.0)
+        made = _straight(bench, call, marks, at_face(call, frames), ABOVE if call.given("along") else 0.0)
         made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
         return made
     outline = contour(bench, call)
@@ -268,7 +218,7 @@ WORDS = (
                 most=1.0,
                 goes_with=("ball",),
             ),
-            target(),
+            IN,
         ),
         example="drill eyes: at face of frame, in frame, row 3, every 4.5 mm, across 2.4 mm",
         offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
@@ -279,7 +229,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, IN),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={

@@ -17,10 +17,11 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.surfaces import Flat
 from .borders import BORDER
-from .common import length, metal, target
+from .common import length, metal
 from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
+from .mouths import IN, at_face
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
 
@@ -53,6 +54,8 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
     else:
         outline = contour(bench, call)
         frames = faced(call, placed(call))
+        if not raised:
+            frames = at_face(call, frames, ABOVE)
         made = bench.new_feature(call, frames)
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
         if not follows_face(call, [(outline, fr.identity())]):
@@ -80,6 +83,8 @@ def _not_at_the_back(call: Call, part: Feature) -> None:
 
 def _lettered(bench: PieceBench, call: Call, raised: bool, into: tuple[int, ...] | None) -> Feature:
     setting, marks, frames = text_run(bench, call)
+    if not raised:
+        frames = at_face(call, frames, ABOVE)
     made = bench.new_feature(call, frames)
     _work(bench, call, made, marks, frames, raised, into)
     made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
@@ -164,7 +169,7 @@ WORDS = (
                 goes_with=("stroke",),
             ),
             *BORDER,
-            target(),
+            IN,
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
                 help="let in: what is cut is filled with this alloy, level with the face, as a stripe",

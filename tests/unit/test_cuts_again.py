@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from texts import built, laid
@@ -61,6 +63,58 @@ def test_a_seal_is_the_mirror_image_of_its_print():
 )
 def test_a_cut_that_meets_no_metal_is_told(line, idle):
     assert ("idle-cut" in _codes(DISC + line + "\n")) == idle
+
+
+PLATE = "plate b: rectangle 20 x 12 mm, thick 1.6 mm, up 6 mm\npath way: closed, through (-2, 5) to (2, 5) to (0, 8 mm)\n"
+LOWER = "bar b: size 20 x 12 x 3 mm, inward 1.5 mm\n"
+
+
+@pytest.mark.parametrize(
+    ("part", "cut", "said"),
+    [
+        (PLATE, "pierce h: outline way, in b", "out 1.6 mm"),
+        (PLATE, "drill h: across 1 mm, up 5 mm, in b", "out 1.6 mm"),
+        (PLATE, "drill h: across 2 mm, narrow 1 mm, deep 0.5 mm, up 5 mm, in b", "out 1.6 mm"),
+        (PLATE, "drill h: across 1 mm, ball, deep 0.3 mm, up 5 mm, in b", "out 1.6 mm"),
+        (PLATE, 'engrave h: letters "F", tall 3 mm, up 5 mm, in b', "out 1.6 mm"),
+        (PLATE, "engrave h: outline way, deep 0.3 mm, in b", "out 1.6 mm"),
+        (PLATE + "disc d: across 3 mm, thick 2 mm, up 12 mm\n", "pierce h: outline way, in b + d", "out 2 mm"),
+        (LOWER, "drill h: across 2 mm, deep 1 mm, in b", "out 1.5 mm"),
+        ("workpiece w\n  bar b: size 9 x 9 x 2 mm\n", "drill h: across 2 mm, in w", "out 2 mm"),
+    ],
+)
+def test_a_cut_with_no_place_begins_at_the_face(part, cut, said):
+    """Parts and paths lie on one ground, the back of the part: the saw does not go away from it."""
+    bare, told = (build("p.posy", files=Texts({"p.posy": part + cut + end})) for end in ("", f", {said}"))
+    assert "idle-cut" not in [one.code for one in bare.faults]
+    assert np.array_equal(bare.parts[0].points, told.parts[0].points)
+
+
+@pytest.mark.parametrize(
+    ("part", "cut"),
+    [
+        (PLATE, "pierce h: outline way, at origin of b, down 5 mm, in b"),
+        (PLATE, "pierce h: outline way, inward 0.5 mm, in b"),
+        (PLATE, "pierce h: outline way, out 4 mm, deep 1 mm, in b"),
+    ],
+)
+def test_the_way_to_the_face_leaves_a_cut_where_it_lies(part, cut):
+    """What is said of a place or a height is obeyed; the remedy, followed, moves it up or down alone."""
+    (fault,) = build("p.posy", files=Texts({"p.posy": part + cut})).faults
+    figure = re.findall(r"'((?:out|inward) [\d.]+ mm)'", fault.remedy)[0]
+    again = re.sub(r", (out|inward) [\d.]+ mm", "", cut) + f", {figure}"
+    made = build("p.posy", files=Texts({"p.posy": part + again}))
+    assert fault.code == "idle-cut" and "idle-cut" not in [one.code for one in made.faults]
+    if "deep" not in cut:
+        right = build("p.posy", files=Texts({"p.posy": part + "pierce h: outline way, in b"}))
+        assert made.parts[0].volume == pytest.approx(right.parts[0].volume, abs=1e-6)
+
+
+@pytest.mark.parametrize("cut", ["drill h: across 2 mm, deep 2 mm, in b", "drill h: across 2 mm, inward 0.2 mm, deep 0.5 mm, in b"])
+def test_a_cut_that_opens_a_side_or_says_its_height_stays(cut):
+    """From the middle out of the back, or from where its line says, within the metal."""
+    made = build("p.posy", files=Texts({"p.posy": LOWER + cut}), check_metal=False).parts[0]
+    assert made.volume == pytest.approx(20 * 12 * 3 - np.pi * (1.5 if "deep 2" in cut else 0.5), rel=1e-3)
 
 
 @pytest.mark.parametrize("profile", ["flat", "d", "half-round"])

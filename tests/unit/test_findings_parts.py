@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -144,3 +145,25 @@ def test_a_studs_pad_has_its_bar_where_a_halos_tray_stands_behind() -> None:
     halo = "halo ring: for main, gem diamond, across 1.2 mm\n"
     for line in ("", halo):
         assert "loose-piece" not in {fault.code for fault in made(text.format(line)).faults}
+
+
+HALF = (
+    "plate half: heart 22 x 22 mm, upright, thick 1.5 mm\n"
+    "path other: closed, through (0, 13) to (0, -13) to ({}, -13) to ({}, 13 mm)\npierce saw: outline other, in half\n"
+)
+
+
+@pytest.mark.parametrize(("side", "other"), [("left", 14), ("right", -14)])
+def test_a_ring_that_dips_into_its_metal_is_moved_along_it(side: str, other: int) -> None:
+    """Where its wire hides the metal below it a ring still stands on that: the move told hangs it straight."""
+    text = HALF.format(other, other) + "jump-ring eye: " + side + " {:g} mm, up 12.8 mm, out 0.75 mm, wire 1 mm, inside 4 mm"
+    (told,) = [one for one in built(text.format(6)).faults if one.code == "leans"]
+    assert told.remedy is not None and (figure := re.search(r"move the loop ([\d.]+) mm to the", told.remedy))
+    assert "leans" not in [one.code for one in built(text.format(6 - float(figure[1]))).faults]
+
+
+def test_a_ring_is_not_moved_where_no_metal_is() -> None:
+    text = "plate stem: rectangle 3 x 16 mm, thick 1.5 mm\nplate foot: rectangle 14 x 3 mm, thick 1.5 mm, right 6 mm, down 7 mm\n"
+    text += "jump-ring eye: up 9.2 mm, out 0.75 mm, wire 1 mm, inside 3 mm"
+    (told,) = [one for one in built(text).faults if one.code == "leans"]
+    assert "no metal stands below" in (told.remedy or "")

@@ -259,3 +259,36 @@ def test_blows_on_a_turned_body_that_are_all_inset_away_are_told():
     text += "hammered pits: upon cap, every 2 mm, inset {} mm"
     assert not {"no-places"} & codes(text.format(7))
     assert "no-places" in codes(text.format(30))
+
+
+LEAF = "plate leaf: pear 8 x 5 mm, upright, thick 1.4 mm, up 3.6 mm\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "spots"),
+    [
+        ("wheel leaves: of leaf, times 4", {(0.0, 7.6)}),
+        ("wheel leaves: of leaf, times 2, right 20 mm, turn 180 deg", {(20.0, 7.6)}),
+        ("copy leaves: of leaf, row 2, every 9 mm", {(-4.5, 7.6), (4.5, 7.6)}),
+    ],
+)
+def test_the_top_of_a_wheel_is_its_highest_place_the_first_counted(line, spots):
+    """A wheel is one thing with one top; copies side by side have each its own."""
+    frames = laid(f"{LEAF}{line}\nball b: at top of leaves, across 1 mm", "b").frames
+    assert {tuple(spot) for spot in frames[:, :2, 3].round(3).tolist()} == spots
+    assert frames[:, 1, 0] == pytest.approx(np.ones(len(spots)))
+
+
+@pytest.mark.parametrize(
+    ("at", "turn", "way"),
+    [
+        ("top", "", (0, 1)), ("right", "", (0, 1)), ("left", "", (0, 1)), ("bottom", "", (0, 1)),
+        ("top", ", turn 90 deg", (0, -1)), ("face", "", (0, 1)),
+    ],
+)
+def test_the_top_of_what_stands_at_an_end_is_above(at, turn, way):
+    """Its x points away from that end, and its right with it; its top is up, unless its line turns it."""
+    text = f"bar b: size 9 x 9 x 2 mm\nball a: at {at} of b, across 3 mm{turn}\nball c: at top of a, across 1 mm"
+    a, c = laid(text, "a").frames[0, :2, 3], laid(text, "c").frames[0, :2]
+    assert (c[:, 3] - a) / 1.5 == pytest.approx(way, abs=1e-6)
+    assert c[:, 0] == pytest.approx(way, abs=1e-6)

@@ -9,6 +9,7 @@ import numpy as np
 
 from ....lang.terms import Name, Of
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...judging.digits import above, below, mm, place
 from ...judging.moves import move, of_one_line
 from ...judging.posts import bows_of
@@ -26,6 +27,7 @@ UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.arra
 ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 STEP = 1.0  # mm, up or down to the metal a loop is to stand on, within which it is moved there
+SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
@@ -138,6 +140,9 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
     frame = piece.features[loop.feature].frames[0]
+    turned = _turned_stone(piece, loop, loop.middle[0] + off)
+    if turned:
+        return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
         if _fall(piece, loop, np.array([off, 0.0, 0.0])) > STEP:
             return (
@@ -152,14 +157,38 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""
     if said in ROUND and frame[2, 0] ** 2 < 0.1 and np.linalg.det(frame[:, :3]) > 0:
         assert isinstance(value, Of) and isinstance(value.thing, Name)
-        turns = round((90.0 - np.degrees(np.arctan2(frame[1, 0], frame[0, 0]))) / 90.0)
-        now = ROUND[(ROUND.index(said) + turns) % 4]
-        if now != said:
+        turns = (90.0 - np.degrees(np.arctan2(frame[1, 0], frame[0, 0]))) / 90.0
+        now = ROUND[(ROUND.index(said) + round(turns)) % 4]
+        if now != said and abs(turns - round(turns)) < SQUARE:
             there, frames = f"{now} of {value.thing.name}", piece.features[loop.feature].frames
             if len(frames) > 1:  # one loop at each of several parts: the highest carries all
                 there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
             return f"write {there}; places turn with their part, and that one looks up"
     return "set the loop at the side that is to hang above, over the middle of the weight"
+
+
+def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
+    """What to write of the stone whose `turn` turned the place of a loop aside, that of its setting or of
+    what stands there, though swivelled it leaves that above; "" where that is not so. The middle of the
+    weight lies ``middle`` mm to the right."""
+    stones, call = piece.stones, piece.call(loop.feature)
+    if not len(stones.line):
+        return ""
+    near = np.linalg.norm(stones.frames[:, :, 3] - loop.middle, axis=1)
+    for stone in np.argsort(near, kind="stable").tolist():
+        line = piece.call(stones.line[stone])
+        turn = line.get("turn") if line.given("turn") and not line.trail else 0.0
+        if line.given("swivel") or abs(turn / 90.0 - round(turn / 90.0)) < SQUARE:
+            continue  # by quarters another of its sides looks up
+        spot = stones.frames[stone][:, 3]
+        back = spot + fr.turned(2, -turn)[0, :, :3] @ (loop.middle - spot)
+        nearer = abs(back[0] - middle) < abs(loop.middle[0] - middle) and back[1] > loop.middle[1]
+        if nearer and piece.source_lines.rests_on(call, line):
+            return (
+                f"write 'swivel {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
+                "places round a stone go along with 'turn', and with 'swivel' stay where they are"
+            )
+    return ""
 
 
 def _share(piece: Piece, loop: Loop, casting: Casting) -> float:
@@ -177,14 +206,23 @@ def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
     skin = piece.skin_measures.skin
     start = np.stack((loop.middle, loop.middle + way))
     start[:, 1] = skin.box[1][1] + 1.0
-    highs = []
-    for spot in start:
-        while True:
-            far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
-            if met[0] < 0:
-                break
-            spot = spot - (far[0] + 1e-3) * UP
-            if skin.owner[met[0]] != loop.feature:
-                break
-        highs.append(spot[1] if met[0] >= 0 else -np.inf)
-    return float(abs(highs[0] - highs[1])) if np.isfinite(highs[0]) else 0.0
+    (low, high), (low_there, high_there) = (_metal_below(piece, loop, spot) for spot in start)
+    return max(low - high_there, low_there - high, 0.0) if np.isfinite(low) else 0.0
+
+
+def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
+    """Between which heights, mm, the topmost metal but a loop's own lies below a spot (3,): just one, but for
+    metal that the wire of the loop goes into; -inf where there is none."""
+    skin = piece.skin_measures.skin
+    while True:
+        far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
+        if met[0] < 0:
+            return -np.inf, -np.inf
+        spot = spot - far[0] * UP
+        top = float(spot[1])
+        if skin.owner[met[0]] != loop.feature:
+            return top, top
+        spot = spot - 1e-3 * UP
+        thick, end = skin.grid.cast(spot[None], -UP[None])
+        if end[0] >= 0 and skin.owner[end[0]] != loop.feature:
+            return top - min(float(thick[0]), 2.0 * loop.wire), top
