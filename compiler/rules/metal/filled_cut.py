@@ -31,7 +31,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
         ]  # fmt: skip
         filled, shares = join(tools) ^ piece.metal, dict[int, float]()
         for one, solid in meeting(piece, filled, cut=False) if not filled.is_empty() else ():
-            if _over(piece, call, feature, one) and not piece.is_for(one, Role.ENGRAVING):  # see letters-off-face
+            if _over(piece, call, feature, one):
                 shares[one] = shares.get(one, 0.0) + float(solid.volume())
         figure, bound = sum(shares.values()) / deep, piece.bound("filled-cut", "most", feature)
         if above(figure, bound):
@@ -53,7 +53,10 @@ def check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _over(piece: Piece, call: Call, letters: Feature, metal: int) -> bool:
-    """Whether letters were not cut into some metal: it was laid below their line, or is of another body."""
+    """Whether letters were not cut into some metal: it was laid below their line, or is of another body. For
+    marks that run into one another see letters-off-face."""
+    if piece.is_for(metal, Role.ENGRAVING):
+        return False
     return metal > letters.index or _apart(piece, call, metal)
 
 
