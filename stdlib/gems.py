@@ -30,10 +30,15 @@ class Gem:
     torch: str  # One of SAFETY, at soldering heat, though cleaned, coated and slowly cooled
     colour: str  # ``#rrggbb``, our own choice of look
     notes: str  # A word to the setter, or nothing
-    formula: str  # By which of a cut's formulas it is weighed: ``diamond``, or ``coloured``
+    formula: str  # By which of a cut's formulas it is weighed, or ``metal``: by its solid
     source: str  # Where the figures come from
     also: tuple[str, ...] = ()  # Further trade names for the same stone
     faceted: bool = True  # Whether it is cut in facets at all; a pearl is not
+
+    @property
+    def is_metal(self) -> bool:
+        """Whether it is a coin or medal: weighed in grams, and set for what it is."""
+        return self.formula == "metal"
 
     @property
     def spoken(self) -> str:
@@ -64,7 +69,7 @@ def _parts(said: str) -> frozenset[str]:
     return frozenset(re.findall(r"[a-z]+", said.casefold()))
 
 
-_KINDS = {"formula": ("diamond", "coloured"), "ultrasonic": SAFETY, "steam": SAFETY, "torch": SAFETY}
+_KINDS = {"formula": ("diamond", "coloured", "metal"), "ultrasonic": SAFETY, "steam": SAFETY, "torch": SAFETY}
 GEMS = WithOwn(by_name("gems", Gem, **_KINDS))
 """Stones by name, in table order; the house's own last."""
 

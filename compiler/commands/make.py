@@ -101,6 +101,7 @@ def _show(outcome: Made, arguments: Arguments) -> None:
 def headline(built: Built) -> str:
     """Title, metal, weight and stones in one line."""
     from ..files.digits import shown
+    from ..files.stone_weights import stones_said
     from ..making.weights import weigh
 
     weights, _ = weigh(built)
@@ -109,10 +110,8 @@ def headline(built: Built) -> str:
     text = f"{built.title}, {out.as_cast(weights)}"
     if weights.bought:
         text += f", bought parts {out.bench_grams(sum(part.grams for part in weights.bought))} g"
-    count = len(built.stones)
-    if count:
-        text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"
-    return text
+    stones = stones_said(weights, lambda of: f" {shown(of.carats)} ct")
+    return f"{text}, {stones}" if stones else text
 
 
 def _record(outcome: Made) -> dict[str, Any]:

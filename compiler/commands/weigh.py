@@ -11,6 +11,7 @@ from ...lang.folding import fold, width_of
 from ...stdlib.cuts.tablet import spoken
 from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
+from ..files.stone_weights import weight_said
 from ..making.result import Built
 from ..making.weights import AlloyWeight, StoneWeight, Weights, saved_by_hollowing, weigh
 from ..terminal import run as making
@@ -80,7 +81,9 @@ def stone_lines(weights: Weights) -> list[str]:
     if not weights.stones:
         return []
     lines = [f"  {_kind(row)}" for row in weights.stones]
-    count = sum(row.count for row in weights.stones)
+    count = sum(row.count for row in weights.stones if not row.is_metal)
+    if not count:
+        return ["coins:", *lines]
     return [
         f"stones: {count}, {shown(weights.carats)} ct by {weights.carats_by}, "
         f"{shown(weights.carats_volume)} ct by volume, {shown(weights.stone_grams)} g",
@@ -93,7 +96,8 @@ def _kind(row: StoneWeight) -> str:
     size = " x ".join(plain(figure, 2) for figure in row.size)
     return (
         f"{row.count} {row.gem}, {spoken(row.cut)} {size} mm, "
-        f"{shown(row.carats_each)} ct each, {shown(row.carats)} ct{', weighed' * row.weighed}"
+        f"{weight_said(row.gem, row.carats_each)} each, {weight_said(row.gem, row.carats)}"
+        f"{', weighed' * row.weighed}"
     )
 
 

@@ -137,7 +137,7 @@ def quote_sheet(makings: Sequence[Reckoned], stamp: Stamp, look: bytes) -> bytes
     parts: list[object] = [drawing(look)]
     if (address := house.value("sheet", "address")) is not None:
         parts.insert(0, paragraph(address, class_="fine"))
-    stones = [(kind.count, kind.shown, f"{kind.carats:f} ct") for kind in first.work.stones]
+    stones = [(kind.count, kind.shown, kind.weight) for kind in first.work.stones]
     if stones:
         parts += [heading("Stones"), table(("Number", "Stone", "Together"), stones)]
     parts.append(block(heading("Price"), _prices(makings), *_terms(first, stamp)))

@@ -12,6 +12,7 @@ from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
 from ..files.digits import grams as shown_grams
 from ..files.digits import plain
+from ..files.stone_weights import weight_said
 from ..judging.settings import settings_of
 from ..making.result import Built
 from ..making.weights import Weights
@@ -35,6 +36,11 @@ class StoneKind:
     size: tuple[float, ...]
     count: int
     carats: Decimal
+
+    @property
+    def weight(self) -> str:
+        """Of all together: "1.250 ct", of coins "3.990 g"."""
+        return weight_said(self.gem, float(self.carats), "{:.3f}".format)
 
     @property
     def shown(self) -> str:

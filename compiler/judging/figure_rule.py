@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from ...lang.lean import dataclass
+from ...stdlib.gems import GEMS
 from .bound import Bound
 from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
 from .rule import Check, Level, Mend, Verdict
@@ -52,6 +53,11 @@ class Tier:
     level: Level | None = None
     bound: Callable[[Piece, Bound, Reading], Bound | None] = lambda _, limit, reading: limit
     more: Callable[[Reading], str] = lambda reading: ""
+
+
+def of_gems(_: Piece, limit: Bound, reading: Reading) -> Bound | None:
+    """A limit that counts for gems: a coin is mounted open behind, in a rim as broad as one likes."""
+    return None if GEMS[reading.of.gem].is_metal else limit
 
 
 @dataclass(frozen=True)

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
+    from .claw_homes import ClawHomes
     from .pours import Pour, Print
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
@@ -132,6 +133,13 @@ class Piece:
     def services(self) -> Services:
         """Which stones the metal of each setting holds."""
         return Services(self)
+
+    @cached_property
+    def claw_homes(self) -> ClawHomes:
+        """Which stone each claw was made for."""
+        from .claw_homes import ClawHomes
+
+        return ClawHomes(self)
 
     @cached_property
     def source_lines(self) -> SourceLines:

@@ -44,7 +44,8 @@ class StoneMeasures:
         holds = np.append(self.metal.flags([*self.sets.holders, *self.sets.beads]), False)
         forms = [self.form(k) for k in range(len(self.stones))]
         wire = min(float(self.piece.rods.wire.max(initial=0.0)), WIRE_LIMIT)
-        return surrounds(forms, self.stones, self.metal.skin, seats, holds, wire)
+        another = self.piece.claw_homes.of_another
+        return surrounds(forms, self.stones, self.metal.skin, seats, holds, wire, another)
 
     @cached_property
     def floors(self) -> list[Spot | None]:

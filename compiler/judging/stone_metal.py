@@ -111,9 +111,9 @@ def part_round(piece: Piece, stone: int, shared: Shared) -> int | None:
 
     corners = piece.stone_measures.stones[stone].world(shared.axial)
     room, filled = Manifold.hull_points(corners), dict[int, float]()
-    for one, solid in _meeting(piece, room, cut=False):
+    for one, solid in meeting(piece, room, cut=False):
         body = piece.features[one].body
-        for cut, tool in _meeting(piece, solid, cut=True):
+        for cut, tool in meeting(piece, solid, cut=True):
             into = piece.call(cut).get("in")
             if cut > one and isinstance(into, Feature) and body in into.bodies():
                 solid -= tool
@@ -122,7 +122,7 @@ def part_round(piece: Piece, stone: int, shared: Shared) -> int | None:
     return most if most is not None and filled[most] > TOUCH else None
 
 
-def _meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, Manifold]]:
+def meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, Manifold]]:
     """What metal as laid out, or what tools as laid out take, shares with a ``room``, and its line."""
     low, high = np.array(room.bounding_box()).reshape(2, 3)
     for one in piece.plan_solids:

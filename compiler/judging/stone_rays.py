@@ -5,6 +5,7 @@ Lines are numbered height by height, then stone by stone, then round the stone (
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 from typing import Any
 
@@ -32,6 +33,7 @@ SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
 LOWER = 0.2  # mm below its edge a wall that grows thicker downward is judged
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
+OfAnother = Callable[[Ints, Ints, Floats], Flags]
 Broken = tuple[float, tuple[float, float, float] | None]
 
 
@@ -331,21 +333,24 @@ class StoneRays:
 
     # -- in the stone -------------------------------------------------------------------------
 
-    def inside(self) -> list[tuple[Spot, ...]]:
-        """The deepest each feature reaches into each stone."""
+    def inside(self, number: int, of_another: OfAnother) -> list[tuple[Spot, ...]]:
+        """The deepest each feature reaches into each stone: with its own claws, and with those it has there
+        for another stone; ``number`` is that of the first of these stones."""
         flat = self.radius.transpose(1, 0, 2).reshape(-1)
         depth, first = _depths(self.met, flat)
         depth *= np.tile(self.square.reshape(-1), len(flat) // self.square.size)
         deep = np.flatnonzero(depth > BITE)
         who, stone = self.who(first[deep]), deep // COUNT % len(self.stones)
         found: list[list[Spot]] = [[] for _ in self.stones]
-        kind = stone * np.int64(len(self.owner) + 1) + who + 1
+        level, way = deep // COUNT // len(self.stones), deep % COUNT
+        far = flat[deep] - depth[deep] / 2
+        turn, axes = np.radians(way * STEP), np.array([one.turn for one in self.stones])[stone]
+        own = np.stack((far * np.cos(turn), far * np.sin(turn), self.heights[stone, level]), axis=1)
+        places = np.array([one.origin for one in self.stones])[stone] + np.einsum("nij,ni->nj", axes, own)
+        kind = (stone * np.int64(len(self.owner) + 1) + who + 1) * 2 + of_another(stone + number, who, places)
         for k in _least_of_each(kind, -depth[deep]).tolist():
-            line = int(deep[k])
-            level, way = line // COUNT // len(self.stones), line % COUNT
-            far = float(flat[line] - depth[line] / 2)
-            place = self.at(int(stone[k]), level, way, far)
-            found[int(stone[k])].append(Spot(float(depth[line]), place, int(who[k])))
+            spot = Spot(float(depth[deep[k]]), place_of(places[k]), int(who[k]))
+            found[int(stone[k])].append(spot)
         return [tuple(spots) for spots in found]
 
 

@@ -15,7 +15,7 @@ from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .axis_heights import shared_axes, wanted
 from .forms import STEP, Form, Lap, Surround
-from .stone_rays import NEAR, StoneRays
+from .stone_rays import NEAR, OfAnother, StoneRays
 
 TOOL = 0.6  # room behind a prong is looked at so far
 TALL = 1.0  # metal is followed so far above the table
@@ -28,12 +28,14 @@ def surrounds(
     skin: Skin,
     seats: Flags,
     holds: Flags,
-    wire: float = 1.0,
+    wire: float,
+    of_another: OfAnother,
 ) -> list[Surround]:
     """Measure the metal round each of the ``stones``.
 
     ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
-    last is for no face); ``wire`` is the thickest wire that holds one, mm.
+    last is for no face); ``wire`` is the thickest wire that holds one, mm; ``of_another`` flags
+    metal of features at places (n, 3) in stones that was made to hold another stone.
     """
     found: list[Surround] = []
     room, axes = max(NEAR, wire + TOOL), shared_axes(stones, skin)
@@ -45,7 +47,8 @@ def surrounds(
         row, face = skin.grid.near(
             boxes[:, 0], boxes[:, 1], wanted(forms[some], stones[some], axes, holds)
         )
-        found += _of_many(StoneRays(forms[some], stones[some], skin, row, face, seats, holds, axes))
+        rays = StoneRays(forms[some], stones[some], skin, row, face, seats, holds, axes)
+        found += _of_many(rays, first, of_another)
     return found
 
 
@@ -57,12 +60,12 @@ def _box(form: Form, stone: Stone, room: float) -> tuple[Floats, Floats]:
     return corners.min(axis=0), corners.max(axis=0)
 
 
-def _of_many(rays: StoneRays) -> list[Surround]:
-    """All that is round each of some stones."""
+def _of_many(rays: StoneRays, first: int, of_another: OfAnother) -> list[Surround]:
+    """All that is round each of some stones, of which that is the first."""
     laps, open_arcs = rays.laps()
     free, push_free = STEP * longest_gap(open_arcs), rays.push_free()
     beside, broken = rays.walls()
-    hem, inside, under = rays.hem(), rays.inside(), rays.under()
+    hem, inside, under = rays.hem(), rays.inside(first, of_another), rays.under()
     return [
         Surround(
             laps[k], float(free[k]), _grip(laps[k]), float(push_free[k]), beside[k],

@@ -12,6 +12,7 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
+from ...stdlib.gems import GEMS
 from ..bench.roles import FigureOf, Role
 from ..judging.figures import figure
 from ..metal.part import Part
@@ -80,6 +81,11 @@ class StoneWeight:
     carats_volume: float
     weighed: bool = False
 
+    @property
+    def is_metal(self) -> bool:
+        """Whether they are coins, which no sum of carats counts."""
+        return GEMS[self.gem].is_metal
+
 
 @dataclass(frozen=True)
 class Weights:
@@ -114,7 +120,7 @@ class Weights:
     @property
     def carats_by(self) -> str:
         """How the stones' carats are known, as it is shown."""
-        known = {row.weighed for row in self.stones}
+        known = {row.weighed for row in self.stones if not row.is_metal}
         return "formula and scales" if len(known) > 1 else "the scales" if True in known else "formula"
 
     @property
@@ -149,8 +155,8 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
             parts=tuple(parts),
             alloys=tuple(_in_alloy(parts, own, alloy) for alloy in ALLOYS.values()),
             stones=stones,
-            carats=fsum(row.carats for row in stones),
-            carats_volume=fsum(row.carats_volume for row in stones),
+            carats=fsum(row.carats for row in stones if not row.is_metal),
+            carats_volume=fsum(row.carats_volume for row in stones if not row.is_metal),
             bought=tuple(bought),
         ),
         [],

@@ -13,6 +13,7 @@ from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
 from ..drawing.scene import Body, Scene
+from ..files.stone_weights import weight_said
 from ..making.result import Stone
 from .faces import bent
 
@@ -48,7 +49,7 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
                 "cut": tablet.spoken(cut), "size": [round(one, 4) for one in size], "gem": gem,
                 "facets": [faces_so_far, len(corners)], "planes": [planes_so_far, len(bounds)],
                 "stones": [
-                    {"number": one.number, "feature": one.feature, "carats": round(one.carats, 4)}
+                    {"number": one.number, "feature": one.feature, "weight": weight_said(gem, one.carats)}
                     for one in alike
                 ],
             }

@@ -47,4 +47,4 @@ def _packet(built: Built) -> bytes:
 def _for_customers(told: dict[str, Any]) -> dict[str, Any]:
     """Weights without what concerns the bench alone."""
     told["metals"] = [row for row in told["metals"] if row["usual"]]
-    return {key: told[key] for key in ("metal", "grams", "error", "metals", "stones", "carats")}
+    return {key: told[key] for key in ("metal", "grams", "error", "metals", "stones", "counted")}

@@ -12,6 +12,7 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import tablet
 from ...stdlib.gems import GEMS
 from ..files.digits import shown
+from ..files.stone_weights import stones_said, weight_said
 from ..judging.remark import Remark, is_waived, remark_record, tally
 from ..making.weights import USUAL, Weights, in_other_metals
 
@@ -41,11 +42,12 @@ def weights_data(weights: Weights) -> dict[str, Any]:
             {
                 "gem": row.gem, "spoken": _spoken(row.gem), "cut": tablet.spoken(row.cut),
                 "size": " x ".join(f"{figure:g}" for figure in row.size) + " mm", "count": row.count,
-                "each": shown(row.carats_each), "carats": shown(row.carats),
+                "each": weight_said(row.gem, row.carats_each), "all": weight_said(row.gem, row.carats),
             }
             for row in weights.stones
         ],
         "carats": shown(weights.carats), "carats_by": weights.carats_by,
+        "counted": stones_said(weights, lambda of: f", {shown(of.carats)} ct"),
     }  # fmt: skip
 
 

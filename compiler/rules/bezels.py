@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
 from ..judging.bezels import BEZEL_LIP, BEZEL_WALL, FLUSH_LIP
-from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check
+from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check, of_gems
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -61,7 +61,10 @@ thin_bezel = figure_check(
 
 thick_bezel = figure_check(
     "thick-bezel", MOST,
-    Test(BEZEL_WALL, (Tier("cast", "this bezel wall is thick"),), "make the wall thinner", mend="wall"),
+    Test(
+        BEZEL_WALL, (Tier("cast", "this bezel wall is thick", bound=of_gems),),
+        "make the wall thinner", mend="wall",
+    ),
 )  # fmt: skip
 
 low_bezel = figure_check(

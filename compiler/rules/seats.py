@@ -11,7 +11,7 @@ from ..bench.plan import SEAT
 from ..bench.roles import Role
 from ..judging.bezels import is_cup
 from ..judging.digits import above, below, least, mm, most, place, rounded_up
-from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check
+from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check, of_gems
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.remedies import wider
@@ -54,7 +54,7 @@ narrow_light_hole = figure_check(
 wide_light_hole = figure_check(
     "wide-light-hole", MOST,
     Test(
-        LIGHT_HOLE, (Tier("most", "the light hole under this stone is wide", more=_of_width),),
+        LIGHT_HOLE, (Tier("most", "the light hole under this stone is wide", bound=of_gems, more=_of_width),),
         "say 'hole {value}'", mend="hole",
     ),
 )  # fmt: skip

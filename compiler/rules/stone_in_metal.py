@@ -81,6 +81,8 @@ def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[
 
 def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     """How deep this feature may reach into this stone, mm."""
+    if _home_elsewhere(piece, stone, spot) is not None:
+        return piece.bound("stone-in-metal", "next", spot.owner)
     holds = spot.owner in piece.sets.holders or spot.owner in piece.sets.beads
     if not holds or _wall_of_another(piece, stone, spot.owner) or _claw_of_another(piece, stone, spot.owner):
         return piece.bound("stone-in-metal", "most", spot.owner)
@@ -88,6 +90,12 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
     chord = piece.tolerance  # the figure is measured between chords
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + chord
+
+
+def _home_elsewhere(piece: Piece, stone: int, spot: Spot) -> int | None:
+    """The stone that a claw which stands in another was made for."""
+    home = int(piece.claw_homes.home(spot.owner, np.array([spot.at]))[0])
+    return home if home >= 0 and home != stone else None
 
 
 def _claw_of_another(piece: Piece, stone: int, metal: int) -> bool:
@@ -119,14 +127,22 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
         most(mm(bound)),
-        f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
-        if _wall_of_another(piece, stone, spot.owner)
-        else _remedy(piece, stone, spot.owner),
+        _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         spot.figure,
         bound,
         place=place(spot.at),
         others=(int(piece.stones.feature[stone]),),
     )
+
+
+def _farther(piece: Piece, stone: int, spot: Spot) -> str:
+    """How much farther apart stones stand clear of what holds their neighbours; "" for other metal."""
+    home = _home_elsewhere(piece, stone, spot)
+    if home is not None:
+        return f"set the stones {rounded_up(piece.claw_homes.apart(stone, home))} farther apart"
+    if _wall_of_another(piece, stone, spot.owner):
+        return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
+    return ""
 
 
 def _buried(

@@ -51,7 +51,7 @@ def soft_stone(piece: Piece) -> Iterator[Verdict]:
     told: set[tuple[int, str]] = set()
     for group in piece.stone_sets:
         gem = GEMS[group.setting.gem]
-        if (group.feature, gem.name) in told or not below(gem.mohs_low, usual):
+        if (group.feature, gem.name) in told or gem.is_metal or not below(gem.mohs_low, usual):
             continue
         told.add((group.feature, gem.name))
         soft = below(gem.mohs_low, floor)

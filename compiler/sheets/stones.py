@@ -9,6 +9,7 @@ from ...lang.lean import dataclass
 from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
 from ...stdlib.stock_sizes import stock_sizes
+from ..files.stone_weights import weight_said
 from ..making.result import Stone
 from .data import csv_bytes
 from .handed import Handed, gem_of, hardness, numbered, size_of
@@ -35,6 +36,15 @@ class Lot:
     def total(self) -> int:
         """With the spares."""
         return self.needed + self.spares
+
+    @property
+    def in_carats(self) -> float:
+        """The carats of one; none of a coin."""
+        return 0.0 if GEMS[self.first.gem].is_metal else self.carats
+
+    def said(self, carats: float) -> str:
+        """A weight of these under a heading in carats: that of a coin says its grams."""
+        return weight_said(self.first.gem, carats, "{:.3f}".format).removesuffix(" ct")
 
 
 def lots_of(handed: Handed) -> list[Lot]:
@@ -88,7 +98,7 @@ def _rows(handed: Handed, lots: list[Lot]) -> list[list[object]]:
     return [
         [
             *_what(lot.first), words[lot.calibrated], len(lot.numbers), handed.count, lot.spares, lot.total,
-            f"{lot.carats:.3f}", f"{lot.carats * lot.total:.3f}", numbered(list(lot.numbers)),
+            lot.said(lot.carats), lot.said(lot.carats * lot.total), numbered(list(lot.numbers)),
         ]
         for lot in lots
     ]  # fmt: skip
@@ -102,7 +112,7 @@ def stones_sheet(handed: Handed) -> bytes:
     if ask:
         rows = _rows(handed, ask)
         each, spares = sum(len(lot.numbers) for lot in ask), sum(lot.spares for lot in ask)
-        total, carats = sum(lot.total for lot in ask), sum(lot.carats * lot.total for lot in ask)
+        total, carats = sum(lot.total for lot in ask), sum(lot.in_carats * lot.total for lot in ask)
         foot = [("Together", "", "", "", each, "", spares, total, "", f"{carats:.3f}", "")]
         parts += [
             heading("To order"),
@@ -113,7 +123,7 @@ def stones_sheet(handed: Handed) -> bytes:
         rows = [
             [
                 lot.lot or "no name", *_what(lot.first), lot.needed,
-                f"{lot.carats:.3f}", "weighed" if lot.first.weighed else "by formula",
+                lot.said(lot.carats), "weighed" if lot.first.weighed else "by formula",
                 numbered(list(lot.numbers)),
             ]
             for lot in there
@@ -155,8 +165,8 @@ def stones_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:
     rows = [
         [
             lot.first.gem, lot.first.cut, size_of(lot.first), lot.calibrated, len(lot.numbers), handed.count,
-            lot.spares, 0 if lot.measured else lot.total, f"{lot.carats:.3f}",
-            f"{lot.carats * lot.total:.3f}", lot.lot, lot.measured, " ".join(map(str, lot.numbers)),
+            lot.spares, 0 if lot.measured else lot.total, f"{lot.in_carats:.3f}",
+            f"{lot.in_carats * lot.total:.3f}", lot.lot, lot.measured, " ".join(map(str, lot.numbers)),
         ]
         for lot in lots_of(handed)
     ]  # fmt: skip

@@ -266,12 +266,11 @@ def _gist(fault: Fault) -> tuple[str, str, str]:
 
 def _stones(weights: Weights) -> str:
     """The stones in one line."""
-    count = sum(row.count for row in weights.stones)
-    if not count:
-        return ""
-    return (
-        f"{count} stone{'s' if count > 1 else ''}, {shown(weights.carats)} ct by {weights.carats_by}, "
-        f"{shown(weights.carats_volume)} ct by volume"
+    from ..files.stone_weights import stones_said
+
+    return stones_said(
+        weights,
+        lambda of: f", {shown(of.carats)} ct by {of.carats_by}, {shown(of.carats_volume)} ct by volume",
     )
 
 

@@ -174,13 +174,13 @@ class Cut:
         depth: float | None = None, formula: str = "diamond",
     ) -> float:
         """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
-        what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
+        what is cut like them, its factors scaled by density / 3.52, or ``coloured``; ``metal`` by its solid.
 
         depth (mm) is the stone's own where measured, else the default proportions give it."""
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
-        if self.plain:
+        if self.plain or formula == "metal":
             volume = self.facets(length, width, narrow, tolerance=0.002).volume()
             return volume * depth / self.total_depth(length, width) * density / 200
         by = self.coloured if formula == "coloured" else self.weight

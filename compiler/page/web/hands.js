@@ -71,7 +71,7 @@ function sayStone({ stone, spot }) {
   lightUp([], stone.number);
   const line = feature ? feature[2] : 0;
   if (line) showLines([line]);
-  return say(`stone ${stone.number}: ${stone.kind.spoken}, ${stone.kind.cut} ${stone.kind.size.map(plain).join(" x ")} mm, ${one.carats.toFixed(3)} ct${line && LIVE ? `; line ${line}` : ""}`,
+  return say(`stone ${stone.number}: ${stone.kind.spoken}, ${stone.kind.cut} ${stone.kind.size.map(plain).join(" x ")} mm, ${one.weight}${line && LIVE ? `; line ${line}` : ""}`,
     spot, LIVE && line ? page.text[line - 1].trim() : "");
 }
 

@@ -90,12 +90,11 @@ function tellStones() {
   by("stonepart").hidden = !weights || !weights.stones.length;
   if (by("stonepart").hidden || page.stoneKey === JSON.stringify(weights.stones)) return;
   page.stoneKey = JSON.stringify(weights.stones);
-  const count = weights.stones.reduce((sum, one) => sum + one.count, 0);
-  words(by("carats"), `${count} stone${count > 1 ? "s" : ""}, ${weights.carats} ct`);
+  words(by("carats"), weights.counted);
   list.replaceChildren(...weights.stones.map((one) => {
     const item = make("li"), what = make("span");
     what.append(`${one.count > 1 ? `${one.count} \u00d7 ` : ""}${one.spoken} `, make("span", "how", `${one.cut} ${one.size}`));
-    item.append(what, make("span", "", `${one.carats} ct`));
+    item.append(what, make("span", "", one.all));
     return item;
   }));
 }

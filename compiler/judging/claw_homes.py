@@ -1,0 +1,123 @@
+"""The stone each claw was made for, where a setting gives every stone claws of its own. Lengths mm."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.carried import given_to
+from ..bench.roles import Role
+from ..metal.kernel import join
+from .edges import inside_by
+from .pairs import near_pairs
+from .plan_solids import PlanSolid
+from .stone_table import outline_of, reach_of
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from .piece import Piece
+
+INWARD = 0.4  # mm from a claw toward its own stone: there it lies within that girdle, and off every other
+BESIDE = 2.0  # mm, a claw farther than this from a girdle was not made for it
+FINE, FARTHEST = 0.005, 6.0  # mm: how finely, and how far, stones are tried farther apart
+
+
+class ClawHomes:
+    """Which stone every claw was made for. Claws that a word shares between stones have no home, nor have
+    those whose word was given no stone."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+        self._known: dict[int, tuple[np.ndarray, np.ndarray]] = {}
+
+    @cached_property
+    def features(self) -> frozenset[int]:
+        """The lines whose claws were made for one stone each."""
+        claws = self.piece.with_role(Role.PRONG)
+        return frozenset(
+            feature.index for feature, call in claws
+            if not call.figure("shared")
+            and any(Role.PRONG in use.word.roles and given_to(use) for use in call.within)
+        )  # fmt: skip
+
+    def home(self, feature: int, points: np.ndarray) -> np.ndarray:
+        """The stone that the claw of a line which stands nearest to each of the ``points`` (n, 3) was made
+        for, (n,); -1 for none."""
+        none = np.full(len(points), -1)
+        if feature not in self.features:
+            return none
+        frames, homes = self._claws(feature)
+        if not len(frames):
+            return none
+        off = points[:, None] - frames[None, :, :, 3]
+        along = np.einsum("nij,ij->ni", off, frames[:, :, 2])
+        aside = np.linalg.norm(off - along[:, :, None] * frames[None, :, :, 2], axis=2)
+        return np.asarray(homes[np.argmin(aside, axis=1)])
+
+    def of_another(self, stone: np.ndarray, feature: np.ndarray, points: np.ndarray) -> np.ndarray:
+        """Whether metal of lines at ``points`` (n, 3) in stones is a claw made for another stone, (n,)."""
+        found = np.zeros(len(stone), dtype=bool)
+        for one in self.features.intersection(feature.tolist()):
+            mine = np.flatnonzero(feature == one)
+            home = self.home(one, points[mine])
+            found[mine] = (home >= 0) & (home != stone[mine])
+        return found
+
+    def apart(self, stone: int, home: int) -> float:
+        """How much farther a stone has to stand from another for the claws of that one to clear it, mm."""
+        piece = self.piece
+        claws: list[Manifold] = []
+        for one in self._solids(self.features):
+            frames, homes = self._claws(one.feature)
+            for frame in one.frames:
+                at = np.flatnonzero(np.abs(frames - frame).max(axis=(1, 2)) < 1e-9)
+                if (homes[at] == home).any():
+                    claws.append(piece.solid_of(one).transform(frame))
+        middle = piece.stones.frames[:, :, 3]
+        way, room = middle[stone] - middle[home], piece.stone_solids[stone][2]
+        way, own = way / np.linalg.norm(way), join(claws)
+        low, high = 0.0, FARTHEST
+        while high - low > FINE:
+            half = (low + high) / 2
+            low, high = (low, half) if (room.translate(half * way) ^ own).is_empty() else (half, high)
+        return high
+
+    def _solids(self, features: frozenset[int]) -> list[PlanSolid]:
+        return [one for one in self.piece.plan_solids if one.feature in features and not one.cut]
+
+    def _claws(self, feature: int) -> tuple[np.ndarray, np.ndarray]:
+        """Frames (n, 3, 4) of all claws of a line, and the stone of each (n,)."""
+        if feature not in self._known:
+            bare = self.piece.services.bare_copies
+            found = [
+                (one.frames, self._homes(one) if bare.isdisjoint(one.parts) else np.full(len(one.frames), -1))
+                for one in self._solids(frozenset((feature,)))
+            ]  # fmt: skip
+            frames = np.concatenate([np.zeros((0, 3, 4)), *(frames for frames, _ in found)])
+            homes = np.concatenate([np.zeros(0, dtype=int), *(homes for _, homes in found)])
+            self._known[feature] = frames, homes
+        return self._known[feature]
+
+    def _homes(self, claws: PlanSolid) -> np.ndarray:
+        """The stone of each claw: that within whose girdle one comes first, going from the claw the way
+        it faces. A claw looks away from its stone along its first axis."""
+        stones, lines = self.piece.stones, self.piece.services.lines(claws.feature)
+        tall = float(np.ptp(self.piece.points_of(claws)[:, 2]))
+        reach = max((reach_of(kind) for kind in stones.kinds), default=0.0) + BESIDE + tall
+        stone, claw = near_pairs(stones.frames[:, :, 3], claws.frames[:, :, 3], reach)
+        mine = np.isin(stones.line[stone], sorted(lines))
+        stone, claw = stone[mine], claw[mine]
+        turn = stones.frames[stone, :, :3]
+        foot = np.einsum("nij,ni->nj", turn, claws.frames[claw, :, 3] - stones.frames[stone, :, 3])
+        out, _, up = (np.einsum("nij,ni->nj", turn, claws.frames[claw, :, k]) for k in range(3))
+        girdle = foot - foot[:, 2:] / np.where(np.abs(up[:, 2:]) > 0.5, up[:, 2:], np.inf) * up
+        inner = girdle[:, :2] - INWARD * out[:, :2]
+        best, homes = np.full(len(claws.frames), -BESIDE), np.full(len(claws.frames), -1)
+        for k, one, spot in zip(claw.tolist(), stone.tolist(), inner, strict=True):
+            inside = float(inside_by(outline_of(stones.of(one)), spot[None])[0])
+            if inside > best[k]:
+                best[k], homes[k] = inside, one
+        return homes

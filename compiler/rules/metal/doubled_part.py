@@ -1,0 +1,87 @@
+"""doubled-part: a part that stands for the most part in its own copy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import above, most, place, share
+from ...judging.rule import Verdict
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ...judging.piece import Piece
+    from ...judging.plan_solids import PlanSolid
+
+ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
+
+
+def check(piece: Piece) -> Iterator[Verdict]:
+    rooms: dict[int, Manifold | None] = {}
+    for feature in piece.features:
+        first = feature.source
+        while first is not None and first.source is not None:
+            first = first.source
+        if first is None or feature.index < 0:
+            continue
+        one, other = (_room(piece, index, rooms) for index in (first.index, feature.index))
+        if one is None or other is None or _same_middle(one, other):
+            continue
+        both = one ^ other
+        figure = both.volume() / min(one.volume(), other.volume())
+        bound = piece.bound("doubled-part", "most", feature)
+        if above(figure, bound) and _meet(piece, first.index, feature.index):
+            low, high = np.array(both.bounding_box()).reshape(2, 3)
+            name = piece.name_of(first.index)
+            yield Verdict(
+                f"{name} and its copy stand in one another",
+                feature.index,
+                f"{share(figure)} of the room of {name} taken twice",
+                most(share(bound)),
+                f"{name} itself stays where it was made: leave this line out, or move it off {name}",
+                figure,
+                bound,
+                key="of",
+                keys=("of",),
+                place=place((low + high) / 2),
+                others=(first.index,),
+            )
+
+
+def _room(piece: Piece, line: int, known: dict[int, Manifold | None]) -> Manifold | None:
+    """The room that the metal of a line takes: the hull of it; None where it has none of its own."""
+    from manifold3d import Manifold
+
+    if line not in known:
+        spots = [
+            piece.points_of(one) @ frame[:, :3].T + frame[:, 3]
+            for one in _solids(piece, line) for frame in one.frames
+        ]  # fmt: skip
+        known[line] = Manifold.hull_points(np.concatenate(spots)) if spots else None
+    return known[line]
+
+
+def _meet(piece: Piece, *lines: int) -> bool:
+    """Whether the metal of two lines runs into one another: strands may lie side by side."""
+    from ...metal.kernel import join
+
+    one, other = (
+        join([piece.solid_of(own).transform(frame) for own in _solids(piece, line) for frame in own.frames])
+        for line in lines
+    )
+    return not (one ^ other).is_empty()
+
+
+def _solids(piece: Piece, line: int) -> list[PlanSolid]:
+    """The metal of a line: that of all the lines in it, where it is a part."""
+    return [one for one in piece.plan_solids if not one.cut and (*one.parts, one.feature)[0] == line]
+
+
+def _same_middle(one: Manifold, other: Manifold) -> bool:
+    """Whether two rooms lie about the same middle."""
+    boxes = np.array([one.bounding_box(), other.bounding_box()]).reshape(2, 2, 3)
+    apart = np.linalg.norm(np.diff(boxes.mean(axis=1), axis=0))
+    return bool(apart < ASIDE * np.linalg.norm(np.diff(boxes[0], axis=0)))
