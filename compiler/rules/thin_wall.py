@@ -14,6 +14,7 @@ from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies
 from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
+from .shanks import is_childs
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -91,6 +92,8 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
     advised = piece.bound("thin-wall", "advised", feature)
+    if any(one.index == feature and is_childs(piece, one) for one in piece.rings):
+        advised = floor  # what casts is enough: it is soon outgrown
     most = thin.figure + piece.tolerance  # what it is measured between are chords
     bound = floor if below(most, floor) else advised
     if not below(most, bound):
