@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ..measures.places import Place
 
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
+LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -140,7 +141,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
     both = len(set(marks)) > 1
     by = lack / 2 if both else lack
-    short = max(least_deep(piece, one) - float(piece.call(one).get("deep")) + by for one in marks)
+    deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
+    short = max(max(least_deep(piece, one), LEFT * deep) - deep + by for one, deep in deeps)
     if short > 0 and not any(piece.call(one).get("raised") for one in marks):
         lack += max(0.0, (short - by) * len(set(marks)))
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
