@@ -86,7 +86,7 @@ EMPTY = Stopped(  # () with nothing in it
 )
 PARENTHESIS = Stopped(r"\)", "", "parenthesis-not-open", "this parenthesis closes nothing", "take it out")
 VALUE_FIRST = Written(  # band shank: 4 mm wide
-    rf"(?<=[:,\s])({_FIGURE}(?:\s*x\s*{_FIGURE})*\s*(?:{_UNIT_NAMES}))\s+([^\W\d_][\w-]*)(?=\s*(?:,|$))",
+    rf"(?:(?<=[:,])|(?<=[:,]\s))({_FIGURE}(?:\s*x\s*{_FIGURE})*\s*(?:{_UNIT_NAMES}))\s+([^\W\d_][\w-]*)(?=\s*(?:,|$))",
     "unreadable", "the value stands before its key", "write {2} {1}",
 )
 NO_KEY = Stopped(  # path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins

@@ -2,10 +2,10 @@
 
 Help, reading, README and tests are made from these records. Free of numpy: every command reads them.
 
-In manual.json stand what most commands name (a piece, or several); then each command: what it does in half a
-sentence, details, what it gives back, what stands after it by itself, examples, its options in order; then each
-option by its name, or by "command --option" where it says something else there: what it does, what stands after
-it (nothing for a plain yes), an example of that, what holds without it."""
+In manual.json stand what most commands name (a piece, or several); then each command: what it does in
+half a sentence, details, what it gives back, what stands after it by itself, examples, its options in order;
+then each option by its name, or by "command --option" where it says something else there: what it does, what
+stands after it (nothing for a plain yes), an example of that, what holds without it."""
 
 from __future__ import annotations
 

@@ -53,7 +53,7 @@ CASES = {
     "lies on itself": ("path-meets-itself", "path l: through (0, 0) to (9, 1 mm) to (9, 3 mm) to (0, 0.5 mm)\nwire w: along l, round 1 mm"),
     "helix-like": (MADE, "path l: through (3, 0, 0 mm) to (0, 3, 1 mm) to (-3, 0, 2 mm) to (0, -3, 3 mm), smooth\nwire w: along l, round 1 mm"),
     "upright line": (MADE, "path l: through (0, 0, 0) to (0, 0, 5 mm)\nwire w: along l, round 1 mm"),
-    "stones overlap": ("loose-stone crowded-stones stone-overlap", "stone s: round 3 mm, gem ruby, row 3, every 1 mm\nbar a: size 12 x 6 x 2.5 mm, under s\nseat c: for s, in a"),
+    "stones overlap": ("loose-stone stone-overlap", "stone s: round 3 mm, gem ruby, row 3, every 1 mm\nbar a: size 12 x 6 x 2.5 mm, under s\nseat c: for s, in a"),
     "stone too large": ("culet-through loose-stone", "stone s: round 9 mm, gem ruby\nbar a: size 6 x 6 x 2.5 mm, under s\nseat c: for s, in a"),
     "seat in nothing": ("no-metal", "stone s: round 3 mm, gem ruby\nseat c: for s"),
     "beads wider than the rim": (MADE, "disc a: across 2 mm, thick 1 mm\nbead-line b: along rim of a, bead 2.5 mm, inset 0.9 mm"),
