@@ -50,8 +50,8 @@ class Length:
 
 def metal_names(built: Built) -> list[str]:
     """The names of the lines whose metal is cast, in their order: a length may be of any of them."""
-    owners = np.unique(np.concatenate([part.owner for part in built.parts if not part.bought] or [[]]))
-    found = (built.features[int(k)] for k in owners if k >= 0)
+    owners = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner)}
+    found = (built.features[k] for k in sorted(owners) if k >= 0)
     return list(dict.fromkeys(one.name.partition(".")[0] for one in found if not one.roles & _CUT))
 
 
