@@ -67,7 +67,7 @@ def _area_beside_bar(rims: list[np.ndarray], wide: float) -> float:
 @pytest.mark.parametrize("sign", ["O", "0"])
 @pytest.mark.parametrize("wide", [0.6, 1.2])
 def test_a_bridge_leaves_a_bar_of_the_letter_standing(sign: str, wide: float) -> None:
-    cut = f'{PLATE}pierce name: letters "{sign}", tall 10 mm, bridge {wide} mm, at face of sheet, in sheet'
+    cut = f'{PLATE}pierce name: letters "{sign}", tall 10 mm, style roman, bridge {wide} mm, at face of sheet, in sheet'
     sawn = _area_beside_bar(_rims(sign, 10), wide) * THICK
     (part,) = built(cut, tolerance=0.01).parts
     mesh = trimesh.Trimesh(part.points, part.triangles)
