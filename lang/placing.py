@@ -46,8 +46,9 @@ PLACING: tuple[Take, ...] = (
     Take(
         "both-sides", Kind.FLAG,
         "once more as far round, or moved, to the other side, as its mirror image: both shoulders in "
-        "one line, or an eye at either side: right 9 mm, both-sides",
-        goes_with=("around", "right", "left"),
+        "one line, or an eye at either side: right 9 mm, both-sides; along a path its "
+        "stretch once more, as far the other way from where the path starts",
+        goes_with=("around", "right", "left", "stretch"),
     ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),

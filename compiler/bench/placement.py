@@ -40,7 +40,8 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
     laid = fr.compose(own, inner)
     frames = fr.compose(spots, laid)
     if call.get("both-sides") and not call.given("on"):
-        frames = np.concatenate([frames, fr.compose(spots, fr.compose(fr.flipped(0), laid))])
+        over = _along(call, True) if goes_back(call) else spots
+        frames = np.concatenate([frames, fr.compose(over, fr.compose(fr.flipped(0), laid))])
     if call.given("swivel"):
         frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
     return fr.rounded(frames)
@@ -91,9 +92,15 @@ def _under(call: Call, high: float) -> np.ndarray:
     return fr.compose(straight, fr.shifted(out=-high))
 
 
-def _along(call: Call) -> np.ndarray:
+def goes_back(call: Call) -> bool:
+    """Whether the other of `both-sides` is another stretch of the path, not beside each place of this."""
+    return call.given("along") and call.given("stretch") and not (call.given("right") or call.given("left"))
+
+
+def _along(call: Call, back: bool = False) -> np.ndarray:
+    """The places along the path, in order; or ``back`` from its end, of a closed one from its start."""
     frames = []
-    for moved in ways(call):
+    for moved in ways(call, back):
         if call.given("number"):
             frames.append(moved.numbered(call.get("number")))
             continue
@@ -107,7 +114,7 @@ def _along(call: Call) -> np.ndarray:
         if spaced is None:
             too_many(call, int(moved.length() / fit))
         frames.append(spaced)
-    return np.concatenate(frames)
+    return np.concatenate([one[::-1] for one in frames] if back else frames)
 
 
 def on_its_face(call: Call) -> Call:
@@ -142,8 +149,9 @@ def all_heard(call: Call) -> None:
             call.refuse("clause-idle", f"{key} says nothing on this line", key, remedy=f"leave {key} out")
 
 
-def ways(call: Call) -> list[Line]:
-    """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`."""
+def ways(call: Call, back: bool = False) -> list[Line]:
+    """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`, or the one as far
+    ``back`` from the end."""
     lines: Lines = call.get("along")
     found = []
     for line in lines.lines:
@@ -151,6 +159,8 @@ def ways(call: Call) -> list[Line]:
         if moved is None or len(moved.points) < 2:
             no_inset(call)
         part = part_of(call, moved.closed)
+        if part is not None and back:
+            part = float(not moved.closed) - part[1], float(not moved.closed) - part[0]
         found.append(moved if part is None else moved.part(*part))
     return found
 

@@ -14,7 +14,7 @@ from ...stdlib.fingers import SYSTEMS, inside_diameter
 from ..judging.mend import changes
 from ..making.resize import factor_of, fingers_of, refitted, resized
 from ..making.result import Built
-from ..making.sized import Length, factor_for, length_of
+from ..making.sized import Length, factor_for, length_of, metal_names
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import say
@@ -81,7 +81,9 @@ def _to_length(path: str, wanted: Length, before: Built) -> Callable[[File], str
 
     factor = factor_for(wanted, before, changed)
     if factor is None:
-        raise Misuse(f"no metal is called {wanted.part} in {path}" if wanted.part else f"{path} has no metal")
+        names = ", ".join(metal_names(before))
+        none = f"no metal is called {wanted.part} in {path}; what is made of metal there: {names}"
+        raise Misuse(none if wanted.part and names else f"{path} has no metal")
     return _by(factor, f"{wanted.mm:g} mm")
 
 

@@ -18,6 +18,7 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from .piece import Piece
 
+LEAST = 6.525  # mm, the radius of the smallest hole in wire that is a finger's: 41 mm round, ISO 8653
 FINGER = 14.0  # mm, the radius from which a hole is a wrist's and no finger's
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
 LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
@@ -59,11 +60,10 @@ def bore_of(piece: Piece) -> Bore | None:
         return Bore(frame[:, 3], frame[:, 1], wear.inner, wear.bore.index)
     if wear.loops or any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL)):
         return None
-    least = piece.bound("odd-finger-size", "least") / 2
     linked = _linked(piece) if len(piece.parts) > 1 else set()
     found = [
         bore for bore in _wires(piece)
-        if bore.radius >= least and (bore.stated or bore.feature not in linked)
+        if bore.radius >= LEAST and (bore.stated or bore.feature not in linked)
     ]
     return min(found, key=lambda bore: bore.radius, default=None)
 

@@ -17,6 +17,7 @@ _SAID = re.compile(
     rf"(?P<figure>\d+(?:\.\d+)?) *(?P<unit>{'|'.join(_UNITS)})"
 )
 _WAYS = {"wide": 0, "tall": 1}
+_CUT = frozenset(("cut", "seat"))  # roles of lines that leave faces, no metal
 TRIES = 5
 NEAR = 0.02  # mm
 
@@ -45,6 +46,13 @@ class Length:
         names = [feature.name for feature in built.features]
         inside = f"{self.part}."
         return [k for k, name in enumerate(names) if not self.part or f"{name}.".startswith(inside)]
+
+
+def metal_names(built: Built) -> list[str]:
+    """The names of the lines whose metal is cast, in their order: a length may be of any of them."""
+    owners = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner)}
+    found = (built.features[k] for k in sorted(owners) if k >= 0)
+    return list(dict.fromkeys(one.name.partition(".")[0] for one in found if not one.roles & _CUT))
 
 
 def length_of(said: str) -> Length | None:

@@ -89,7 +89,13 @@ def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float, share: str |
     """How to bring a plate down onto its band, as its word takes it."""
     if share is not None:
         return f"say 'sunk {share}': its foot goes deeper into {piece.name_of(band.index)}"
-    stones = piece.services.lines(plate.index)
+    stones, source = piece.services.lines(plate.index), piece.source_lines
+    line = source.of(piece.call(plate.index), None, ()).line
+    keys = [clause.key.name for clause in line.clauses] if line is not None else ["on"]
+    footed = "foot" in keys
+    if stones and line is not None and "on" not in keys and (footed or source.can_say(line, "on")):
+        instead = " in place of foot" * footed
+        return f"write on {piece.name_of(band.index)}{instead}: its wall goes down to the metal all round"
     if stones:
         return f"let {piece.name_of(min(stones))} down by {rounded_up(lack)} ('out' less, or 'inward')"
     return (

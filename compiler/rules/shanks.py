@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
+    from ..judging.bound import Bound
     from ..judging.piece import Piece
 
 
@@ -43,37 +45,71 @@ def odd_finger_size(piece: Piece) -> Iterator[Verdict]:
 
 
 def thin_shank(piece: Piece) -> Iterator[Verdict]:
-    """Ring shanks too thin to wear."""
+    """Ring shanks too thin or too narrow to wear: one ticket of an even band, with all that it then wants."""
     for band in joined_bands(piece):
-        for what in ("thickness", "width"):
-            figure = min((one for one in band.figures() if one.what == what), key=lambda one: one.value)
-            feature, key = band.feature, figure.key
-            floor = piece.bound("thin-shank", figure.what, feature)
-            advised = piece.bound("thin-shank", f"advised-{figure.what}", feature)
-            if not below(figure.value, advised):
-                continue
-            others = (one for one in band.figures() if one.what == what and one.key != figure.key)
-            other = next(others, figure)
-            size, taper = rounded_up(advised), _taper(piece, band, what, advised)
-            also = other is not figure and below(other.value, advised) and taper
-            thin = below(figure.value, floor)
-            bound = floor if thin else advised
-            yield Verdict(
-                f"this shank is {'too' if thin else 'rather'} {_less(what)}",
-                feature.index,
-                mm(figure.value),
-                f"{least(mm(bound))} in {piece.family(feature)}",
-                f"write {other.key} {size} and taper {taper}" if also and figure.key == "taper"
-                else f"make it {size}" + (f", and taper {taper}" if also else ""),
-                figure.value,
-                bound,
-                key=key,
-                keys=(key,),
-                place=place(feature.frames[0, :, 3]),
-                level=Level.WARNING if thin else Level.HINT,
-                mend=Mend(key, taper or "") if key == "taper" and taper
-                else Mend(key, size, "least") if key != "taper" and band.alone else None,
-            )
+        found = [one for what in ("thickness", "width") if (one := _lack(piece, band, what)) is not None]
+        even = [one for one in found if one.mend is not None and one.mend.side == "least"]
+        clauses = {one.mend.key: one.mend.value for one in even if one.mend is not None}
+        thick, height = clauses.get("thick"), piece.call(band.feature.index).get("height")
+        if thick and isinstance(height, float | int) and height < float(thick.removesuffix(" mm")):
+            clauses["height"] = thick  # no table lies lower than the outside of its shank
+        if len(clauses) > 1 and even == found:
+            worst = min(found, key=lambda one: one.level is Level.HINT)
+            all_of_it = ", ".join(f"{key} {size}" for key, size in clauses.items())
+            found = [replace(worst, remedy=f"write {all_of_it}", mend=None)]
+        yield from found
+
+
+def _wanted(piece: Piece, band: JoinedBand, what: str, key: str) -> tuple[Bound, Bound]:
+    """The least and the advised thickness or width, at the head or, by ``key`` "taper", behind. A child's
+    hand is small and weak, and a ring soon outgrown; a wide band has as much metal to wear in less height."""
+    feature = band.feature
+    floor, advised = (piece.bound("thin-shank", name, feature) for name in (what, f"advised-{what}"))
+    if is_childs(piece, feature):
+        floor = advised = floor * piece.bound("thin-shank", "child-share", feature)
+    elif what == "thickness":
+        behind = key == "taper"
+        widths = (one for one in band.figures() if one.what == "width" and (one.key == "taper") == behind)
+        wide, low = (piece.bound("thin-shank", name, feature) for name in ("wide", "wide-thickness"))
+        share = min(1.0, wide / next(widths).value)
+        floor, advised = (max(one * share, min(low, one)) for one in (floor, advised))
+    return floor, advised
+
+
+def is_childs(piece: Piece, feature: Feature) -> bool:
+    """Whether a ring is of a child's size."""
+    inside = feature.look("inside")
+    return inside is not None and below(float(inside.value), piece.bound("thin-shank", "child", feature))
+
+
+def _lack(piece: Piece, band: JoinedBand, what: str) -> Verdict | None:
+    """What is told of the thickness or the width of a shank, by the part that lacks most."""
+    both = [(one, *_wanted(piece, band, what, one.key)) for one in band.figures() if one.what == what]
+    figure, floor, advised = min(both, key=lambda one: one[0].value - one[2])
+    if not below(figure.value, advised):
+        return None
+    feature, key = band.feature, figure.key
+    other, _, enough = next((one for one in both if one[0].key != key), both[0])
+    size, taper = rounded_up(advised), _taper(piece, band, what, advised)
+    also = other is not figure and below(other.value, enough) and taper
+    thin = below(figure.value, floor)
+    bound = floor if thin else advised
+    return Verdict(
+        f"this shank is {'too' if thin else 'rather'} {_less(what)}",
+        feature.index,
+        mm(figure.value),
+        f"{least(mm(bound))} in {piece.family(feature)}",
+        f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
+        else f"make it {size}" + (f", and taper {taper}" if also else ""),
+        figure.value,
+        bound,
+        key=key,
+        keys=(key,),
+        place=place(feature.frames[0, :, 3]),
+        level=Level.WARNING if thin else Level.HINT,
+        mend=Mend(key, taper or "") if key == "taper" and taper
+        else Mend(key, size, "least") if key != "taper" and band.alone else None,
+    )  # fmt: skip
 
 
 def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | None:

@@ -14,12 +14,14 @@ from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies
 from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
+from .shanks import is_childs
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.places import Place
 
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
+LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -91,6 +93,8 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
     advised = piece.bound("thin-wall", "advised", feature)
+    if any(one.index == feature and is_childs(piece, one) for one in piece.rings):
+        advised = floor  # what casts is enough: it is soon outgrown
     most = thin.figure + piece.tolerance  # what it is measured between are chords
     bound = floor if below(most, floor) else advised
     if not below(most, bound):
@@ -137,7 +141,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
     both = len(set(marks)) > 1
     by = lack / 2 if both else lack
-    short = max(least_deep(piece, one) - float(piece.call(one).get("deep")) + by for one in marks)
+    deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
+    short = max(max(least_deep(piece, one), LEFT * deep) - deep + by for one, deep in deeps)
     if short > 0 and not any(piece.call(one).get("raised") for one in marks):
         lack += max(0.0, (short - by) * len(set(marks)))
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"

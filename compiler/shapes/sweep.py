@@ -60,11 +60,44 @@ def sweep(
             + across[:, None, None] * section[None, :, :1] * left[:, None, :]
             + high[:, None, None] * section[None, :, 1:] * out[:, None, :]
         )
+        fine = _trimmed(fine, line, np.cumsum([0, *map(len, parts)]))
         if between is not None:
             fine = _cut_out(fine, along, whole, line.closed, cuts)
         made.append(skin(fine, closed, True))
     ends = [] if closed else [[section[::2] * one[end] for one in sizes] for end in (0, -1)]
     return _closed(made, ends)
+
+
+def _trimmed(fine: np.ndarray, line: Line, ends: np.ndarray) -> np.ndarray:
+    """Rows (n, 2k, 3) none of which reaches past the mitre of a corner: on its inner side the rows of a
+    bent run cross it before the corner, where a straight run has none. A run ``i`` has the rows from
+    ``ends[i]`` to ``ends[i + 1]``."""
+    made, runs, count = fine.copy(), line.runs(), len(fine)
+    corners = set(line.corners().tolist())
+    for which, (first, _) in enumerate(runs):
+        if first not in corners or not (which or line.closed):
+            continue
+        at = int(ends[which])
+        sides = (-1, ends[which] - ends[which - 1] if which else ends[-1] - ends[-2])
+        meets = []
+        for step, rows in (sides, (1, ends[which + 1] - ends[which])):
+            near = (at + step * np.arange(rows)) % count
+            past = step * ((fine[near] - line.points[first]) @ line.ways()[first])
+            for rail in np.flatnonzero(past[1] < 0.0) if rows > 1 else ():
+                over = int(np.argmax(past[1:, rail] > 0.0)) + 1  # the first row on its own side
+                if past[over, rail] <= 0.0:
+                    continue  # the whole run is shorter than its mitre
+                low, high = past[over - 1 : over + 1, rail]
+                share = low / (low - high)
+                meet = (1 - share) * fine[near[over - 1], rail] + share * fine[near[over], rail]
+                meets.append((rail, meet, near[: over + 1]))
+        for rail in {rail for rail, *_ in meets}:
+            mine = [(meet, near) for one, meet, near in meets if one == rail]
+            made[at, rail] = np.mean([meet for meet, _ in mine], axis=0)
+            for _, near in mine:
+                share = np.linspace(0.0, 1.0, len(near))[:, None]
+                made[near, rail] = (1 - share) * made[at, rail] + share * fine[near[-1], rail]
+    return made
 
 
 def _cut_out(

@@ -95,14 +95,14 @@ def _fits(
             remedy="make its first figure smaller; the second runs along the finger",
         )
     least = max(outer - inner, 0.3)
-    if high < least:
+    if high < least - 1e-9:
         call.refuse(
             "table-too-low",
             f"a table {high:g} mm above the finger lies below the shank's outside",
             "height",
             seen=f"{high:g} mm",
             limit=f"{least:.3g} mm, the shank's thickness",
-            remedy="raise it",
+            remedy=f"write height {least:.3g} mm or more, or make the shank thinner",
         )
     return
 

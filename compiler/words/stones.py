@@ -15,7 +15,7 @@ from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
-from ..bench.placement import placed
+from ..bench.placement import goes_back, placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
@@ -195,7 +195,9 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     places."""
     if call.given("grid") or call.given("upon"):
         return ()
-    per = call.get("row") or call.get("circle") or (1 if call.get("both-sides") else 0)
+    per = call.get("row") or call.get("circle") or 0
+    if call.get("both-sides") and not per:
+        per = count // 2 if goes_back(call) else 1
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))

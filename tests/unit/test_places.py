@@ -261,6 +261,14 @@ def test_blows_on_a_turned_body_that_are_all_inset_away_are_told():
     assert "no-places" in codes(text.format(30))
 
 
+def test_both_sides_along_a_path_is_its_stretch_the_other_way_from_its_start():
+    ring = "piece \"Ring\"\n  metal silver-925\nband shank: inside 17 mm, wide 3 mm, thick 2 mm\n"
+    row = "stone row: pear 2.4 x 1.6 mm, gem diamond, along around of shank, number 4, stretch 6 % to 16 %, out 3 mm"
+    spots = [f"{way} of pick(row, {k})" for k in range(1, 9) for way in ("right", "up", "out")]
+    at = np.array(figures(f"{ring}{row}, both-sides\n", *spots)).reshape(8, 3)
+    assert at[4:] == pytest.approx(at[:4] * (-1.0, 1.0, 1.0), abs=1e-6)
+
+
 LEAF = "plate leaf: pear 8 x 5 mm, upright, thick 1.4 mm, up 3.6 mm\n"
 
 

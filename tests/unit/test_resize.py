@@ -180,7 +180,7 @@ def test_a_length_of_what_is_not_there_is_told(tmp_path: Path, monkeypatch, caps
     monkeypatch.chdir(tmp_path)
     Path("cross.posy").write_text(CROSS)
     assert main(["resize", "cross.posy", "bodi", "32 mm"]) == 2
-    assert "no metal is called bodi" in capsys.readouterr().err
+    assert "no metal is called bodi in cross.posy; what is made of metal there: body, eye" in capsys.readouterr().err
 
 
 def test_what_grows_by_a_scale_is_left_to_it() -> None:

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from texts import built
 
+from posy.compiler.judging.joined_metal import joined_solid
 from posy.compiler.metal.kernel import Patch, problem, solid_of
 from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
@@ -90,3 +92,10 @@ def test_any_softened_bar_is_sound(long, wide, corner, by, round_, rims):
     solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None and len(solid.decompose()) == 1
     assert solid.volume() <= long * wide * 2.0 + 1e-9
+
+
+@pytest.mark.parametrize("outline", ["pear 12 x 9 mm", "heart 14 x 13 mm", "marquise 16 x 8 mm"])
+def test_wire_mitred_between_bent_runs_lies_nowhere_in_itself(outline: str) -> None:
+    lines = f"path drop: {outline}, inset 1.2 mm", "wire loop: along drop, flat 2.4 x 3 mm"
+    metal = joined_solid(built("\n".join(('piece "Loop"', "  metal silver-925", *lines, ""))).parts)
+    assert metal.volume() == pytest.approx(3.0 * metal.project().area(), rel=1e-5)  # an upright wall

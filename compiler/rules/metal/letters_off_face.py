@@ -15,9 +15,10 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
-from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
+from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_past, rounded_up
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Mend, Verdict
+from ...measures.closest import nearest
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -31,6 +32,7 @@ DROP = 0.25  # mm below the floor of a cut where there is no face any more: face
 SHOWN = 0.6  # mm above the face, from where it is looked at
 BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
+SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 SMALLER = np.linspace(0.96, 0.2, 20)
 
 
@@ -121,21 +123,44 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             tall = None if made is None else made.value
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
+            hole = _hole(piece, feature.index, at)
+            fit = f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"
+            if hole is not None:
+                far = rounded_past(past + rim)
+                fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
             yield Verdict(
-                f"the {what} reach past the rim of their face",
+                f"the {what} reach past the rim of their face" if hole is None
+                else f"the {what} run into the hole of {piece.name_of(hole)}",
                 feature.index,
-                f"{mm(past)} past it",
+                f"{mm(past)} past {'it' if hole is None else 'its rim'}",
                 most(mm(bound)),
                 f"say 'centred {round_it}': there the face is whole" if round_it else
-                along + (f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"),
+                along + fit,
                 past,
                 bound,
                 key="letters",
                 keys=("tall", "letters", "outline"),
                 place=place(at),
+                others=() if hole is None else (hole,),
                 mend=Mend("centred", round_it) if round_it else
                 Mend("tall", f"{size:g} mm", "most") if size and not along else None,
             )  # fmt: skip
+
+
+def _hole(piece: Piece, mark: int, at: np.ndarray) -> int | None:
+    """The line of the stones, or of the cut, whose hole a spot (3,) of a mark lies over; None where it lies
+    past the rim of its metal."""
+    skin, cuts = piece.skin_measures.skin, piece.with_role(Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.CUT)
+    bored = np.isin(skin.owner, [f.index for f, _ in cuts if f.index != mark])
+    if not bored.any():
+        return None
+    holes, rest = skin.part(bored), skin.part(~bored & (skin.owner != mark))
+    far, face = nearest(holes, at)
+    if far > nearest(rest, at)[0] + SAME_EDGE:
+        return None
+    owner = int(holes.owner[face])
+    held = piece.call(owner).get("for")
+    return held.index if isinstance(held, Feature) else owner
 
 
 def _buried(piece: Piece) -> Iterator[Verdict]:

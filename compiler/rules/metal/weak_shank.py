@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_up
 from ...judging.rule import Level, Mend, Verdict
+from ..shanks import is_childs
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -26,6 +27,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
     weakest = min(wear.sections, key=lambda part: part.modulus)
     feature, side = wear.hole.feature, _square(weakest.modulus)
     floor, advised = (piece.bound("weak-shank", what, feature) for what in ("least", "advised"))
+    if is_childs(piece, piece.features[feature]):
+        floor = advised = floor * piece.bound("thin-shank", "child-share", feature)
     if below(side, max(floor, advised)):
         weak = below(side, floor)
         bound = floor if weak else advised
