@@ -139,7 +139,8 @@ def test_figures_are_handed_through_words():
 
 
 @pytest.mark.parametrize(("setting", "broken"), [("serves as setting", False), ("", True)])
-def test_only_a_setting_may_leave_its_own_seat_open(setting, broken):
+def test_only_a_setting_may_leave_its_own_seat_open(setting, broken, monkeypatch):
+    monkeypatch.setattr("posy.compiler.judging.causes._follow", frozenset)  # each remark told by itself
     text = f"""word tray
   {setting or 'help "a plate under a stone"'}
   takes for: stones, needed
