@@ -58,8 +58,8 @@ def one_way(cut: Cut) -> bool:
 
 
 def takes_shared(cut: Cut) -> bool:
-    """Whether neighbours can share claws: alike at both ends, its corners four or rounded."""
-    return not one_way(cut) and len(corners_of(_kind(cut, 4.0), sharp=True).frames) in (0, 4)
+    """Whether neighbours can share claws or walls: alike at both ends, four corners, sharp or rounded."""
+    return not one_way(cut) and len(corners_of(_kind(cut, 4.0)).frames) == 4
 
 
 def _kind(cut: Cut, wide: float) -> StoneKind:
@@ -109,7 +109,7 @@ def lying_scenes(cut: Cut, wide: float, long: float, stone: str, row: str) -> It
         yield "bead-set", f"{plate}\n{stone}, on ground\nbead-set grains: for one, in ground"
         yield "flush", f"{plate}\n{stone}, on ground, level table\nflush held: for one, in ground"
         yield "prong", f"{plate}\n{stone}, on ground\nseat: for one, in ground\nprong claws: for one"
-        if not one_way(cut) and len(corners_of(_kind(cut, 4.0), sharp=True).frames) != 2:
+        if takes_shared(cut):
             yield "channel", f"{row}\nchannel track: for one"
             yield "channel in", f"{bar}\n{row}, on ground, level table\nchannel track: for one, in ground"
     elif cut.name == "rectangle":
