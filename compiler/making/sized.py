@@ -9,6 +9,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...lang.values import LENGTH, factors_to
+from ..bench.roles import Role
 from .result import Built
 
 _UNITS = factors_to(LENGTH)
@@ -17,7 +18,7 @@ _SAID = re.compile(
     rf"(?P<figure>\d+(?:\.\d+)?) *(?P<unit>{'|'.join(_UNITS)})"
 )
 _WAYS = {"wide": 0, "tall": 1}
-_CUT = frozenset(("cut", "seat"))  # roles of lines that leave faces, no metal
+_CUT = frozenset((Role.CUT, Role.SEAT))  # roles of lines that leave faces, no metal
 TRIES = 5
 NEAR = 0.02  # mm
 

@@ -49,7 +49,7 @@ stone s: round {size} mm, gem ruby, on g, around 45 deg, row 3, every {size + 0.
 bead-set b: for s, in g"""
         return {one.code: str(one.remedy) for one in build("p.posy", files=Texts({"p.posy": text})).faults}
 
-    lower = re.fullmatch(r"set the stone ([\d.]+ mm) lower", told("")["shallow-seat"])
+    lower = re.fullmatch(r"move s ([\d.]+ mm) inward", told("")["shallow-seat"])
     assert lower is not None
     assert not {"shallow-seat", "narrow-light-hole"} & set(told(f", inward {lower[1]}"))
 
