@@ -92,7 +92,6 @@ class ClauseCheck:
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
-        fitting = _fitting(takes, clauses)
         listed = _listed(clauses, known, block)
         for clause in clauses:
             key = clause.key.name
@@ -102,6 +101,7 @@ class ClauseCheck:
                     self.listed(clauses, listed)
                 continue
             if take is None:
+                fitting = _fitting(takes, clauses)
                 guessed.add(self.guessed(key, fitting, places))
                 self.unknown_clause(clause, fitting, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
@@ -216,7 +216,7 @@ class ClauseCheck:
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
         known = {*takes, *(PLACING_BY_NAME if word.places else ())}
-        fitting = _fitting(takes, line.clauses)
+        fitting = _fitting(takes, line.clauses) if names - known else takes
         meant = {self.guessed(n, fitting, word.places) for n in names - known}
         # A name without its clause is told by itself.
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)

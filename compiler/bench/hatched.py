@@ -47,14 +47,13 @@ def hatched(call: Call) -> list[Line]:
     found = []
     for row in rows:
         spots = row + along[:, None] * way
-        there = np.isfinite(surface.stood(spots)).all(axis=(1, 2))
+        flat = surface.stood(spots)
+        there = np.isfinite(flat).all(axis=(1, 2))
         for off in inset * np.array([way, -way, aside, -aside]) if inset else ():
             there &= np.isfinite(surface.stood(spots + off)).all(axis=(1, 2))
-        stood = real(feature.worked, surface.stood(spots))
+        stood = real(feature.worked, flat)
         whole = round_ and not slanted and bool(there.all()) and _meets(stood)
-        found += [
-            one.moved(home) for one in _runs(stood, there, whole, 0.0 if inset else PAST)
-        ]
+        found += [one.moved(home) for one in _runs(stood, there, whole, 0.0 if inset else PAST)]
     if not found:
         call.refuse("no-places", f"nothing fits {inset:g} mm inside {feature.name}", "upon",
                     remedy="make inset or every smaller")  # fmt: skip
@@ -103,6 +102,3 @@ def _straightened(points: np.ndarray, outs: np.ndarray) -> Line:
     if np.linalg.norm(off, axis=1).max() < LEVEL and np.ptp(outs, axis=0).max() < LEVEL:
         points, outs = points[[0, -1]], outs[[0, -1]]
     return Line(points, outs, False)
-
-
-__all__ = ["hatched"]

@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take
 from ..geometry import frames as fr
+from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
@@ -74,7 +75,7 @@ def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
         wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
         path = feature.look("path") if wire else None
         for line in path.lines if isinstance(path, Lines) else ():
-            middle, axis = _centre(line.points)
+            middle, axis, _ = circle_near(line.points)
             go = line.points - middle
             far = np.linalg.norm(go, axis=1)
             least = EVEN * far.mean()
@@ -89,16 +90,6 @@ def rings(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
                 frame = fr.from_axes(middle[None], go[:1] / far[0], axis[None])
                 yield replace(feature, opening=(inside, max(thick, wide))), frame
         yield from rings(one for one in feature.members.values() if isinstance(one, Feature))
-
-
-def _centre(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Middle and axis (3,) of the circle nearest to spots (n, 3)."""
-    mean = points.mean(axis=0)
-    ways = np.linalg.svd(points - mean, full_matrices=False)[2]
-    flat = (points - mean) @ ways[:2].T
-    terms = np.column_stack((2 * flat, np.ones(len(flat))))
-    middle = np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)[0]
-    return mean + middle[:2] @ ways[:2], ways[2]
 
 
 def _hangs_below(points: np.ndarray, middle: np.ndarray, axis: np.ndarray, radius: float) -> bool:

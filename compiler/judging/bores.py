@@ -12,6 +12,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import Role
+from ..geometry.circle import circle_near
 from ..measures.kinds import Floats, cross, dot, frame_of, unit
 from ..measures.skin import Skin
 
@@ -128,20 +129,14 @@ def _circle(points: Floats) -> tuple[Floats, Floats] | None:
     """Middle and axis of the circle that points lie on, nearly all round; None for another line."""
     if len(points) < 8:
         return None
-    home = points.mean(axis=0)
-    axis = np.linalg.svd(points - home, full_matrices=False)[2][2]
+    middle, axis, radius = circle_near(points)
     one, two = frame_of(axis)
-    flat = np.stack(((points - home) @ one, (points - home) @ two), axis=1)
-    # The circle through them, by least squares: x^2 + y^2 = 2 a x + 2 b y + c.
-    rows = np.column_stack((2 * flat, np.ones(len(flat))))
-    a, b, c = np.linalg.lstsq(rows, (flat**2).sum(axis=1), rcond=None)[0]
-    radius = float(np.sqrt(max(c + a * a + b * b, 0.0)))
-    off = np.hypot(flat[:, 0] - a, flat[:, 1] - b)
-    turn = np.sort(np.degrees(np.arctan2(flat[:, 1] - b, flat[:, 0] - a)))
+    x, y = (points - middle) @ one, (points - middle) @ two
+    turn = np.sort(np.degrees(np.arctan2(y, x)))
     gap = float(np.diff(np.append(turn, turn[0] + 360.0)).max())
-    if np.abs(off - radius).max() > ROUND * radius or gap > OPEN:
+    if np.abs(np.hypot(x, y) - radius).max() > ROUND * radius or gap > OPEN:
         return None
-    return home + a * one + b * two, axis
+    return middle, axis
 
 
 def inner_radius(skin: Skin, middle: Floats, axis: Floats) -> float | None:

@@ -15,6 +15,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.hung import own_loops
 from ..bench.roles import FigureOf, Role
+from ..geometry.circle import circle_near
 from ..measures.hang import ASIDE, Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
@@ -110,15 +111,12 @@ def _straps(piece: Piece) -> Iterator[Loop]:
 def _circle(points: Floats) -> tuple[Floats, Floats, float]:
     """Middle (3,), axis (3,) and radius of the circle nearest to spots (n, 3) along an arc; radius 0 where
     they lie on none."""
-    mean = points.mean(axis=0)
-    _, sizes, ways = np.linalg.svd(points - mean)
-    flat = (points - mean) @ ways[:2].T
-    terms = np.column_stack((2 * flat, np.ones(len(flat))))
-    solved, *_ = np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)
-    radius = float(np.sqrt(max(solved[2] + solved[:2] @ solved[:2], 0.0)))
-    off = np.abs(np.linalg.norm(flat - solved[:2], axis=1) - radius).max()
+    middle, axis, radius = circle_near(points)
+    go = points - middle
+    off = np.abs(np.linalg.norm(np.cross(go, axis), axis=1) - radius).max()
+    sizes = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
     bent = sizes[1] > 0.2 * sizes[0] and sizes[2] < 0.05 * sizes[0] and off < 0.05 * radius
-    return mean + solved[:2] @ ways[:2], ways[2], radius if bent else 0.0
+    return middle, axis, radius if bent else 0.0
 
 
 def opens_on_both_sides(loop: Loop, skin: Skin) -> bool:

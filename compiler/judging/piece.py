@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -178,6 +178,10 @@ class Piece:
 
         mesh = self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance)
         return plain(mesh.points, mesh.triangles)
+
+    def standing(self, solids: Iterable[PlanSolid]) -> list[Manifold]:
+        """Single solids where their copies stand, for the kernel."""
+        return [self.solid_of(one).transform(frame) for one in solids for frame in one.frames]
 
     @cached_property
     def rods(self) -> Rods:

@@ -142,10 +142,7 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
     """How far a stone has to be raised to lie in no metal of a line, mm; None where that is farther than
     ``FARTHEST``."""
     room, up = piece.stone_solids[stone][2], piece.stones.frames[stone, :, 2]
-    solids = [
-        piece.solid_of(one).transform(frame)
-        for one in piece.plan_solids if one.feature == metal and not one.cut for frame in one.frames
-    ]  # fmt: skip
+    solids = piece.standing(one for one in piece.plan_solids if one.feature == metal and not one.cut)
 
     def free(far: float) -> bool:
         return all((room.translate(far * up) ^ one).volume() < TOUCH for one in solids)
@@ -162,11 +159,8 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves it
     joined to other metal; "off the stone" where none of those tried does."""
-    own = join([
-        piece.solid_of(one).transform(frame)
-        for one in piece.plan_solids
-        if one.feature in of_one_line(piece, metal) and not one.cut for frame in one.frames
-    ])  # fmt: skip
+    line = of_one_line(piece, metal)
+    own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
     room, rest = piece.stone_solids[stone][2], piece.metal - own
     best, said = FARTHEST, "off the stone"
     for way in (*np.eye(3), *-np.eye(3)):

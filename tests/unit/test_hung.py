@@ -59,6 +59,8 @@ def test_loops_that_look_the_same_way_want_a_ring_between_and_the_remedy_works()
 
 @pytest.mark.parametrize(("text", "said"), [
     (HOOK + "casting drop: hangs-in hook\n  ball bead: across 4 mm\n", "has no loop to hang by"),
+    ("casting hook\n  path p: through (-9, 0) to (9, 0 mm)\n  wire bar: along p, round 2 mm\n" + DROP.format(2.4),
+     "hook has no loop to hang by"),
     ("disc medal: across 9 mm, thick 1 mm\n" + DROP.replace("hook", "medal").format(2.4), "has no loop to hang by"),
     (HOOK.replace("2.2 mm", "0.9 mm") + DROP.format(2.4), "does not go through"),
     (HOOK + DROP.format(2.4).replace("hangs-in hook", "hangs-in hook, up 2 mm"), "up"),

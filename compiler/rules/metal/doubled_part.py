@@ -68,10 +68,7 @@ def _meet(piece: Piece, *lines: int) -> bool:
     """Whether the metal of two lines runs into one another: strands may lie side by side."""
     from ...metal.kernel import join
 
-    one, other = (
-        join([piece.solid_of(own).transform(frame) for own in _solids(piece, line) for frame in own.frames])
-        for line in lines
-    )
+    one, other = (join(piece.standing(_solids(piece, line))) for line in lines)
     return not (one ^ other).is_empty()
 
 

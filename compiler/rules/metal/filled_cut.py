@@ -25,11 +25,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
         deep = float(call.get("deep") or 0.0)
         if not call.given("letters") or deep <= 0:
             continue
-        tools = [
-            piece.solid_of(one).transform(frame)
-            for one in piece.plan_solids if one.feature == feature.index and one.cut for frame in one.frames
-        ]  # fmt: skip
-        filled, shares = join(tools) ^ piece.metal, dict[int, float]()
+        tools = (one for one in piece.plan_solids if one.feature == feature.index and one.cut)
+        filled, shares = join(piece.standing(tools)) ^ piece.metal, dict[int, float]()
         for one, solid in meeting(piece, filled, cut=False) if not filled.is_empty() else ():
             if _over(piece, call, feature, one):
                 shares[one] = shares.get(one, 0.0) + float(solid.volume())

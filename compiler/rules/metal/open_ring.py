@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...geometry.circle import circle_near
 from ...judging.digits import mm, most, place
 from ...judging.rule import Verdict
 from ...measures.kinds import frame_of, length
@@ -62,12 +63,9 @@ def check(piece: Piece) -> Iterator[Verdict]:
 
 def _round(spots: Floats) -> Ints:
     """The order of spots (n, 3) round a circle they all lie near; none where they lie on no circle."""
-    middle = spots.mean(axis=0)
-    axis = np.linalg.svd(spots - middle)[2][2]
+    middle, axis, _ = circle_near(spots)
     one, two = frame_of(axis)
     flat = (spots - middle) @ np.stack((one, two), axis=1)
-    terms = np.column_stack((2 * flat, np.ones(len(flat))))
-    flat = flat - np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)[0][:2]
     far = np.hypot(*flat.T)
     off = np.maximum(np.abs(far - far.mean()), np.abs((spots - middle) @ axis))
     if off.max() > ROUND * far.mean():
