@@ -6,17 +6,21 @@ from typing import Any, NamedTuple
 
 from .measures import order
 from .shown import quantity
-from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
+from .values import ANGLE, LENGTH, MASS, NUMBER, Dimension, Quantity
 from .words import Kind, Take
 
-_BASE_UNIT = {
-    Kind.LENGTH: LENGTH,
-    Kind.ANGLE: ANGLE,
-    Kind.MASS: MASS,
-    Kind.SIZE: LENGTH,
-    Kind.STONE_SIZE: LENGTH,
-    Kind.LENGTHS: LENGTH,
-    Kind.POINTS: LENGTH,
+# What the figures of a clause measure, and whether as a share of something.
+MEASURED: dict[Kind, tuple[Dimension, bool]] = {
+    Kind.LENGTH: (LENGTH, False),
+    Kind.SIZE: (LENGTH, False),
+    Kind.LENGTHS: (LENGTH, False),
+    Kind.STONE_SIZE: (LENGTH, False),
+    Kind.ANGLE: (ANGLE, False),
+    Kind.MASS: (MASS, False),
+    Kind.COUNT: (NUMBER, False),
+    Kind.COUNTS: (NUMBER, False),
+    Kind.NUMBER: (NUMBER, False),
+    Kind.PERCENT: (NUMBER, True),
 }
 
 
@@ -46,8 +50,7 @@ def out_of_bounds(plain: Any, take: Take) -> Refusal | None:
 
 
 def _beyond(part: float, take: Take, low: bool) -> Refusal:
-    dimension = _BASE_UNIT.get(take.kind, NUMBER)
-    share = take.kind is Kind.PERCENT
+    dimension, share = MEASURED.get(take.kind, (NUMBER, False))
 
     def show(value: float) -> str:
         return quantity(Quantity(value, dimension, share))

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Set
 
 from . import tree
 from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
+from .lexicon import Trade
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .samples import choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
+_MOST_TAKERS = 6  # words told that take a clause said on another
 METAL_HINT = "metal is said below the piece line, and on what makes metal, a workpiece or a casting"
 
 
@@ -34,11 +36,11 @@ def _listed(
 
 class ClauseCheck:
     """Checks the clauses of a line against what its word takes; ``names`` checks the names in
-    their values; ``said`` tells which clauses people may mean by one there is not."""
+    their values; ``trade`` tells what people may mean by one there is not; ``words`` are all there are."""
 
-    def __init__(self, names: Names, said: Mapping[str, Sequence[str]] | None = None) -> None:
-        self.names = names
-        self.said = said or {}
+    def __init__(self, names: Names, trade: Trade, words: Mapping[str, Word]) -> None:
+        self.names, self.words, self.trade = names, words, trade
+        self.said = trade.clauses
         self.fault = names.notes.fault
 
     def known_clauses(
@@ -203,10 +205,20 @@ class ClauseCheck:
         remedy = did_you_mean(key, among) or _as_choice(key, takes)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
+        remedy = remedy or self.elsewhere(key)
         if remedy is None and takes:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
+
+    def elsewhere(self, key: str) -> str | None:
+        """Where ``key`` is said instead: by a word of its own, or as a clause of other words."""
+        named = {name: (name,) for name in self.words} | dict(self.trade.words)
+        takers = [word.name for word in self.words.values() if any(take.name == key for take in word.takes)]
+        if takers and key not in named:
+            return f"{key} is said on {', '.join(takers[:_MOST_TAKERS])}"
+        near = key if key in named else nearest(key, named)
+        return f"it is a line of its own, of the word {' or '.join(named[near])}" if near else None
 
     def needed(self, line: tree.Feature, word: Word, within: Block | None) -> None:
         """What the word needs and the line does not say; ``within`` is the body of the word it is in, whose

@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 from . import tree
 from .faults import Fault, Span
+from .keyless import with_keys
 from .layout import MOST_SIZE
 from .lean import dataclass
 from .lexicon import Choices, Lexicon, choices_of
@@ -194,6 +195,8 @@ class Loader:
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
+        own = {word.name: word for word in self.records.values()}
+        loaded.faults = with_keys(loaded.faults, loaded.tree.text, self.words.with_further(own))
         resolver = Resolver(self.words, choices, self.brought, self.records, self.roles, self.words.trade)
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:

@@ -6,12 +6,12 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from . import tree
+from .bounds import MEASURED
 from .expressions import reckoner
 from .faults import Fault
 from .ranges import read_range
 from .scope import Scope
 from .suggest import did_you_mean
-from .values import ANGLE, LENGTH, MASS, NUMBER, Dimension
 from .words import Kind, Take, Word
 
 # What `takes key: kind` may say. A stone size is one word here.
@@ -21,18 +21,6 @@ _SAID_KINDS = {
     "line": "path", "curve": "path", "feature": "part", "body": "part", "share": "percent",
     "string": "text", "weight": "mass", "place": "places", "stone": "stones", "switch": "flag",
 }  # fmt: skip
-_BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
-    Kind.LENGTH: (LENGTH, False),
-    Kind.SIZE: (LENGTH, False),
-    Kind.LENGTHS: (LENGTH, False),
-    Kind.STONE_SIZE: (LENGTH, False),
-    Kind.ANGLE: (ANGLE, False),
-    Kind.MASS: (MASS, False),
-    Kind.COUNT: (NUMBER, False),
-    Kind.COUNTS: (NUMBER, False),
-    Kind.NUMBER: (NUMBER, False),
-    Kind.PERCENT: (NUMBER, True),
-}
 
 
 def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fault]]:
@@ -130,7 +118,7 @@ def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
                 )
             )
         return take
-    wanted = _BOUNDED.get(take.kind)
+    wanted = MEASURED.get(take.kind)
     if wanted != (bounds.most.dimension, bounds.most.share):
         faults.append(
             Fault(

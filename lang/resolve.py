@@ -63,7 +63,7 @@ class Resolver:
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
-        self.check = ClauseCheck(self.names, self.trade.clauses)
+        self.check = ClauseCheck(self.names, self.trade, words)
         self.word_lines = WordLines(self.names, self.check, tuple(roles))
         self.open_words: list[str] = []  # the words whose bodies we are in
         # The line above, and the last that was no line but a clause of it.

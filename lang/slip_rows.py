@@ -9,6 +9,7 @@ from .lean import dataclass
 from .slip import STARTS_VALUE, Slip
 from .values import UNITS
 
+KEYLESS = "key-missing"  # its remedy is found once the word is known, see keyless
 _UNIT_NAMES = "|".join(sorted(UNITS, key=len, reverse=True)) + "|ga"
 _FIGURE = r"[0-9]*\.?[0-9]+"
 
@@ -38,7 +39,8 @@ class Written:
 @dataclass(frozen=True)
 class Stopped:
     """What reading stopped at: ``rest`` of the line begins so, and what is ``before`` ends, or is, so;
-    one of ``accepts`` may follow, and none of ``lacks``. In the remedy {0} is the line's first word."""
+    one of ``accepts`` may follow, and none of ``lacks``; the ``whole`` of ``rest`` is marked, or where it
+    begins. In the remedy {0} is the line's first word."""
 
     rest: str
     before: str
@@ -47,13 +49,16 @@ class Stopped:
     remedy: str
     accepts: frozenset[str] = frozenset()
     lacks: frozenset[str] = frozenset()
+    whole: bool = False
 
     def __call__(self, slip: Slip) -> Fault | None:
         """The fault, where reading stopped so."""
-        here = re.match(self.rest, slip.rest) and re.search(self.before, slip.before)
-        if not here or (self.accepts and not self.accepts & slip.accepts) or self.lacks & slip.accepts:
+        here = re.match(self.rest, slip.rest)
+        follows = not self.accepts or self.accepts & slip.accepts
+        if not here or not re.search(self.before, slip.before) or not follows or self.lacks & slip.accepts:
             return None
-        return slip.fault(self.code, self.told, self.remedy.format(slip.first), slip.at, slip.at + 1)
+        end = slip.at + (len(here.group().rstrip()) if self.whole else 1)
+        return slip.fault(self.code, self.told, self.remedy.format(slip.first), slip.at, end)
 
 
 _NAME = frozenset({"NAME"})
@@ -89,10 +94,15 @@ VALUE_FIRST = Written(  # band shank: 4 mm wide
     rf"(?:(?<=[:,])|(?<=[:,]\s))({_FIGURE}(?:\s*x\s*{_FIGURE})*\s*(?:{_UNIT_NAMES}))\s+([^\W\d_][\w-]*)(?=\s*(?:,|$))",
     "unreadable", "the value stands before its key", "write {2} {1}",
 )
+TWO_KEYS = Written(  # signet seal: top oval 14 x 12 mm
+    rf"(?:(?<=[:,])|(?<=[:,]\s))([^\W\d_][\w-]*)\s+([^\W\d_][\w-]*)\s+({_FIGURE}[^,]*)", KEYLESS,
+    "two names stand before this value, where a clause has one key", "write {2} {3}", until=3,
+)
 NO_KEY = Stopped(  # path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins
-    '["(0-9]', r"[:,]\s*$", "unreadable", "a clause begins with its key, and its value stands behind it",
+    r'\([^()]*\)(?:\s*(?:to|over)\s*\([^()]*\))*|["(0-9][^,]*', r"[:,]\s*$", KEYLESS,
+    "a clause begins with its key, and its value stands behind it",
     "put the key before it, as in: through (0, 0) to (4, 0 mm), or round 5 mm; posy words {0} tells its keys",
-    _NAME,
+    _NAME, whole=True,
 )
 NUMBER_NAME = Stopped(  # a figure where a name is due
     r"\d", "", "name-missing", "a name is needed here, and a name begins with a letter",

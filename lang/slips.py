@@ -28,8 +28,9 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     for rule in (
         _comment, _metal, rows.UNIT_FIRST, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
         rows.POWERS_OF_TEN, rows.DECIMAL_POINT, _lookalike, _equals, _reserved, rows.CHAINED, _block_line,
-        _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST, rows.NO_KEY,
-        rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of, rows.STRAY_COMMA, _comma,
+        _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST,
+        rows.TWO_KEYS, rows.NO_KEY, rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of,
+        rows.STRAY_COMMA, _comma,
     ):
         fault = rule(slip)
         if fault is not None:

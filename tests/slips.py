@@ -140,4 +140,10 @@ FURTHER = (
     Slip("a trade word misspelt", "prong grips", "clwas grips", "here it is prong"),
     Slip("copies in a line", "row 3", "line 3", "here it is 'row'"),
     Slip("a finger size as a length", 'finger "us 7"', 'inside "us 7"', "inside is a length, not a text", ring=True),
+    Slip("no key at all", "bar frame: size 10 x 5 x 2.4 mm", "bar frame: 10 x 5 x 2.4 mm", "begins with its key"),
+    Slip("a stone's size without its cut", "round wide, gem garnet", "2.2 mm, gem garnet", "begins with its key"),
+    Slip("two keys for one value", "round 5 mm", "size round 5 mm", "two names stand before this value", ring=True),
+    Slip("a hole's size by its cut", "seat: for trio", "drill hole: round 1 mm, in frame\nseat: for trio", "here it is 'across'"),
+    Slip("a word said as a clause", "seat: for trio", "seat: for trio, hole 1 mm, milgrain 0.4 mm", "takes no 'milgrain'", 2),
+    Slip("a clause of other words", "bar frame: size", "bar frame: finger \"us 7\", size", "takes no 'finger'", 2),
 )
