@@ -28,8 +28,7 @@ OVAL = "oval", "cabochon"  # and where as wide as long
 LIKE = {
     "oval": "round", "baguette": "tapered-baguette", "square-step": "emerald", "half-pearl": "cabochon",
 }  # fmt: skip
-"""Cuts that are drawn as another is, in their own proportions: drawn out, without its taper, square, without a
-wall."""
+"""Cuts that are drawn as another is, each in its own proportions."""
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
