@@ -90,6 +90,12 @@ class Take:
     not_with: tuple[str, ...] = ()
     figure_of: Any = None
 
+    @classmethod
+    def of(cls, row: Mapping[str, Any]) -> Take:
+        """A clause as a file of data tells it: its kind by name, lists for tuples."""
+        plain = {key: tuple(value) if isinstance(value, list) else value for key, value in row.items()}
+        return cls(**{**plain, "kind": Kind(row["kind"])})
+
     def choice(self, said: str) -> str | None:
         """The choice that is meant by ``said``, whatever it is called there; None for none."""
         if said in self.choices or not self.choices:

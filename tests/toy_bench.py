@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from posy.lang.bench import Call, Missing
 from posy.lang.faults import Fault
 from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
-from posy.lang.words import Kind, Take, Word
+from posy.lang.words import Take, Word
 
 METALS = "silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950"
 ROLES = "setting", "prong", "ear-post"
@@ -44,124 +46,15 @@ class Line:
     name: str
 
 
-def _takes() -> dict[str, Word]:
-    metal = Take("metal", Kind.CHOICE, "an alloy of its own", choices=METALS)
-    inside = Take("in", Kind.PART, "what it works on")
-    words = (
-        Word(
-            "bar",
-            "a bar",
-            "shapes",
-            (
-                Take("size", Kind.SIZE, "long x wide x thick", True, parts=(3,), least=0.1, most=200),
-                Take("corner", Kind.LENGTH, "rounding of its corners", default="0 mm", least=0),
-                metal,
-            ),
-        ),
-        Word(
-            "disc",
-            "a disc",
-            "shapes",
-            (
-                Take("across", Kind.LENGTH, "its diameter", True, over=0),
-                Take("thick", Kind.LENGTH, "its thickness", default="across / 10"),
-            ),
-        ),
-        Word("ball", "a ball", "shapes", (Take("across", Kind.LENGTH, "its diameter", True),)),
-        Word(
-            "jump-ring", "a ring", "findings",
-            (Take("wire", Kind.LENGTH, "its wire", True), Take("inside", Kind.LENGTH, "its inside", True)),
-        ),
-        Word(
-            "wire",
-            "a wire",
-            "shapes",
-            (
-                Take("along", Kind.PATH, "the line it follows", True),
-                Take("round", Kind.LENGTH, "round, so thick", least=0.2, most=6),
-                Take("flat", Kind.SIZE, "flat", parts=(2,)),
-            ),
-            one_of=(("round", "flat"),),
-        ),
-        Word(
-            "rod",
-            "a rod",
-            "shapes",
-            (
-                Take("wire", Kind.LENGTH, "its diameter", True),
-                Take("tip", Kind.CHOICE, "its end", default="flat", choices=("flat", "round")),
-            ),
-        ),
-        Word(
-            "path", "a line of your own", "lines",
-            (Take("through", Kind.POINTS, "its spots", True), Take("closed", Kind.FLAG, "closed")),
-        ),
-        Word(
-            "stone",
-            "stones",
-            "stones",
-            (
-                Take("round", Kind.STONE_SIZE, "a round", parts=(1,)),
-                Take("oval", Kind.STONE_SIZE, "an oval", parts=(2,)),
-                Take("gem", Kind.CHOICE, "what it is", True, choices=("garnet", "diamond", "ruby")),
-            ),
-            one_of=(("round", "oval"),),
-        ),
-        Word(
-            "hollow",
-            "hollows a body",
-            "work",
-            (
-                inside,
-                Take("wall", Kind.LENGTH, "the wall left", True),
-                Take("roof", Kind.LENGTH, "the roof left", True),
-            ),
-            places=False,
-        ),
-        Word(
-            "seat",
-            "cuts seats",
-            "settings",
-            (
-                Take("for", Kind.STONES, "the stones", True),
-                inside,
-                Take("hole", Kind.PERCENT, "light hole", default="55 %"),
-            ),
-            places=False,
-        ),
-        Word("copy", "a copy", "work", (Take("of", Kind.PART, "what is copied", True),)),
-        Word(
-            "wheel",
-            "turned copies",
-            "work",
-            (
-                Take("of", Kind.PART, "what is turned", True),
-                Take("times", Kind.COUNT, "how many", True, least=1),
-                Take("by", Kind.ANGLE, "from one to the next"),
-            ),
-        ),
-        # Not words of the real bench: kinds of clause that it has not, or not yet.
-        Word(
-            "letters", "engraved letters", "toy",
-            (inside, Take("text", Kind.TEXT, "what it says", True), Take("heights", Kind.LENGTHS, "heights")),
-        ),
-        Word(
-            "weigh",
-            "weighs down",
-            "toy",
-            (
-                Take("mass", Kind.MASS, "mass"),
-                Take("factor", Kind.NUMBER, "factor"),
-                Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
-            ),
-        ),
-        Word("workpiece", "a part built by itself", "blocks", (metal,)),
-        Word("casting", "a casting of its own", "blocks", (metal,)),
+# Words of the real bench, in short, and two it has not: kinds of clause that it has not, or not yet.
+_ROWS = json.loads(Path(__file__).with_name("toy_words.json").read_text("utf-8"))
+WORDS = {
+    row["name"]: Word(
+        row["name"], row["help"], row["group"], tuple(map(Take.of, row["takes"])),
+        tuple(map(tuple, row.get("one_of", ()))), places=row.get("places", True),
     )
-    return {word.name: word for word in words}
-
-
-WORDS = _takes()
+    for row in _ROWS
+}  # fmt: skip
 
 
 class ToyBench:

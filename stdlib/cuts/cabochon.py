@@ -9,7 +9,7 @@ import math
 import numpy as np
 
 from .curves import Arc, divided, trace
-from .parts import Proportions, Size
+from .parts import Proportions, Shape, Size
 from .solid import Facets
 
 QUARTERS = ("main",) * 4
@@ -76,3 +76,16 @@ def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]
 def bearing(p: Proportions) -> float:
     """0 degrees: the flat back sits on a level bearing."""
     return 0.0
+
+
+class Over:
+    """The shape of a cabochon over the outline of another cut, highest over the middle of its size.
+
+    Its origin lies on the back, too."""
+
+    def __init__(self, base: Shape) -> None:
+        self.outline, self.corners, self.bearing = base.outline, base.corners, bearing
+
+    def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
+        """The mesh: back, wall and dome."""
+        return domed(self.outline(size, p, tolerance), size, p, tolerance)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
+from .parts import Proportions, Size
+
+if TYPE_CHECKING:
+    from .solid import Facets
 
 Point = tuple[float, float]
 
@@ -83,3 +88,34 @@ def trace(arcs: Sequence[Arc], tolerance: float, least: int = 1) -> np.ndarray:
     """(m, 2) outline, counter-clockwise, mm; least: points per arc at the very least."""
     points = [p for arc in arcs for p in arc.points(tolerance, least)]
     return np.array(points, dtype=np.float64)
+
+
+class Rounded:
+    """The shape of a brilliant whose girdle is a run of ``arcs``; on some of those, its ``claws``, stand
+    prongs, or vees where the arc begins in a point (all of them, if ``pointed``). ``culet`` is where the
+    culet lies."""
+
+    def __init__(
+        self, arcs: Callable[[Size], list[Arc]], claws: Callable[[list[Arc]], Iterable[Arc]], *,
+        culet: Callable[[Size], Point] = lambda size: (0.0, 0.0), pointed: bool = False,
+    ) -> None:
+        self._arcs, self._claws, self._culet, self._pointed = arcs, claws, culet, pointed
+
+    def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
+        """The facet mesh."""
+        from .brilliant import brilliant
+
+        return brilliant(self._arcs(size), p, self._culet(size), size.width, tolerance)
+
+    def outline(self, size: Size, p: Proportions, tolerance: float) -> np.ndarray:
+        """(m, 2) girdle outline, mm."""
+        return trace(self._arcs(size), tolerance)
+
+    def corners(self, size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
+        """A prong, or a vee, where each of its claws begins."""
+        claws = self._claws(self._arcs(size))
+        return [(*a.at(a.t0), a.outward() % 360, self._pointed or a.facing is not None) for a in claws]
+
+    def bearing(self, p: Proportions) -> float:
+        """Pavilion main angle, degrees."""
+        return p.pavilion_angle

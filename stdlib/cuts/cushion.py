@@ -4,15 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
-from .brilliant import brilliant
-from .curves import Arc, divided, mirrored, trace
-from .parts import Proportions, Size
-from .round import bearing
-from .solid import Facets
-
-__all__ = ["bearing", "corners", "facets", "outline"]
+from .curves import Arc, Rounded, divided, mirrored
+from .parts import Size
 
 BOW = 1.6  # radius of a side over its length: gently bowed, as cushions are drawn
 ROUND = 0.19  # radius of a corner over the width
@@ -38,17 +31,5 @@ def _arcs(size: Size) -> list[Arc]:
     return [arc.stretched(size.length, size.width) for arc in mirrored(upper, "main")]
 
 
-def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
-    """The facet mesh."""
-    return brilliant(_arcs(size), p, (0.0, 0.0), size.width, tolerance)
-
-
-def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:
-    """(m, 2) girdle outline, mm."""
-    return trace(_arcs(size), tolerance)
-
-
-def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
-    """Four prongs, on the rounded corners."""
-    rows = _arcs(size)[2::4]
-    return [(*a.at(a.t0), a.outward() % 360, False) for a in rows]
+SHAPE = Rounded(_arcs, lambda arcs: arcs[2::4])
+"""Four prongs, on the rounded corners."""

@@ -12,10 +12,7 @@ import numpy as np
 from .brilliant import brilliant_half
 from .curves import Arc, divided, trace
 from .parts import Proportions, Size
-from .round import bearing
 from .solid import Facets, weld
-
-__all__ = ["bearing", "corners", "facets", "outline"]
 
 LOBE = 0.275  # radius of a lobe over the width
 SHOULDER = math.radians(74)  # where side and lobe meet: direction seen from the lobe's middle
@@ -58,3 +55,8 @@ def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]
     lobe = next(a for a in _upper(size)[5:] if a.station == "main")
     (x, y), out = lobe.at(lobe.t0), lobe.outward()
     return [(size.length / 2, 0.0, 0.0, True), (x, y, out, False), (x, -y, 360 - out, False)]
+
+
+def bearing(p: Proportions) -> float:
+    """Pavilion main angle, degrees."""
+    return p.pavilion_angle

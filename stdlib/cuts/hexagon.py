@@ -6,5 +6,4 @@ import numpy as np
 
 from .outline import Drawn
 
-_SIX = Drawn(np.array([(0.5, 0.0), (0.25, 0.5), (-0.25, 0.5), (-0.5, 0.0), (-0.25, -0.5), (0.25, -0.5)]))
-facets, outline, corners, bearing = _SIX.facets, _SIX.outline, _SIX.corners, _SIX.bearing
+SHAPE = Drawn(np.array([(0.5, 0.0), (0.25, 0.5), (-0.25, 0.5), (-0.5, 0.0), (-0.25, -0.5), (0.25, -0.5)]))

@@ -25,6 +25,10 @@ __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
 TURNED = "round", "pearl", "half-pearl"  # round always
 OVAL = "oval", "cabochon"  # and where as wide as long
+LIKE = {
+    "oval": "round", "baguette": "tapered-baguette", "square-step": "emerald", "half-pearl": "cabochon",
+}  # fmt: skip
+"""Cuts that are drawn as another is, each in its own proportions."""
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
@@ -210,8 +214,8 @@ class Cut:
         from .tablet import Dome, Tablet
 
         name, _, drawn = base_of(self.name).partition("/")
-        module = import_module("." + name.replace("-", "_"), __package__)
-        shape = cast(Shape, module.of(drawn) if drawn else module)
+        module = import_module("." + LIKE.get(name, name).replace("-", "_"), __package__)
+        shape = cast(Shape, module.of(drawn) if drawn else getattr(module, "SHAPE", module))
         return Tablet(shape) if self.flat else Dome(shape) if self.name.endswith(DOME) else shape
 
     def facets(

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
-from .brilliant import brilliant
-from .curves import Arc, Point, divided, mirrored, trace
-from .parts import Proportions, Size
-from .round import bearing
-from .solid import Facets
-
-__all__ = ["bearing", "corners", "facets", "outline"]
+from .curves import Arc, Point, Rounded, divided, mirrored
+from .parts import Size
 
 
 def _centre(size: Size) -> Point:
@@ -33,18 +26,5 @@ def _arcs(size: Size) -> list[Arc]:
     return mirrored([*divided(side, stations), *divided(head, stations)], "main")
 
 
-def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
-    """The facet mesh; the culet lies under the middle of the head."""
-    return brilliant(_arcs(size), p, _centre(size), size.width, tolerance)
-
-
-def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:
-    """(m, 2) girdle outline, mm."""
-    return trace(_arcs(size), tolerance)
-
-
-def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
-    """A vee on the point, two prongs on the sides and two on the head."""
-    arcs = _arcs(size)
-    rows = [arcs[k] for k in (0, 2, 6, 10, 14)]
-    return [(*a.at(a.t0), a.outward() % 360, a.facing is not None) for a in rows]
+SHAPE = Rounded(_arcs, lambda arcs: [arcs[k] for k in (0, 2, 6, 10, 14)], culet=_centre)
+"""A vee on the point, two prongs on the sides and two on the head; the culet lies under its middle."""

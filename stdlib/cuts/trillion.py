@@ -5,12 +5,8 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-import numpy as np
-
-from .brilliant import brilliant
-from .curves import Arc, Point, mirrored, trace
+from .curves import Arc, Rounded, mirrored
 from .parts import Proportions, Size
-from .solid import Facets
 
 NIB = 0.035  # radius of a corner; the sides have radius 1 about the corner opposite
 
@@ -39,32 +35,25 @@ def _plain() -> tuple[list[Arc], float, float]:
     return mirrored(upper, "main"), far + NIB, bow - far
 
 
-def _arcs(size: Size) -> tuple[list[Arc], Point]:
-    """The outline fitted to length and width, and where its culet lies."""
-    arcs, front, back = _plain()
-    shift = -(front - back) / 2
-    fitted = [arc.stretched(size.length, size.width, shift) for arc in arcs]
-    return fitted, (shift * size.length, 0.0)
+def _shift() -> float:
+    """From the culet to the middle of the length, as a share of that."""
+    _, front, back = _plain()
+    return -(front - back) / 2
 
 
-def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
-    """The facet mesh; the culet lies equally far from all sides."""
-    arcs, culet = _arcs(size)
-    return brilliant(arcs, p, culet, size.width, tolerance)
+def _arcs(size: Size) -> list[Arc]:
+    """The outline fitted to length and width."""
+    return [arc.stretched(size.length, size.width, _shift()) for arc in _plain()[0]]
 
 
-def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:
-    """(m, 2) girdle outline, mm."""
-    return trace(_arcs(size)[0], tolerance)
+class _Trillion(Rounded):
+    def bearing(self, p: Proportions) -> float:
+        """Pavilion main angle at mid side, degrees: a side is nearer than half the width."""
+        return math.degrees(math.atan2(p.pavilion, _plain()[2] * (1 - p.culet)))
 
 
-def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
-    """A vee on each corner."""
-    arcs, _ = _arcs(size)
-    mains = [a for a in arcs if a.station == "main"][0::2]
-    return [(*a.at(a.t0), a.outward() % 360, True) for a in mains]
-
-
-def bearing(p: Proportions) -> float:
-    """Pavilion main angle at mid side, degrees: a side is nearer than half the width."""
-    return math.degrees(math.atan2(p.pavilion, _plain()[2] * (1 - p.culet)))
+SHAPE = _Trillion(
+    _arcs, lambda arcs: [a for a in arcs if a.station == "main"][0::2], pointed=True,
+    culet=lambda size: (_shift() * size.length, 0.0),
+)
+"""A vee on each corner; the culet lies equally far from all sides."""
