@@ -28,7 +28,7 @@ from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
-from .worked import FaceCut, is_face_work, strikes
+from .worked import FaceCut, is_broad, is_face_work, strikes
 
 ALL_COPIES_LIMIT = 60_000
 
@@ -162,7 +162,13 @@ class PieceBench(Names):
     @property
     def _made(self) -> things.Made:
         steps = [scope.steps for scope in self._scopes]
-        return things.Made(steps, self._swivels, self._scopes[-1].stones)
+
+        def broad(test: Callable[[Call, Shape], bool]) -> Callable[[Step], bool]:
+            return lambda step: test(self.lines[step.feature], step.shape)
+
+        return things.Made(
+            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones
+        )
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import Outline, trace_all
@@ -93,33 +94,57 @@ def is_one(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> b
 
 def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, Corners]]:
     """Frame and triangles of every copy of metal that the features ``wanted`` added."""
-    return list(_added(steps, wanted, lambda frame: frame, lambda points: points))
+    return [(one.frame, one.corners) for one in lumps(steps, wanted)]
 
 
-def _added(
-    steps: Sequence[Step], wanted: set[int], stand: Callable[[np.ndarray], np.ndarray],
-    carry: Callable[[Floats], Floats],
-) -> Iterator[tuple[np.ndarray, Corners]]:
-    for step in steps:
+@dataclass(frozen=True, eq=False)
+class Lump:
+    """One copy of metal as it was added: where it stands (3, 4), its triangles, and the cuts that were asked
+    for and work on it: each a tool and its frames (n, 3, 4)."""
+
+    frame: np.ndarray
+    corners: Corners
+    cuts: tuple[tuple[Shape, np.ndarray], ...] = ()
+
+
+def lumps(
+    steps: Sequence[Step], wanted: set[int] | None, asked: Callable[[Step], bool] | None = None
+) -> Iterator[Lump]:
+    """Every copy of metal that the features ``wanted`` added (None: all), with those cuts in it that are
+    ``asked`` for; none that were made in the flat of metal bent since."""
+    for number, step in enumerate(steps):
         if step.work != "add":
             continue
-        all_of_it = {inner.feature for inner in step.shape.steps} | wanted
-        inside = all_of_it if step.feature in wanted else wanted
+        cuts = tuple(
+            (cut.shape, cut.frames) for cut in (steps[number + 1 :] if asked else ())
+            if cut.work == "cut" and (cut.into is None or step.body in cut.into) and asked and asked(cut)
+        )
         bend = Bend(*step.shape.figures) if step.shape.kind == "bent" else None
+        mine = wanted is None or step.feature in wanted
+        if step.shape.steps:
+            inner = [*lumps(step.shape.steps, None if mine else wanted, None if bend else asked)]
+        else:
+            inner = [Lump(fr.identity()[0], _corners(step.shape))] if mine else []
         for frame in step.frames:
+            for one in inner:
+                stood, points = one.frame[None], one.corners.reshape(-1, 3)
+                if bend is not None:
+                    stood, points = bend.frames(stood), bend.apply(points)
+                corners = fr.apply(frame, points).reshape(-1, 3, 3)
+                yield Lump(
+                    fr.compose(frame[None], stood)[0], corners[:, :: _hand(frame)],
+                    (*((tool, fr.compose(frame[None], there)) for tool, there in one.cuts), *cuts),
+                )
 
-            def stood(inner: np.ndarray, frame: np.ndarray = frame, bend: Bend | None = bend) -> np.ndarray:
-                bent = inner if bend is None else bend.frames(inner[None])[0]
-                return stand(fr.compose(frame[None], bent[None])[0])
 
-            def carried(points: Floats, frame: np.ndarray = frame, bend: Bend | None = bend) -> Floats:
-                return carry(fr.apply(frame, points if bend is None else bend.apply(points)))
+def _hand(frame: np.ndarray) -> int:
+    """-1 of a frame that mirrors, which turns triangles inside out; else 1."""
+    return -1 if np.linalg.det(frame[:, :3]) < 0 else 1
 
-            if step.shape.steps:
-                yield from _added(step.shape.steps, inside, stood, carried)
-            elif step.feature in wanted:
-                points, triangles = mesh_of(step.shape)
-                yield stand(frame), carried(points)[triangles]
+
+def _corners(shape: Shape) -> Corners:
+    points, triangles = mesh_of(shape)
+    return points[triangles]
 
 
 @lru_cache(maxsize=256)
