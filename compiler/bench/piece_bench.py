@@ -21,7 +21,7 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .near_places import below
-from .placement import TURNS, all_heard, on_its_face, placed
+from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, falls, metal_of
@@ -134,7 +134,7 @@ class PieceBench(Names):
             frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
-        bundle.stands = given
+        bundle.stands, bundle.at_end = given, isinstance(stand, Places) and stand.ends
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         self._scopes[-1].features.append(bundle)
@@ -184,7 +184,7 @@ class PieceBench(Names):
         feature.stands = call.word.stands
         said = {key: one.value for key, one in call.arguments.items() if one.given}
         at = said.get("at")
-        feature.at_end = isinstance(at, Places) and at.ends and said.keys().isdisjoint(TURNS)
+        feature.at_end = isinstance(at, Places) and at.ends and not any(map(said.get, TURNED))
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

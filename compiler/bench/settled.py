@@ -18,7 +18,7 @@ from .feature import Lines, Places
 from .near_places import Filled, below, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
-from .sides import Corners, Lump, lumps, mesh_of
+from .sides import Corners, Lump, lumps
 from .worked import START, FaceCut, depths, fallen
 
 if TYPE_CHECKING:
@@ -52,13 +52,13 @@ def _lessened(lump: Lump) -> Filled:
 
 
 def _points(shape: Shape) -> Floats:
-    points, triangles = mesh_of(shape)
-    return np.asarray(points[triangles].reshape(-1, 3))
+    every = [one.corners for one in lumps([Step("add", shape, fr.identity(), 0)], None)]
+    return np.concatenate(every).reshape(-1, 3)
 
 
 def _tools(of: Sequence[Lump]) -> list[FaceCut]:
     """The cuts in some lumps of metal, each once."""
-    found = {(tool.kind, repr(tool.figures), where.tobytes()): (tool, where) for one in of
+    found = {(tool.digest(), where.tobytes()): (tool, where) for one in of
              for tool, where in one.cuts}  # fmt: skip
     return [FaceCut(tool, where) for tool, where in found.values()]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from ..geometry.outlines import Outline, trace_all
 from ..measures.kinds import flat_cross
 from ..measures.section import cuts
 from .feature import Places
+from .opening import is_open
 from .plan import Shape, Step
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ def lumps(
     steps: Sequence[Step], wanted: set[int] | None, asked: Callable[[Step], bool] | None = None
 ) -> Iterator[Lump]:
     """Every copy of metal that the features ``wanted`` added (None: all), with those cuts in it that are
-    ``asked`` for; none that were made in the flat of metal bent since."""
+    ``asked`` for; of metal bent since, those of known depth, bent with it."""
     for number, step in enumerate(steps):
         if step.work != "add":
             continue
@@ -122,19 +123,43 @@ def lumps(
         bend = Bend(*step.shape.figures) if step.shape.kind == "bent" else None
         mine = wanted is None or step.feature in wanted
         if step.shape.steps:
-            inner = [*lumps(step.shape.steps, None if mine else wanted, None if bend else asked)]
+            inner = [*lumps(step.shape.steps, None if mine else wanted, asked)]
+            inner = inner if bend is None else [_bent(one, bend, step.shape.figures) for one in inner]
         else:
             inner = [Lump(fr.identity()[0], _corners(step.shape))] if mine else []
         for frame in step.frames:
             for one in inner:
-                stood, points = one.frame[None], one.corners.reshape(-1, 3)
-                if bend is not None:
-                    stood, points = bend.frames(stood), bend.apply(points)
-                corners = fr.apply(frame, points).reshape(-1, 3, 3)
+                corners = fr.apply(frame, one.corners.reshape(-1, 3)).reshape(-1, 3, 3)
                 yield Lump(
-                    fr.compose(frame[None], stood)[0], corners[:, :: _hand(frame)],
+                    fr.compose(frame[None], one.frame[None])[0], corners[:, :: _hand(frame)],
                     (*((tool, fr.compose(frame[None], there)) for tool, there in one.cuts), *cuts),
                 )
+
+
+def _bent(flat: Lump, bend: Bend, figures: tuple[Any, ...]) -> Lump:
+    """A lump and its cuts bent, in triangles small enough to follow the bend."""
+    corners = _fine(flat.corners, np.sqrt(8 * bend.neutral * CHORD))
+    cuts = tuple(
+        (Shape("bent", figures, (Step("add", tool, there, 0),)), fr.identity())
+        for tool, there in flat.cuts if not is_open(tool)
+    )  # fmt: skip
+    bent = bend.apply(corners.reshape(-1, 3)).reshape(-1, 3, 3)
+    return Lump(bend.frames(flat.frame[None])[0], bent, cuts)
+
+
+def _fine(corners: Corners, longest: float) -> Corners:
+    """The same triangles, each with an edge over ``longest`` mm in four, until there is none."""
+    done = []
+    while len(corners):
+        long = (np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2) > longest).any(axis=1)
+        done.append(corners[~long])
+        one, two, three = np.moveaxis(corners[long], 1, 0)
+        half, next_, last = (one + two) / 2, (two + three) / 2, (three + one) / 2
+        corners = np.concatenate([
+            np.stack(each, axis=1)
+            for each in ((one, half, last), (half, two, next_), (last, next_, three), (half, next_, last))
+        ])  # fmt: skip
+    return np.concatenate([corners, *done])
 
 
 def _hand(frame: np.ndarray) -> int:

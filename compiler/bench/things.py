@@ -24,7 +24,7 @@ from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
-FACES = "face", "back", "foot", "tip"  # places that look straight away from the metal there
+FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
 
 class Made(NamedTuple):

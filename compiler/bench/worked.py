@@ -15,15 +15,16 @@ from ..geometry import frames as fr
 from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.grid import Grid
 from .opening import is_open
-from .plan import PRISM, Shape
+from .plan import PRISM, Shape, Step
 from .roles import Role
-from .sides import mesh_of
+from .sides import lumps, mesh_of
 
 BROAD = 1.5  # mm, what is cut narrower is a mark
 FINE = 0.002  # mm, how finely a cut is faceted to find its floor
 ASIDE = 0.2  # mm, how far aside the floor is looked at to tell which way it looks
 STEEP = 0.5  # how much the slopes to either side of a spot differ where a wall stands beside it
 START = 1e-4  # mm within a cut, where its floor is looked for from
+ONE = fr.identity()
 STRAIGHT = PRISM, "hole", "through-hole"  # kinds of straight-walled tools
 HEIGHTS = 0.1, 0.2, 0.3, 0.4, 0.6, 0.8  # mm over a place, where the ball may strike a wall beside it
 OVER = 0.2  # mm, how much deeper it may go where the face rises beside it
@@ -156,6 +157,8 @@ def _sink(tool: Grid, local: np.ndarray, deep: np.ndarray) -> None:
 
 @lru_cache(maxsize=32)
 def _grid(shape: Shape) -> Grid:
+    if shape.steps:
+        return _grid_of(np.concatenate([one.corners for one in lumps([Step("add", shape, ONE, 0)], None)]))
     points, triangles = mesh_of(shape, FINE)
     return _grid_of(points[triangles])
 
