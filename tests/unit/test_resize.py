@@ -158,10 +158,10 @@ def test_a_unit_after_a_run_of_spots_serves_them_all_and_a_finding_keeps_its_pla
 
 @pytest.mark.parametrize(
     ("said", "long", "tall"),
-    [("body tall 32 mm", 32.0, 32.0), ("body 1.5 in", 38.1, 38.1), ("body wide 6 mm", 6.0, 50.0), ("40 mm", 40.0, 0.0)],
+    [("body tall 32 mm", 32.0, 32.0), ("body 1.5 in", 38.1, 38.1), ("body wide 6 mm", 6.0, 50.0), ("40 mm", 40.0, 40.0)],
 )  # fmt: skip
 def test_to_a_length(said: str, long: float, tall: float, tmp_path: Path, monkeypatch, capsys) -> None:
-    """Loops stay as they are, so that the whole needs another factor than its length."""
+    """A loop stays as it is and is not counted."""
     monkeypatch.chdir(tmp_path)
     Path("cross.posy").write_text(CROSS)
     main(["resize", "cross.posy", said, "--apply"])
