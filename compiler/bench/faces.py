@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from ...lang.bench import Call
 from ..geometry import frames as fr
-from ..geometry.surfaces import Surface
+from ..geometry.surfaces import Flat, Surface
 from .feature import Feature
+from .roles import Role
 from .worked import real
 
+SPANNING = frozenset({Role.BODY, Role.CUPPED})  # what may stand over the hole of a tube
 LARGER = 3.0  # times the next, a face is that of the whole
 
 
@@ -28,6 +31,8 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`; on its left
     for a ``side`` of -1."""
     feature, surface = face_of(call)
+    if isinstance(surface, Flat) and surface.hole is not None and call.roles & SPANNING:
+        surface = replace(surface, hole=None)
     stood = real(feature.worked, surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0))))
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
@@ -61,10 +66,18 @@ def faced(feature: Feature) -> Feature:
     the largest."""
     if feature.surface is not None:
         return feature
+    if feature.source is not None:
+        return _again(faced(feature.source), feature)
     having = sorted(_with_faces(feature), key=lambda one: -float(one.surface.area()))
     if having and (len(having) == 1 or having[0].surface.area() > LARGER * having[1].surface.area()):
         return having[0]
     return feature
+
+
+def _again(face: Feature, copy: Feature) -> Feature:
+    """The part ``face`` as it stands again in a copy."""
+    ground = None if face.ground is None else fr.compose(copy.frames, face.ground)
+    return replace(face, name=copy.name, frames=fr.compose(copy.frames, face.frames), ground=ground)
 
 
 def _with_faces(feature: Feature) -> Iterator[Feature]:

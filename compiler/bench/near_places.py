@@ -19,6 +19,7 @@ from .stone_rows import StoneSet
 if TYPE_CHECKING:
     from ..measures.kinds import Flags, Floats
 
+Filled = tuple[Corners, Sequence[Corners]]  # the triangles of some metal, and of each tool that cut it
 WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
 REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
@@ -69,7 +70,7 @@ def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
     return widest
 
 
-def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, else_: bool) -> Flags:
+def looks_right(metal: Sequence[Filled], frames: np.ndarray, else_: bool) -> Flags:
     """Whether x points away from ``metal`` at each of the places (n, 3, 4), as at an end, and not z, as on a
     face, (n,): it stands behind the place and not before it; in the midst of metal its end is nearer that
     way. ``else_`` where neither is so."""
@@ -82,17 +83,24 @@ def looks_right(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray,
     return found
 
 
-def _filled(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Iterator[Floats]:
+def _filled(metal: Sequence[Filled], frames: np.ndarray) -> Iterator[Floats]:
     """Of each place (n, 3, 4) how much of what is looked at round it lies in ``metal`` (reaches, x or z,
     before or behind)."""
-    corners = np.concatenate([np.zeros((0, 3, 3)), *(one for _, one in metal)])
+    whole = [(np.concatenate([np.zeros((0, 3, 3)), *(one for one, cuts in metal if not len(cuts))]), ())]
+    whole += [one for one in metal if len(one[1])]
     for frame in frames:
         spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
-        inside = np.array([_inside(corners, spot) for spot in spots], dtype=float)
-        yield inside.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
+        filled = np.array([_in_metal(whole, spot) for spot in spots], dtype=float)
+        yield filled.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
 
 
-def _inside(corners: Corners, spot: Floats) -> bool:
+def _in_metal(metal: Sequence[Filled], spot: Floats) -> bool:
+    return any(
+        inside(corners, spot) and not any(inside(tool, spot) for tool in cuts) for corners, cuts in metal
+    )
+
+
+def inside(corners: Corners, spot: Floats) -> bool:
     """Whether a spot (3,) lies in the metal of the triangles: not as many are entered above it as are left,
     the other way round where metal is mirrored."""
     low, high = corners.min(axis=1), corners.max(axis=1)

@@ -21,14 +21,14 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .near_places import below
-from .placement import TURNS, all_heard, on_its_face, placed
+from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
-from .worked import FaceCut, is_face_work, strikes
+from .worked import FaceCut, is_broad, is_face_work, strikes
 
 ALL_COPIES_LIMIT = 60_000
 
@@ -134,7 +134,7 @@ class PieceBench(Names):
             frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
-        bundle.stands = given
+        bundle.stands, bundle.at_end = given, isinstance(stand, Places) and stand.ends
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         self._scopes[-1].features.append(bundle)
@@ -162,7 +162,13 @@ class PieceBench(Names):
     @property
     def _made(self) -> things.Made:
         steps = [scope.steps for scope in self._scopes]
-        return things.Made(steps, self._swivels, self._scopes[-1].stones)
+
+        def broad(test: Callable[[Call, Shape], bool]) -> Callable[[Step], bool]:
+            return lambda step: test(self.lines[step.feature], step.shape)
+
+        return things.Made(
+            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones
+        )
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):
@@ -178,7 +184,7 @@ class PieceBench(Names):
         feature.stands = call.word.stands
         said = {key: one.value for key, one in call.arguments.items() if one.given}
         at = said.get("at")
-        feature.at_end = isinstance(at, Places) and at.ends and said.keys().isdisjoint(TURNS)
+        feature.at_end = isinstance(at, Places) and at.ends and not any(map(said.get, TURNED))
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

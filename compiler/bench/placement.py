@@ -18,7 +18,7 @@ from .feature import Feature, Lines, Places
 from .worked import real
 
 COPIES_LIMIT = 20_000
-TURNS = "turn", "tilt", "lean", "swivel"
+TURNED = "turn", "lean", "swivel"  # what turns the right of a place away
 # What is said of the path that a wire, a stroke or a text runs along; the other clauses move it as a whole.
 LAID = "along", "inset", "stretch", "fit", "number"
 

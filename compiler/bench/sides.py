@@ -9,17 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import Outline, trace_all
 from ..measures.kinds import flat_cross
 from ..measures.section import cuts
 from .feature import Places
+from .opening import is_open
 from .plan import Shape, Step
 
 if TYPE_CHECKING:
@@ -93,33 +95,81 @@ def is_one(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> b
 
 def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, Corners]]:
     """Frame and triangles of every copy of metal that the features ``wanted`` added."""
-    return list(_added(steps, wanted, lambda frame: frame, lambda points: points))
+    return [(one.frame, one.corners) for one in lumps(steps, wanted)]
 
 
-def _added(
-    steps: Sequence[Step], wanted: set[int], stand: Callable[[np.ndarray], np.ndarray],
-    carry: Callable[[Floats], Floats],
-) -> Iterator[tuple[np.ndarray, Corners]]:
-    for step in steps:
+@dataclass(frozen=True, eq=False)
+class Lump:
+    """One copy of metal as it was added: where it stands (3, 4), its triangles, and the cuts that were asked
+    for and work on it: each a tool and its frames (n, 3, 4)."""
+
+    frame: np.ndarray
+    corners: Corners
+    cuts: tuple[tuple[Shape, np.ndarray], ...] = ()
+
+
+def lumps(
+    steps: Sequence[Step], wanted: set[int] | None, asked: Callable[[Step], bool] | None = None
+) -> Iterator[Lump]:
+    """Every copy of metal that the features ``wanted`` added (None: all), with those cuts in it that are
+    ``asked`` for; of metal bent since, those of known depth, bent with it."""
+    for number, step in enumerate(steps):
         if step.work != "add":
             continue
-        all_of_it = {inner.feature for inner in step.shape.steps} | wanted
-        inside = all_of_it if step.feature in wanted else wanted
+        cuts = tuple(
+            (cut.shape, cut.frames) for cut in (steps[number + 1 :] if asked else ())
+            if cut.work == "cut" and (cut.into is None or step.body in cut.into) and asked and asked(cut)
+        )
         bend = Bend(*step.shape.figures) if step.shape.kind == "bent" else None
+        mine = wanted is None or step.feature in wanted
+        if step.shape.steps:
+            inner = [*lumps(step.shape.steps, None if mine else wanted, asked)]
+            inner = inner if bend is None else [_bent(one, bend, step.shape.figures) for one in inner]
+        else:
+            inner = [Lump(fr.identity()[0], _corners(step.shape))] if mine else []
         for frame in step.frames:
+            for one in inner:
+                corners = fr.apply(frame, one.corners.reshape(-1, 3)).reshape(-1, 3, 3)
+                yield Lump(
+                    fr.compose(frame[None], one.frame[None])[0], corners[:, :: _hand(frame)],
+                    (*((tool, fr.compose(frame[None], there)) for tool, there in one.cuts), *cuts),
+                )
 
-            def stood(inner: np.ndarray, frame: np.ndarray = frame, bend: Bend | None = bend) -> np.ndarray:
-                bent = inner if bend is None else bend.frames(inner[None])[0]
-                return stand(fr.compose(frame[None], bent[None])[0])
 
-            def carried(points: Floats, frame: np.ndarray = frame, bend: Bend | None = bend) -> Floats:
-                return carry(fr.apply(frame, points if bend is None else bend.apply(points)))
+def _bent(flat: Lump, bend: Bend, figures: tuple[Any, ...]) -> Lump:
+    """A lump and its cuts bent, in triangles small enough to follow the bend."""
+    corners = _fine(flat.corners, np.sqrt(8 * bend.neutral * CHORD))
+    cuts = tuple(
+        (Shape("bent", figures, (Step("add", tool, there, 0),)), fr.identity())
+        for tool, there in flat.cuts if not is_open(tool)
+    )  # fmt: skip
+    bent = bend.apply(corners.reshape(-1, 3)).reshape(-1, 3, 3)
+    return Lump(bend.frames(flat.frame[None])[0], bent, cuts)
 
-            if step.shape.steps:
-                yield from _added(step.shape.steps, inside, stood, carried)
-            elif step.feature in wanted:
-                points, triangles = mesh_of(step.shape)
-                yield stand(frame), carried(points)[triangles]
+
+def _fine(corners: Corners, longest: float) -> Corners:
+    """The same triangles, each with an edge over ``longest`` mm in four, until there is none."""
+    done = []
+    while len(corners):
+        long = (np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2) > longest).any(axis=1)
+        done.append(corners[~long])
+        one, two, three = np.moveaxis(corners[long], 1, 0)
+        half, next_, last = (one + two) / 2, (two + three) / 2, (three + one) / 2
+        corners = np.concatenate([
+            np.stack(each, axis=1)
+            for each in ((one, half, last), (half, two, next_), (last, next_, three), (half, next_, last))
+        ])  # fmt: skip
+    return np.concatenate([corners, *done])
+
+
+def _hand(frame: np.ndarray) -> int:
+    """-1 of a frame that mirrors, which turns triangles inside out; else 1."""
+    return -1 if np.linalg.det(frame[:, :3]) < 0 else 1
+
+
+def _corners(shape: Shape) -> Corners:
+    points, triangles = mesh_of(shape)
+    return points[triangles]
 
 
 @lru_cache(maxsize=256)

@@ -16,21 +16,25 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
-from .near_places import hole_round, looks_right, overhang
+from .near_places import hole_round, overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
+from .settled import is_of, right_away, settled, sunk_lines
 from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
-FACES = "face", "back", "foot", "tip"  # places that look straight away from the metal there
+FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
 
 class Made(NamedTuple):
-    """What has been made so far: the steps of each part under way, the outermost first; the stones,
-    and those swivelled where they stand, as frames (n, 3, 4) and degrees."""
+    """What has been made so far: the steps of each part under way, the outermost first, and which work on a
+    face, or take away an end; the stones, and those swivelled where they stand, as frames (n, 3, 4) and
+    degrees."""
 
     steps: list[list[Step]]
+    faces: Callable[[Step], bool]
+    ends: Callable[[Step], bool]
     swivels: Callable[[], Iterator[tuple[np.ndarray, float]]]
     stones: list[StoneSet]
 
@@ -79,24 +83,39 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return _claws_round(stones_in(thing) or thing, made), None
     if attribute == "places":
         return _places_of(thing)
-    value = thing.look(attribute)
+    value = _offered_by(thing, attribute, made)
     if value is not None:
         return value, None
     for name, member in _inner(thing):  # a word's own named parts answer for it
         if name == attribute:
             return member, None
         if attribute in member.offers:
-            return member.look(attribute), None
+            return _offered_by(member, attribute, made), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _offered_by(thing: Feature, attribute: str, made: Made) -> Any:
+    """What a feature offers, places and lines on its metal as that is now."""
+    value, own = thing.look(attribute), indices(thing)
+    if thing.bodies() and isinstance(value, Lines):
+        return sunk_lines(value, _steps_of(own, made), own, made.faces)
+    if thing.bodies() and isinstance(value, Places) and attribute in (*ENDS, *FACES):
+        value = replace(value, ends=attribute in ENDS)
+        return settled(value, _steps_of(own, made), own, made.faces, made.ends)
+    return value
+
+
+def _steps_of(own: set[int], made: Made) -> list[Step]:
+    """The steps of the part under way, the innermost, in which the features ``own`` added metal."""
+    return next((steps for steps in reversed(made.steps) if any(is_of(one, own) for one in steps)), [])
 
 
 def _outward(places: Places, ends: bool, made: Made) -> Places:
     """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
     right = np.zeros(len(places), dtype=bool)
     if not places.on_face:
-        steps = made.steps[-1]
-        right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames, ends)
+        right = right_away(made.steps[-1], places.frames, made.ends, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
@@ -152,22 +171,27 @@ def _wall_round(stones: Feature, made: Made) -> float:
 
 
 def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
-    """A side of a feature's metal, as it was added, of a wheel that of the whole; None if it has none."""
+    """A side of a feature's metal, of a wheel that of the whole; None if it has none."""
     if attribute not in SIDES:
         return None
     if attribute == "origin":
         return thing.places()
-    for steps in reversed(made.steps):
-        metal = metal_of(steps, indices(thing) | (indices(thing.first) if thing.first else set()))
-        if metal and thing.hub is not None:
-            return side(attribute, metal, thing.hub)
-        if metal:
-            loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
-            frames = fr.identity() if loose else upright(thing.frames, made)
-            if thing.at_end and attribute in ("top", "bottom"):
-                frames = raised(frames)
-            return side(attribute, metal, frames, in_turn=thing.source is not None)
-    return None
+    own = indices(thing) | (indices(thing.first) if thing.first else set())
+    steps = _steps_of(own, made)
+    metal = metal_of(steps, own)
+    if not metal:
+        return None
+    if thing.hub is not None:
+        places = side(attribute, metal, thing.hub)
+    else:
+        loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
+        frames = fr.identity() if loose else upright(thing.frames, made)
+        if thing.at_end and attribute in ("top", "bottom"):
+            frames = raised(frames)
+        places = side(attribute, metal, frames, in_turn=thing.source is not None)
+    if attribute == "centre":
+        return places
+    return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)
 
 
 def raised(frames: np.ndarray) -> np.ndarray:

@@ -15,15 +15,17 @@ from ..geometry import frames as fr
 from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.grid import Grid
 from .opening import is_open
-from .plan import PRISM, Shape
+from .plan import PRISM, Shape, Step
 from .roles import Role
-from .sides import mesh_of
+from .sides import lumps, mesh_of
 
 BROAD = 1.5  # mm, what is cut narrower is a mark
 FINE = 0.002  # mm, how finely a cut is faceted to find its floor
 ASIDE = 0.2  # mm, how far aside the floor is looked at to tell which way it looks
 STEEP = 0.5  # how much the slopes to either side of a spot differ where a wall stands beside it
 START = 1e-4  # mm within a cut, where its floor is looked for from
+ONE = fr.identity()
+STRAIGHT = PRISM, "hole", "through-hole"  # kinds of straight-walled tools
 HEIGHTS = 0.1, 0.2, 0.3, 0.4, 0.6, 0.8  # mm over a place, where the ball may strike a wall beside it
 OVER = 0.2  # mm, how much deeper it may go where the face rises beside it
 _MARKS = frozenset(
@@ -44,10 +46,16 @@ class FaceCut:
 
 def is_face_work(call: Call, shape: Shape) -> bool:
     """Whether a cut of this line leaves a new face: one of known depth, broad, of metal in the mould."""
-    roles = call.roles
-    if is_open(shape) or roles & _MARKS or call.get("by-hand") or call.given("border"):
+    if is_open(shape) or (Role.HOLE in call.roles and not call.get("ball")):
         return False
-    if call.given("letters") or call.given("filled") or (Role.HOLE in roles and not call.get("ball")):
+    return is_broad(call, shape)
+
+
+def is_broad(call: Call, shape: Shape) -> bool:
+    """Whether a cut of this line takes away more than a mark of metal in the mould."""
+    if call.roles & _MARKS or call.get("by-hand"):
+        return False
+    if call.given("border") or call.given("letters") or call.given("filled"):
         return False
     wide = call.get("stroke") if call.given("stroke") else _breadth(shape)
     return float(wide) >= BROAD
@@ -55,7 +63,7 @@ def is_face_work(call: Call, shape: Shape) -> bool:
 
 def _breadth(shape: Shape) -> float:
     """The middling width of what a straight-walled tool cuts: four times its area over its edge."""
-    if shape.kind != PRISM:
+    if shape.kind not in STRAIGHT:
         return np.inf
     loops = trace_all(_outline(shape), 0.02)
     edge = sum(float(np.linalg.norm(np.roll(one, -1, axis=0) - one, axis=1).sum()) for one in loops)
@@ -149,6 +157,8 @@ def _sink(tool: Grid, local: np.ndarray, deep: np.ndarray) -> None:
 
 @lru_cache(maxsize=32)
 def _grid(shape: Shape) -> Grid:
+    if shape.steps:
+        return _grid_of(np.concatenate([one.corners for one in lumps([Step("add", shape, ONE, 0)], None)]))
     points, triangles = mesh_of(shape, FINE)
     return _grid_of(points[triangles])
 

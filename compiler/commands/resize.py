@@ -44,8 +44,9 @@ def run(arguments: Arguments) -> int:
     after = build(path, files=Over(Folder(path), {path: new}))
     say(_weights(before, after))
     if isinstance(asked, Length) and (long := asked.of(after)):
-        side = asked.way or "on its longest side"
-        say(f"{asked.part or 'The metal'} is {asked.of(before):.2f} mm {side} now, and {long:.2f} mm then")
+        side, findings = asked.way or "on its longest side", " and ".join(asked.left_out(before))
+        whole = f"The metal without {findings}" if findings else "The metal"
+        say(f"{asked.part or whole} is {asked.of(before):.2f} mm {side} now, and {long:.2f} mm then")
     worst = [one for one in after.faults if one.level.value != "hint"]
     if is_fatal(worst) and not is_fatal(build(path).faults):
         say(f"Nothing is written: {path} is free of faults as it is, and would have the faults below.")
@@ -80,6 +81,9 @@ def _to_length(path: str, wanted: Length, before: Built) -> Callable[[File], str
         return build(path, files=Over(Folder(path), {path: resized(file, words, factor)}), check_metal=False)
 
     factor = factor_for(wanted, before, changed)
+    if factor is None and wanted.of(before) is not None:
+        name = wanted.part or path
+        raise Misuse(f"{name} does not come to {wanted.mm:g} mm with the piece: change its own line")
     if factor is None:
         names = ", ".join(metal_names(before))
         none = f"no metal is called {wanted.part} in {path}; what is made of metal there: {names}"

@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...lang.values import LENGTH, factors_to
 from ..bench.roles import Role
+from ..bench.things import indices
 from .result import Built
 
 _UNITS = factors_to(LENGTH)
@@ -19,13 +20,17 @@ _SAID = re.compile(
 )
 _WAYS = {"wide": 0, "tall": 1}
 _CUT = frozenset((Role.CUT, Role.SEAT))  # roles of lines that leave faces, no metal
+_FINDINGS = frozenset((
+    Role.FINDING, Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP, Role.SPRUE,
+))  # fmt: skip
 TRIES = 5
 NEAR = 0.02  # mm
 
 
 @dataclass(frozen=True)
 class Length:
-    """A length wanted, mm: of a part by name ("" for all of the metal), on its longest side or one way."""
+    """A length wanted, mm: of a part by name ("" for all of the metal but findings, where there is other), on
+    its longest side or one way."""
 
     part: str
     way: str
@@ -33,20 +38,35 @@ class Length:
 
     def of(self, built: Built) -> float | None:
         """How long that is now, mm, without what is bought; None where there is no such metal."""
-        spots = [
-            part.points[np.unique(part.triangles[np.isin(part.owner, self._lines(built))])]
-            for part in built.parts if not part.bought
-        ]  # fmt: skip
-        points = np.concatenate(spots) if spots else np.zeros((0, 3))
-        if not len(points):
-            return None
-        sides = np.ptp(points, axis=0)
-        return float(sides[_WAYS[self.way]] if self.way else sides.max())
+        cast = [part for part in built.parts if not part.bought]
+        lines = self._lines(built)
+        sized = [k for k in lines if not self.part and not built.features[k].roles & _FINDINGS]
+        for chosen in (sized, lines):
+            spots = [part.points[np.unique(part.triangles[np.isin(part.owner, chosen)])] for part in cast]
+            points = np.concatenate([np.zeros((0, 3)), *spots])
+            if len(points):
+                sides = np.ptp(points, axis=0)
+                return float(sides[_WAYS[self.way]] if self.way else sides.max())
+        return None
 
     def _lines(self, built: Built) -> list[int]:
-        names = [feature.name for feature in built.features]
-        inside = f"{self.part}."
-        return [k for k, name in enumerate(names) if not self.part or f"{name}.".startswith(inside)]
+        """The lines of that part; of copies, those of what they are of."""
+        names, inside = [feature.name for feature in built.features], f"{self.part}."
+        chosen = {k for k, name in enumerate(names) if not self.part or f"{name}.".startswith(inside)}
+        for feature in built.piece.bench.features if built.piece is not None else ():
+            if feature.index in chosen and feature.source is not None:
+                chosen |= indices(feature.source)
+        return sorted(chosen)
+
+    def left_out(self, built: Built) -> list[str]:
+        """The names of the findings that are not counted in it."""
+        if self.part:
+            return []
+        cast = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner) if k >= 0}
+        found = [built.features[k] for k in sorted(cast)]
+        if all(one.roles & (_FINDINGS | _CUT) for one in found):
+            return []
+        return list(dict.fromkeys(one.name.partition(".")[0] for one in found if one.roles & _FINDINGS))
 
 
 def metal_names(built: Built) -> list[str]:

@@ -232,9 +232,6 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
         "path": lambda: Lines((_circle(middle),)),
         "centre": lambda: spot(),
         "ends": lambda: _sides(middle + wire / 2),
-        "top": lambda: Places(
-            fr.compose(fr.turned(2, 90.0), fr.shifted(right=middle + wire / 2))
-        ),
         "inside": lambda: mm(inside),
         "outside": lambda: mm(inside + 2 * wire),
         "wire": lambda: mm(wire),
@@ -320,7 +317,6 @@ WORDS = (
             "path": "the middle of its wire, a closed path",
             "centre": "the middle of its hole",
             "ends": "its right and left sides",
-            "top": "its upper side",
             "inside": "inside diameter",
             "outside": "outside diameter",
             "wire": "thickness of the wire",

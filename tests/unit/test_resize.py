@@ -158,10 +158,10 @@ def test_a_unit_after_a_run_of_spots_serves_them_all_and_a_finding_keeps_its_pla
 
 @pytest.mark.parametrize(
     ("said", "long", "tall"),
-    [("body tall 32 mm", 32.0, 32.0), ("body 1.5 in", 38.1, 38.1), ("body wide 6 mm", 6.0, 50.0), ("40 mm", 40.0, 0.0)],
+    [("body tall 32 mm", 32.0, 32.0), ("body 1.5 in", 38.1, 38.1), ("body wide 6 mm", 6.0, 50.0), ("40 mm", 40.0, 40.0)],
 )  # fmt: skip
 def test_to_a_length(said: str, long: float, tall: float, tmp_path: Path, monkeypatch, capsys) -> None:
-    """Loops stay as they are, so that the whole needs another factor than its length."""
+    """A loop stays as it is and is not counted."""
     monkeypatch.chdir(tmp_path)
     Path("cross.posy").write_text(CROSS)
     main(["resize", "cross.posy", said, "--apply"])
@@ -195,3 +195,27 @@ def test_what_grows_by_a_scale_is_left_to_it() -> None:
     assert "1.6 mm * k x 2.15 mm, right 5.4 mm * k" in new and "round 3 mm * k, gem diamond, out 2.05 mm" in new
     # Nothing that grows stands above it: the figure below is one like any other.
     assert "thick 2.4 mm * half" in _new("measure half = 1 / 2\ndisc d: across 9 mm, thick 2 mm * half\n", 1.2)
+
+
+PETALS = """plate petal: marquise 9 x 4 mm, thick 1.4 mm, turn 90 deg, up 6 mm
+wheel petals: of petal, times 6
+disc heart: across 6 mm, thick 1.8 mm
+bail loop: at top of petals, inside 3 mm
+"""
+
+
+@pytest.mark.parametrize("whose", ["", "petals", "petal"])
+def test_a_length_is_that_of_the_body_not_of_its_findings(tmp_path, monkeypatch, capsys, whose: str) -> None:
+    """Six petals of 9 mm whose middles stand 6 mm up reach 10.5 mm either way."""
+    monkeypatch.chdir(tmp_path)
+    Path("leaf.posy").write_text(PETALS, "utf-8")
+    assert main(["resize", "leaf.posy", *([whose] if whose else []), "30 mm"]) == 0
+    told = capsys.readouterr().out
+    assert f"{whose or 'The metal without loop'} is 21.00 mm on its longest side now, and 29.9" in told
+
+
+def test_what_does_not_grow_is_told_so(tmp_path, monkeypatch, capsys) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("leaf.posy").write_text(PETALS, "utf-8")
+    assert main(["resize", "leaf.posy", "loop", "10 mm"]) == 2
+    assert "loop does not come to 10 mm" in capsys.readouterr().err

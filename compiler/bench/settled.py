@@ -1,0 +1,144 @@
+"""Places and paths of a part as its metal is now: sunk to the floor of what was cut there since.
+
+A place is moved straight into the metal, through what broad cuts took away, to the first metal of the same
+part; where none is left behind it (a hole right through) it stays. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..geometry import frames as fr
+from ..geometry.line import Face, Line
+from .feature import Lines, Places
+from .near_places import Filled, below, inside, looks_right
+from .opening import PAST, is_open, opened, opening
+from .plan import Shape, Step
+from .sides import Corners, Lump, lumps
+from .worked import START, FaceCut, depths, fallen
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Flags, Floats
+
+BEHIND = 0.01  # within a face there is metal so far behind it
+STILL = 1e-6
+
+Wanted = Callable[[Step], bool]
+
+
+def is_of(step: Step, wanted: set[int]) -> bool:
+    """Whether a step adds metal of one of the features ``wanted``."""
+    if step.work != "add":
+        return False
+    return step.feature in wanted or any(is_of(one, wanted) for one in step.shape.steps)
+
+
+def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: bool) -> Flags:
+    """Whether x points away from the metal and not z at places (n, 3, 4), as ``broad`` cuts left it."""
+    return looks_right([_lessened(one) for one in lumps(steps, None, broad)], frames, else_)
+
+
+def _lessened(lump: Lump) -> Filled:
+    """The triangles of some metal, and of all that was cut from it."""
+    cuts = _known(_tools([lump]), lump.corners)
+    return lump.corners, [
+        fr.apply(frame, points).reshape(-1, 3, 3)
+        for cut in cuts for points in (_points(cut.shape),) for frame in cut.frames
+    ]  # fmt: skip
+
+
+def _points(shape: Shape) -> Floats:
+    every = [one.corners for one in lumps([Step("add", shape, fr.identity(), 0)], None)]
+    return np.concatenate(every).reshape(-1, 3)
+
+
+def _tools(of: Sequence[Lump]) -> list[FaceCut]:
+    """The cuts in some lumps of metal, each once."""
+    found = {(tool.digest(), where.tobytes()): (tool, where) for one in of
+             for tool, where in one.cuts}  # fmt: skip
+    return [FaceCut(tool, where) for tool, where in found.values()]
+
+
+def settled(places: Places, steps: Sequence[Step], wanted: set[int], faces: Wanted, ends: Wanted) -> Places:
+    """``places`` of the metal that the features ``wanted`` added, on what is left of it: faces after the cuts
+    that work on ``faces``, ends after those that take an end away."""
+    cut = [*lumps(steps, wanted, ends)]
+    cuts = _tools(cut)
+    if not cuts:
+        return places
+    corners = np.concatenate([one.corners for one in cut])
+    right = looks_right([(corners, ())], places.frames, places.ends)
+    frames = places.frames.copy()
+    for axis, here, some in ((0, right, cuts), (2, ~right, _tools([*lumps(steps, wanted, faces)]))):
+        if here.any() and some:
+            frames[here] = _sunk(frames[here], some, corners, axis)
+    return replace(places, frames=frames)
+
+
+def _sunk(frames: np.ndarray, cuts: list[FaceCut], corners: Corners, axis: int) -> np.ndarray:
+    """Frames (n, 3, 4) that look away from the metal along their ``axis``, moved against it onto what is
+    left there; an end no farther than the middle of the metal."""
+    looking = frames.copy()
+    looking[:, :, :3] = np.roll(frames[:, :, :3], 2 - axis, axis=2)
+    deep = depths(_known(cuts, corners), looking)
+    found = frames.copy()
+    found[:, :, 3] -= deep[:, None] * looking[:, :, 2]
+    whole = below([(frames[0], corners)], looking)
+    middle = (corners.min(axis=(0, 1)) + corners.max(axis=(0, 1))) / 2
+    ahead = ((found[:, :, 3] - middle) * looking[:, :, 2]).sum(axis=1) > 0
+    stands = (deep > STILL) & (whole[:, 0] < BEHIND) & (deep + BEHIND < whole[:, 1]) & (ahead | (axis == 2))
+    for k in np.flatnonzero(stands):
+        stands[k] = inside(corners, found[k, :, 3] - BEHIND * looking[k, :, 2])
+    return np.where(stands[:, None, None], fr.rounded(found), frames)
+
+
+def _known(cuts: list[FaceCut], corners: Corners) -> list[FaceCut]:
+    """The cuts with a depth: a hole of open depth to the back of the metal behind it."""
+    return [one for cut in cuts for one in (_opened(cut, corners) if is_open(cut.shape) else (cut,))]
+
+
+def _opened(cut: FaceCut, corners: Corners) -> Iterator[FaceCut]:
+    look = opening(cut.shape)
+    assert look is not None
+    spots = fr.identity(len(look.spots))
+    spots[:, :2, 3] = look.spots
+    for frame in cut.frames[:, None]:
+        ends = below([(frame[0], corners)], fr.compose(frame, spots))[:, 1]
+        if np.isfinite(ends).any():
+            back = float(np.nanmax(ends))
+            yield FaceCut(opened(cut.shape, back, back + PAST), frame)
+
+
+@dataclass(frozen=True, eq=False)
+class SunkFace:
+    """A ``face`` in a (3, 4) frame as its ``cuts``, which stand in the piece, left it."""
+
+    face: Face
+    frame: np.ndarray
+    cuts: list[FaceCut]
+
+    def laid(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
+        """See ``Face.laid``."""
+        found = self.face.laid(fr.apply(fr.inverse(self.frame), points))
+        if found is None:
+            return None
+        laid, outs = fr.apply(self.frame, found[0]), found[1] @ self.frame[:, :3].T
+        return laid - fallen(self.cuts, laid, outs)[:, None] * outs, outs
+
+
+def sunk_lines(lines: Lines, steps: Sequence[Step], wanted: set[int], faces: Wanted) -> Lines:
+    """``lines`` on the faces of the metal of the features ``wanted``, sunk to where cuts left those."""
+    cuts = _tools([*lumps(steps, wanted, faces)])
+    return Lines(tuple(_sunk_line(line, cuts) for line in lines.lines)) if cuts else lines
+
+
+def _sunk_line(line: Line, cuts: list[FaceCut]) -> Line:
+    deep = fallen(cuts, line.points, line.outs)
+    if not (deep > START).any():
+        return line
+    face = None if line.face is None else (SunkFace(line.face[0], line.face[1], cuts), fr.identity()[0])
+    return replace(line, points=line.points - deep[:, None] * line.outs, face=face)
