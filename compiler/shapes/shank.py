@@ -36,13 +36,21 @@ def risen(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2) ->
     return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
 
 
+def steepness(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2) -> float:
+    """How fast that falls there, mm a radian; see ``risen``."""
+    off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+    if not pointed:
+        return rise * math.pi / bow / 2 * math.sin(math.pi * off / bow) if off < bow else 0.0
+    return 2 * rise / (STRAIGHT + LEVEL) * min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
+
+
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
     and how wide it stands open at the back (0: a whole ring), all mm; ``start`` radians from the
     head it begins to change, and ``toward`` is the profile it comes to at the back. Its head stands
-    ``rise`` mm along the finger from its back: in a bow that is level from ``bow`` radians on, or
-    ``pointed``, its arms mitred there."""
+    ``rise`` mm along the finger from its back, less than none to its other side: in a bow that is level
+    from ``bow`` radians on, or ``pointed``, its arms mitred there."""
 
     inside: float
     wide: float
@@ -79,18 +87,12 @@ class Shank:
 
     def slant(self, angle: float) -> float:
         """How much wider its section is, straight along the finger, than the band square to its course."""
-        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
-        if not self.pointed:
-            share = math.pi / self.bow
-            steep = self.rise * share / 2 * math.sin(share * off) if off < self.bow else 0.0
-        else:
-            steep = 2 * self.rise / (STRAIGHT + LEVEL)
-            steep *= min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
+        steep = steepness(angle, self.rise, self.pointed, self.bow)
         return math.hypot(1.0, steep / (self.inside / 2 + self.at(angle)[1] / 2))
 
     def tightest(self) -> float:
         """The least radius to which its middle bends along the finger, at the crest of a bow, mm."""
-        return 2 * (self.bow * (self.inside / 2 + self.thick) / math.pi) ** 2 / self.rise
+        return 2 * (self.bow * (self.inside / 2 + self.thick) / math.pi) ** 2 / abs(self.rise)
 
     def share(self, angle: float) -> float:
         """How far it has changed from head to back, so many radians from the head: by the cosine,

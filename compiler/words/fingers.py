@@ -22,7 +22,8 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
-from .finger_clauses import bow, finger, finger_takes, risings
+from .finger_clauses import finger, finger_takes, risings
+from .fitting import Course, fitted, fitting, said
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -39,16 +40,21 @@ def _band(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
     wide, thick = call.get("wide"), call.get("thick")
     _fits(call, inside, wide, thick)
-    shank = _shank(call, inside, wide, thick)
+    course, ground = said(call, inside, wide, thick), None
+    if call.given("next-to"):
+        level = Course(0.0, False, math.pi / 2)
+        course, ring = fitted(bench, call, _shank(call, inside, wide, thick, level))
+        ground = fr.compose(ring, fr.shifted(up=course.up))
+    shank = _shank(call, inside, wide, thick, course)
     outer = inside / 2 + thick
-    made = body(bench, call, _shape(call, shank), -outer, outer, {})
+    made = body(bench, call, _shape(call, shank), -outer, outer, {}, ground=ground)
     band_offers(made, shank)
     made.surface = Round(shank)
     return made
 
 
-def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
-    """The band as a shank, tapered or not."""
+def _shank(call: Call, inside: float, wide: float, thick: float, course: Course) -> Shank:
+    """The band as a shank, tapered or not, on its course."""
     by = call.get("soften") or call.get("bevel") or 0.0
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
     if call.given("edge"):
@@ -56,9 +62,8 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     back = _back(call, wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
-    rise = call.get("vee") or call.get("wave") or 0.0
     made = (inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
-    return Shank(*made, rise, call.given("vee"), bow(call, inside / 2 + thick, wide))
+    return Shank(*made, course.rise, course.pointed, course.bow)
 
 
 def _edge_share(call: Call, profile: Profile, thick: float) -> float:
@@ -278,6 +283,7 @@ WORDS = (
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
             *risings("open"),
+            *fitting(),
             *metal(),
         ),
         one_of=(("finger", "inside"),),
