@@ -62,7 +62,8 @@ def _shank(call: Call, inside: float, wide: float, thick: float, course: Course)
     back = _back(call, wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
-    made = (inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
+    opening = call.get("open", 0.0) * (-1 if call.get("at-head") else 1)
+    made = (inside, wide, thick, *back, profile, opening, start, toward)
     return Shank(*made, course.rise, course.pointed, course.bow)
 
 
@@ -176,6 +177,18 @@ def band_offers(feature: Feature, shank: Shank) -> None:
         "wide": lambda: mm(shank.wide),
         "thick": lambda: mm(shank.thick),
     }
+    if shank.open:
+        feature.offers["ends"] = lambda: Places(_ends(face).frames, of_line=True)
+
+
+def _ends(face: Round) -> Places:
+    """The middles of the two ends of a shank that stands open, the right one first, x pointing away from it."""
+    made, turn = face.shank, fr.identity()
+    angle = made.home + made.reach()
+    radius = made.inside / 2 + made.at(angle)[1] / 2
+    turn = fr.compose(fr.turned(1, math.degrees(angle)), fr.shifted(0.0, made.lift(angle), radius))
+    found = two(Places(turn))
+    return found if made.open > 0 else Places(found.frames[::-1])
 
 
 def _edge(shank: Shank, side: float) -> Line:
@@ -281,7 +294,12 @@ WORDS = (
                 not_with=("bevel",),
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
-            length("open", "stands open so far at the back, as a cuff"),
+            length("open", "stands open so far at the back, as a cuff; its 'ends' are on either side"),
+            Take(
+                "at-head", Kind.FLAG,
+                "stands open at its head instead, as a ring whose ends carry a stone or a ball each",
+                goes_with=("open",),
+            ),
             *risings("open"),
             *fitting(),
             *metal(),

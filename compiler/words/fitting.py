@@ -58,8 +58,8 @@ def said(call: Call, inside: float, wide: float, thick: float) -> Course:
 
 
 def fitted(bench: PieceBench, call: Call, band: Shank) -> tuple[Course, np.ndarray]:
-    """The course of a ``band`` nearest to the ring of `next-to`, what the line says of it kept, and where that
-    ring stands (1, 3, 4): of all that clear it, the one with the least room between them all round."""
+    """The course of a ``band`` nearest to the ring of `next-to`, what the line says of it kept, and where
+    that ring stands (1, 3, 4): of all that clear it, the one with the least room between them all round."""
     ring = _ring(call.get("next-to"))
     if ring is None:
         call.refuse(
