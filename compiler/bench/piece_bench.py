@@ -275,6 +275,13 @@ class PieceBench(Names):
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
 
+    def ring(self, of: Feature | None) -> Feature | None:
+        """What a part is of what goes round a finger: itself, else the last made above; None without any."""
+        if of is not None and of.shank is not None:
+            return of
+        made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
+        return next((one for one in made if one.shank is not None), None)
+
     def beside(self, feature: Feature) -> np.ndarray:
         """Triangles (n, 3, 3) of all that is cast as one with ``feature``, and of the stones laid there."""
         home = next(scope for scope in reversed(self._scopes) if feature in scope.features)

@@ -47,10 +47,10 @@ def steepness(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
-    and how wide it stands open at the back (0: a whole ring; less: so wide at its head), all mm; ``start`` radians from the
-    head it begins to change, and ``toward`` is the profile it comes to at the back. Its head stands
-    ``rise`` mm along the finger from its back, less than none to its other side: in a bow that is level
-    from ``bow`` radians on, or ``pointed``, its arms mitred there."""
+    and how wide it stands open at the back (0: a whole ring; less: so wide at its head), all mm;
+    ``start`` radians from the head it begins to change, and ``toward`` is the profile it comes to at
+    the back. Its head stands ``rise`` mm along the finger from its back, less than none to its other
+    side: in a bow that is level from ``bow`` radians on, or ``pointed``, its arms mitred there."""
 
     inside: float
     wide: float

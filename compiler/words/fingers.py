@@ -182,8 +182,8 @@ def band_offers(feature: Feature, shank: Shank) -> None:
 
 
 def _ends(face: Round) -> Places:
-    """The middles of the two ends of a shank that stands open, the right one first, x pointing away from it."""
-    made, turn = face.shank, fr.identity()
+    """The middles of the two ends of an open shank, the right one first, x pointing away from it."""
+    made = face.shank
     angle = made.home + made.reach()
     radius = made.inside / 2 + made.at(angle)[1] / 2
     turn = fr.compose(fr.turned(1, math.degrees(angle)), fr.shifted(0.0, made.lift(angle), radius))
@@ -294,7 +294,7 @@ WORDS = (
                 not_with=("bevel",),
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
-            length("open", "stands open so far at the back, as a cuff; its 'ends' are on either side"),
+            length("open", "stands open so far at the back, as a cuff; its 'ends' are there"),
             Take(
                 "at-head", Kind.FLAG,
                 "stands open at its head instead, as a ring whose ends carry a stone or a ball each",
