@@ -58,16 +58,19 @@ class Report:
             fault = replace(fault, trail=self.trail)
         span = fault.span
         # A line done many times tells a thing once, though its figures may differ.
-        key = fault.code, span, fault.trail[:1], None if span else fault.message
+        keys = {(fault.code, span, fault.trail[:1], None if span else fault.message)}
+        if fault.trail:  # and one word, in which several lines meet the same, too
+            keys.add((fault.code, None, fault.trail[:1], fault.message))
         if fault.code == "expectation":
             self._unmet.add(fault.trail)
         elif any(fault.trail[:k] in self._unmet for k in range(1, len(fault.trail) + 1)):
             return  # a word that was given what it cannot do has said so
         elif fault.code == "not-offered" and fault.trail:
             self._unmet.add(fault.trail)
-        if key in self._told:
+        told_before = not self._told.isdisjoint(keys)
+        self._told |= keys
+        if told_before:
             return
-        self._told.add(key)
         self.faults.append(fault)
         if len(self.faults) >= MOST_FAULTS:
             raise Enough

@@ -41,4 +41,4 @@ def choices_shown(choices: Sequence[str]) -> str | None:
 
 def unknown_choice(name: str, take: Take) -> Refusal:
     """The refusal of a name that is none of the choices."""
-    return Refusal("unknown-choice", f"{take.name} cannot be {name}", choice_hint(name, take), name)
+    return Refusal("unknown-choice", f"{take.name} cannot be '{name}'", choice_hint(name, take), name)

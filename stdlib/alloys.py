@@ -89,6 +89,10 @@ def metal_called(said: str) -> str | None:
 
 def metal_hint(said: str) -> str:
     """What to say of a metal that is not one alloy: which it may be, or what is like it."""
+    from .gems import find_gem
+
+    if find_gem(said) is not None:
+        return f"{said} is a stone: 'stone' lays it and 'inlay' lets it in; name a metal here, as silver-925"
     return _CALLED.hint(said, [alloy.name for alloy in alloys_called(said)])
 
 

@@ -28,6 +28,7 @@ from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
+from .stone_solid import stone_mesh
 from .worked import FaceCut, is_broad, is_face_work, strikes
 
 ALL_COPIES_LIMIT = 60_000
@@ -279,6 +280,26 @@ class PieceBench(Names):
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
+
+    def ring(self, of: Feature | None) -> Feature | None:
+        """What a part is of what goes round a finger: itself, else the last made above; None without any."""
+        if of is not None and of.shank is not None:
+            return of
+        made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
+        return next((one for one in made if one.shank is not None), None)
+
+    def beside(self, feature: Feature) -> np.ndarray:
+        """Triangles (n, 3, 3) of all that is cast as one with ``feature``, and of the stones laid there."""
+        home = next(scope for scope in reversed(self._scopes) if feature in scope.features)
+        labels = [set(map(casting_of, labels_of([step]))) for step in home.steps]
+        own = {step.body: casts for step, casts in zip(home.steps, labels, strict=True) if step.work == "add"}
+        castings = set[str]().union(*(own.get(body, ()) for body in feature.bodies()))
+        steps = [step for step, casts in zip(home.steps, labels, strict=True) if casts & castings]
+        found = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
+        for stones in home.stones:
+            points, triangles = stone_mesh(stones.setting.figures)
+            found += [fr.apply(frame, points)[triangles] for frame in stones.frames]
+        return np.concatenate(found)
 
     def strikes(self, feature: Feature, frames: np.ndarray, radius: float, deep: float) -> np.ndarray:
         """Which blows (n, 3, 4) upon a feature strike the walls of what was sunk in it, see ``worked``."""

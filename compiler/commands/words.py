@@ -95,14 +95,19 @@ def _clause(words: Mapping[str, Word], name: str, width: int) -> list[str]:
 
 
 def _part(words: Mapping[str, Word], name: str, width: int) -> list[str]:
-    """What there is under one of several words, the last that is known."""
-    known = {*words, *trade_words()}
-    for part in reversed(name.split("-")):
-        said = next((form for form in _forms(part) if form in known), None)
-        if said and said != name:
-            first = fold(f"No word is called {name}; this is {said}:", width)
-            return [*first, "", *_told(said, words, width)]
-    return []
+    """What there is under some of several words: the most of them that are known together, of those what the
+    trade begins by lines of its own, else what has the fewest meanings, else the last."""
+    known, parts = trade_words() | dict.fromkeys(words, ("",)), name.split("-")
+    spans = [(first, last) for last in range(len(parts) + 1) for first in range(last)]
+    found = [
+        (last - first, bool(trade_lines(said)), -len(known[said]), last, said)
+        for first, last in spans
+        if (said := next(filter(known.__contains__, _forms("-".join(parts[first:last]))), name)) != name
+    ]
+    if not found:
+        return []
+    said = max(found)[-1]
+    return [*fold(f"No word is called {name}; this is {said}:", width), "", *_told(said, words, width)]
 
 
 def _stuff(name: str, width: int) -> list[str]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.plan import SEAT
 from ..bench.roles import Role
+from ..geometry import frames as fr
 from ..judging.bezels import is_cup
 from ..judging.digits import above, below, least, mm, most, place, rounded_up
 from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check, of_gems
@@ -19,6 +20,7 @@ from ..judging.rule import Level, Verdict
 from ..judging.seats import CLEARANCE, LIGHT_HOLE
 
 if TYPE_CHECKING:
+    from ..judging.beds import Bed
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
@@ -178,6 +180,15 @@ def thin_floor(piece: Piece) -> Iterator[Verdict]:
         )
 
 
+def _between_ends(piece: Piece, bed: Bed) -> bool:
+    """Whether a stone stands in the opening of its shank, held by the two ends alone."""
+    body = piece.features[bed.body]
+    if body.shank is None or not body.shank.open:
+        return False
+    right, _, out = fr.apply(fr.inverse(body.frames[0]), piece.stones.frames[bed.stone, :, 3])
+    return bool(body.shank.beyond(float(np.arctan2(right, out))) > 0)
+
+
 def stone_near_edge(piece: Piece) -> Iterator[Verdict]:
     """Stones too near the edge of their metal."""
     floor, advised = (
@@ -186,7 +197,7 @@ def stone_near_edge(piece: Piece) -> Iterator[Verdict]:
     )
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
-        if seat is None or is_cup(piece, bed) or not below(bed.edge, advised):
+        if seat is None or is_cup(piece, bed) or not below(bed.edge, advised) or _between_ends(piece, bed):
             continue
         past, near = below(bed.edge, 0.0), below(bed.edge, floor)
         # Its sides are cut away, and shared prongs or bars hold it.

@@ -36,13 +36,21 @@ def risen(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2) ->
     return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
 
 
+def steepness(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2) -> float:
+    """How fast that falls there, mm a radian; see ``risen``."""
+    off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+    if not pointed:
+        return rise * math.pi / bow / 2 * math.sin(math.pi * off / bow) if off < bow else 0.0
+    return 2 * rise / (STRAIGHT + LEVEL) * min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
+
+
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
-    and how wide it stands open at the back (0: a whole ring), all mm; ``start`` radians from the
-    head it begins to change, and ``toward`` is the profile it comes to at the back. Its head stands
-    ``rise`` mm along the finger from its back: in a bow that is level from ``bow`` radians on, or
-    ``pointed``, its arms mitred there."""
+    and how wide it stands open at the back (0: a whole ring; less: so wide at its head), all mm;
+    ``start`` radians from the head it begins to change, and ``toward`` is the profile it comes to at
+    the back. Its head stands ``rise`` mm along the finger from its back, less than none to its other
+    side: in a bow that is level from ``bow`` radians on, or ``pointed``, its arms mitred there."""
 
     inside: float
     wide: float
@@ -79,18 +87,12 @@ class Shank:
 
     def slant(self, angle: float) -> float:
         """How much wider its section is, straight along the finger, than the band square to its course."""
-        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
-        if not self.pointed:
-            share = math.pi / self.bow
-            steep = self.rise * share / 2 * math.sin(share * off) if off < self.bow else 0.0
-        else:
-            steep = 2 * self.rise / (STRAIGHT + LEVEL)
-            steep *= min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
+        steep = steepness(angle, self.rise, self.pointed, self.bow)
         return math.hypot(1.0, steep / (self.inside / 2 + self.at(angle)[1] / 2))
 
     def tightest(self) -> float:
         """The least radius to which its middle bends along the finger, at the crest of a bow, mm."""
-        return 2 * (self.bow * (self.inside / 2 + self.thick) / math.pi) ** 2 / self.rise
+        return 2 * (self.bow * (self.inside / 2 + self.thick) / math.pi) ** 2 / abs(self.rise)
 
     def share(self, angle: float) -> float:
         """How far it has changed from head to back, so many radians from the head: by the cosine,
@@ -114,8 +116,17 @@ class Shank:
         )
 
     def reach(self) -> float:
-        """Radians from the head to where the shank ends on either side."""
-        return math.pi - math.asin(min(1.0, self.open / self.inside))
+        """Radians from the middle of its metal, head or back, to where the shank ends on either side."""
+        return math.pi - math.asin(min(1.0, abs(self.open) / self.inside))
+
+    @property
+    def home(self) -> float:
+        """Where the middle of its metal is: opposite its opening, radians from the head."""
+        return math.pi if self.open < 0 else 0.0
+
+    def beyond(self, angle: float) -> float:
+        """How far beyond an end of the shank an angle is, radians; less than none within it."""
+        return abs((angle - self.home + math.pi) % (2 * math.pi) - math.pi) - self.reach()
 
     def section(self, angle: float, numbers: list[int]) -> np.ndarray:
         """Points (n, 2) of the section at an angle."""
@@ -127,14 +138,14 @@ class Shank:
 def shank(made: Shank, tolerance: float) -> SolidMesh:
     """The mesh of a shank about the y axis, its head at +z."""
     numbers = _numbers([_chain(made, angle) for angle in (0.0, math.pi)], tolerance)
-    reach, whole = made.reach(), made.open <= 0
+    reach, whole = made.reach(), not made.open
     around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
     if made.rise:
         if not made.pointed:  # its edges bend more sharply than the ring
             tight = max(made.tightest() - made.wide / 2, 0.2)
             around = max(around, math.ceil(around * math.sqrt((made.inside / 2 + made.thick) / tight)))
         around += around % 2  # a facet's edge lies in the mitre
-    angles = reach * np.linspace(-1.0, 1.0, 2 * around + 1)
+    angles = made.home + reach * np.linspace(-1.0, 1.0, 2 * around + 1)
     if whole:
         angles = angles[:-1]
     double = [2 * n for n in numbers]
@@ -210,11 +221,12 @@ def exact_volume(made: Shank, steps: int = 48) -> float:
     """Volume, mm3: Pappus' theorem section by section, summed by Gauss-Legendre quadrature."""
     nodes, weights = np.polynomial.legendre.leggauss(steps)
     reach = made.reach()
+    first, last = (math.pi - reach, math.pi) if made.open < 0 else (0.0, reach)
     numbers = [min(n, 4000) for n in counts(_chain(made, 0.0), FINEST)]
     # A taper is even about the head: one side, twice.
     total = 0.0
     bends = sorted((STRAIGHT, made.bow, LEVEL)) if made.rise else []
-    stops = [0.0, *(stop for stop in bends if stop < reach), reach]
+    stops = [first, *(stop for stop in bends if first < stop < last), last]
     for first, last in itertools.pairwise(stops):
         for node, weight in zip(nodes, weights, strict=True):
             angle = first + (last - first) * (node + 1) / 2

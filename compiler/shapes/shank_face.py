@@ -126,7 +126,7 @@ class Round:
 
     def span(self) -> Span:
         """Half way round to either side of the head, and as wide as it is anywhere."""
-        reach = min(self.shank.reach(), math.pi)
+        reach = math.pi if self.shank.open < 0 else self.shank.reach()
         if self._tapers:
             turns, whole = _stations(self.shank, 0.0)
             far = float(np.interp(reach, turns, whole) - whole[1440])
@@ -139,9 +139,9 @@ class Round:
         """Right is along the middle of the outside, up along the finger."""
         angle = self._angles(spots[:, 0], around)
         frames = fr.from_axes(*self._looking(angle, spots[:, 1]))
-        off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        off = np.array([self.shank.beyond(float(one)) for one in angle])
         wide = np.array([self.edge(float(one))[1] for one in angle])
-        frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > self.shank.reach() + 1e-9)] = np.nan
+        frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > 1e-9)] = np.nan
         return frames
 
     def _looking(self, angle: np.ndarray, up: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -250,20 +250,22 @@ class Round:
 
     def way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
         """Angles from end to end of the way, fine; whether it closes."""
-        if part is None and self.shank.open <= 0:
+        made = self.shank
+        if part is None and not made.open:
             return np.linspace(0.0, 2 * math.pi, 721), True
-        reach = self.shank.reach()
-        if self.shank.open > 0:
-            reach -= margin / self.crest(reach)
+        reach, home = made.reach(), made.home
+        if made.open:
+            reach -= margin / self.crest(home + reach)
         if part is None:
-            return np.linspace(-reach, reach, 721), False
+            return np.linspace(home - reach, home + reach, 721), False
         around = np.linspace(-2 * math.pi, 4 * math.pi, 6001)
         radius = np.array([self._course(a) for a in around])
         length = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(around))]
         once = length[-1] / 3
         first, last = np.interp([once * (1 + part[0]), once * (1 + part[1])], length, around)
-        if self.shank.open > 0:
-            first, last = max(first, -reach), min(last, reach)
+        if made.open:
+            home += 2 * math.pi * round(((first + last) / 2 - home) / (2 * math.pi))
+            first, last = max(first, home - reach), min(last, home + reach)
         return np.linspace(first, last, 721), False
 
     def _steps(

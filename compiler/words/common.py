@@ -13,8 +13,11 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
 from ..bench.sides import reaches_all
+from ..geometry import frames as fr
 
 if TYPE_CHECKING:
+    import numpy as np
+
     from ..bench.piece_bench import PieceBench
 
 Maker = Callable[["PieceBench", Call], Feature]
@@ -127,9 +130,13 @@ def body(
     high: float,
     offers: dict[str, Offer],
     outline: tuple[object, ...] | None = None,
+    ground: np.ndarray | None = None,
 ) -> Feature:
-    """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
+    """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line, seen from ``ground``
+    (1, 3, 4) if that is given."""
     frames = placed(call, low, high)
+    if ground is not None:
+        frames = fr.rounded(fr.compose(ground, frames))
     if call.given("under"):
         reaches_all(call, shape, frames, outline)
     feature = bench.new_feature(call, frames)

@@ -22,7 +22,8 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
-from .finger_clauses import bow, finger, finger_takes, risings
+from .finger_clauses import finger, finger_takes, risings
+from .fitting import Course, fitted, fitting, said
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -39,16 +40,21 @@ def _band(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
     wide, thick = call.get("wide"), call.get("thick")
     _fits(call, inside, wide, thick)
-    shank = _shank(call, inside, wide, thick)
+    course, ground = said(call, inside, wide, thick), None
+    if call.given("next-to"):
+        level = Course(0.0, False, math.pi / 2)
+        course, ring = fitted(bench, call, _shank(call, inside, wide, thick, level))
+        ground = fr.compose(ring, fr.shifted(up=course.up))
+    shank = _shank(call, inside, wide, thick, course)
     outer = inside / 2 + thick
-    made = body(bench, call, _shape(call, shank), -outer, outer, {})
+    made = body(bench, call, _shape(call, shank), -outer, outer, {}, ground=ground)
     band_offers(made, shank)
     made.surface = Round(shank)
     return made
 
 
-def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
-    """The band as a shank, tapered or not."""
+def _shank(call: Call, inside: float, wide: float, thick: float, course: Course) -> Shank:
+    """The band as a shank, tapered or not, on its course."""
     by = call.get("soften") or call.get("bevel") or 0.0
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
     if call.given("edge"):
@@ -56,9 +62,9 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     back = _back(call, wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
-    rise = call.get("vee") or call.get("wave") or 0.0
-    made = (inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
-    return Shank(*made, rise, call.given("vee"), bow(call, inside / 2 + thick, wide))
+    opening = call.get("open", 0.0) * (-1 if call.get("at-head") else 1)
+    made = (inside, wide, thick, *back, profile, opening, start, toward)
+    return Shank(*made, course.rise, course.pointed, course.bow)
 
 
 def _edge_share(call: Call, profile: Profile, thick: float) -> float:
@@ -171,6 +177,18 @@ def band_offers(feature: Feature, shank: Shank) -> None:
         "wide": lambda: mm(shank.wide),
         "thick": lambda: mm(shank.thick),
     }
+    if shank.open:
+        feature.offers["ends"] = lambda: Places(_ends(face).frames, of_line=True)
+
+
+def _ends(face: Round) -> Places:
+    """The middles of the two ends of an open shank, the right one first, x pointing away from it."""
+    made = face.shank
+    angle = made.home + made.reach()
+    radius = made.inside / 2 + made.at(angle)[1] / 2
+    turn = fr.compose(fr.turned(1, math.degrees(angle)), fr.shifted(0.0, made.lift(angle), radius))
+    found = two(Places(turn))
+    return found if made.open > 0 else Places(found.frames[::-1])
 
 
 def _edge(shank: Shank, side: float) -> Line:
@@ -276,8 +294,14 @@ WORDS = (
                 not_with=("bevel",),
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
-            length("open", "stands open so far at the back, as a cuff"),
+            length("open", "stands open so far at the back, as a cuff; its 'ends' are there"),
+            Take(
+                "at-head", Kind.FLAG,
+                "stands open at its head instead, as a ring whose ends carry a stone or a ball each",
+                goes_with=("open",),
+            ),
             *risings("open"),
+            *fitting(),
             *metal(),
         ),
         one_of=(("finger", "inside"),),

@@ -81,9 +81,10 @@ def _ball(bench: PieceBench, call: Call) -> Feature:
 
 
 def _on_its_end(call: Call, across: float) -> Call:
-    """The line of a ball at the ends of a line: its middle lies on the end unless it is told how far out."""
+    """The line of a ball at the ends of a line: its middle lies on the end, `out` moved so far from there,
+    unless it is told how far inward of its ground."""
     at = call.get("at")
-    if not (isinstance(at, Places) and at.of_line) or call.given("out") or call.given("inward"):
+    if not (isinstance(at, Places) and at.of_line) or call.given("inward"):
         return call
     return replace(call, arguments={**call.arguments, "inward": Argument(across / 2, call.span, given=False)})
 
@@ -171,7 +172,7 @@ WORDS = (
     Word(
         "ball",
         "A ball, or a granule, resting on its ground; at the ends of a wire its middle lies on the "
-        "end, unless 'out' or 'inward' is said.",
+        "end, and 'out' moves it from there; with 'inward' it rests there too.",
         "shapes",
         (length("across", "its diameter", needed=True, of=FigureOf.MASS), *metal()),
         example="ball drop: across 4 mm",

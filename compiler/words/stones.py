@@ -67,6 +67,8 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
     feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
     feature.offers["count"] = lambda: number(len(feature.frames))
+    if call.given("over-finger"):
+        feature.frames = _over_finger(bench, call, feature.frames)
     feature.frames = _levelled(bench, feature, call.get("level"))
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
@@ -173,6 +175,22 @@ def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
     frames = feature.frames.copy()
     frames[:, :, 3] += by[:, None] * frames[:, :, 2]
     return fr.rounded(frames)
+
+
+def _over_finger(bench: PieceBench, call: Call, frames: np.ndarray) -> np.ndarray:
+    """The frames moved as each looks until they stand as far over the finger as the line says."""
+    ring = bench.ring(call.get("on"))
+    if ring is None or call.given("out") or call.given("inward"):
+        what = "no ring is made above" if ring is None else "over-finger says how far out it stands already"
+        call.refuse(
+            "clauses-disagree", what, "over-finger",
+            remedy="say 'out'" if ring is None else "leave out 'out' and 'inward'",
+        )
+    own = fr.compose(fr.inverse(ring.frames[0])[None], frames)
+    over = np.hypot(own[:, 0, 3], own[:, 2, 3]) - ring.shank.inside / 2
+    moved = frames.copy()
+    moved[:, :, 3] += (call.get("over-finger") - over)[:, None] * frames[:, :, 2]
+    return fr.rounded(moved)
 
 
 def _round(kind: StoneKind) -> np.ndarray:
@@ -299,6 +317,12 @@ WORDS = (
                 "its lowest point, as the culet",
                 default="girdle",
                 choices=LEVELS,
+            ),
+            length(
+                "over-finger",
+                "how far that stands over the finger of the ring it is 'on', else of the last made, in place "
+                "of 'out'",
+                goes_with=("on", "at"),
             ),
         ),
         one_of=(CUT_NAMES,),

@@ -269,3 +269,13 @@ def test_the_language_needs_no_numpy() -> None:
         "sys.exit(any(name in sys.modules for name in ('numpy', 'trimesh', 'manifold3d')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_what_several_lines_of_one_word_meet_is_told_once():
+    from texts import made
+
+    text = """band shank: finger us 7, wide 2.2 mm, thick 1.8 mm, open 8 mm
+stone drop: round 4 mm, gem amethyst, at right of shank, out 2 mm
+collet cup: for drop, on shank
+"""
+    assert [fault.code for fault in made(text).faults] == ["no-places"]

@@ -26,6 +26,7 @@ FINE = 0.002  # mm, to which the way that parts two is found
 TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
 CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
+BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
 RADIAL = 0.7  # of a way that looks to the axis of a ring, or away from it
 
 
@@ -63,7 +64,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     mine,
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two)
+                    _beside(piece, one, two) or _next_to(piece, one, mine)
                     or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
@@ -99,6 +100,21 @@ def _beside(piece: Piece, one: Body, two: Body) -> str:
     lines = {feature.name: feature.index for feature in piece.features}
     early, late = (lines.get(piece.casting_measures.castings[body.casting].name) for body in (one, two))
     return farther_round(piece, late, early) if early is not None and late is not None else ""
+
+
+def _next_to(piece: Piece, other: Body, mine: int) -> str:
+    """What parts two rings on one finger that stand beside one another: the later one fitted to the other."""
+    if not piece.is_for(mine, Role.SHANK) or piece.call(mine).word.take("below") is None:
+        return ""
+    band, call = piece.features[mine], piece.call(mine)
+    for ring in (piece.features[one] for one in other.shell.owners if 0 <= one < mine):
+        away = ring.frames[0, :, 3] - band.frames[0, :, 3]
+        aside = abs(float(away @ ring.frames[0, :, 1]))
+        if ring.shank is not None and aside > BESIDE and np.linalg.norm(away) < aside + NEAR:
+            told = [key for key in ("vee", "wave", "long") if call.given(key)]
+            rest = f", in place of {' and '.join(told)}" if told else ""
+            return f"say next-to {ring.name.split('.')[0]}{rest}: it then finds its place and its bow"
+    return ""
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:

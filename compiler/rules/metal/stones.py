@@ -157,11 +157,12 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
             behind = ring is None and piece.stones.frames[stone, 2, 2] < -0.5
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
+                else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
                 else f"a stone comes near the {'back' if ring is None else ring.whose}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0
-                else f"stone {stone + 1} stands {mm(-depth)} out of it",
+                else f"stone {stone + 1} stands {mm(-depth)} {'out of' if ring is None else 'in'} it",
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind

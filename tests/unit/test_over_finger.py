@@ -1,0 +1,48 @@
+"""How high a stone stands over the finger: measured on the stone's own mesh, from the axis of the ring. US size 7
+is 17.35 mm inside (ISO 8653 and the US scale, see tests/outside on fingers)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from texts import codes, laid, made
+
+SHANK = "band shank: finger us 7, wide 2.4 mm, thick {thick} mm, profile d{more}\n"
+STONE = "stone one: round 6 mm, gem garnet, {where}, over-finger 6 mm{more}\n"
+INSIDE = laid(SHANK.format(thick=1.8, more=""), "shank").shank.inside / 2
+
+
+def _over(text: str) -> np.ndarray:
+    """How far the middles of girdles stand over the finger, mm."""
+    middle = laid(text, "one").frames[:, :, 3]
+    return np.hypot(middle[:, 0], middle[:, 2]) - INSIDE
+
+
+@pytest.mark.parametrize("thick", [1.6, 2.4])
+@pytest.mark.parametrize(
+    "where", ["on shank", "on shank, around 25 deg, both-sides", "at top of shank", "at shoulders of shank"]
+)
+def test_a_girdle_stands_as_high_over_the_finger_as_said(thick: float, where: str):
+    for more in ("", ", taper 2 x 1.5 mm"):
+        text = SHANK.format(thick=thick, more=more) + STONE.format(where=where, more="")
+        assert _over(text) == pytest.approx(6.0, abs=0.003)
+
+
+def test_level_says_what_stands_there():
+    culet, table = (
+        _over(SHANK.format(thick=1.8, more="") + STONE.format(where="on shank", more=f", level {level}"))
+        for level in ("back", "table")
+    )
+    assert culet > 7.5 and table < 5.5
+
+
+@pytest.mark.parametrize("more, text", [(", out 1 mm", SHANK), ("", "bar shank: size 20 x 8 x 3 mm\n")])
+def test_what_it_cannot_go_with_is_told(more: str, text: str):
+    text = text.format(thick=1.8, more="") if "{" in text else text
+    assert codes(made(text + STONE.format(where="on shank", more=more))) == ["clauses-disagree"]
+
+
+def test_a_ring_in_a_casting_that_was_moved_is_measured_where_it_is():
+    text = "casting second: right 30 mm\n  " + SHANK.format(thick=1.8, more="")
+    stone = laid(text + "stone one: round 6 mm, gem garnet, at top of shank of second, over-finger 6 mm\n", "one")
+    assert np.hypot(stone.frames[0, 0, 3] - 30.0, stone.frames[0, 2, 3]) - INSIDE == pytest.approx(6.0, abs=0.003)
