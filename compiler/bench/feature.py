@@ -31,6 +31,8 @@ class Places:
     of_line: bool = False
     # Whether they lie on a face and look straight away from it.
     on_face: bool = False
+    # Whether these are ends of an opening, where x points into it.
+    inside: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -40,7 +42,7 @@ class Places:
         return Places(
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
-            self.ends, self.of_line, self.on_face,
+            self.ends, self.of_line, self.on_face, self.inside,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
@@ -56,7 +58,7 @@ class Places:
         return Places(
             fr.compose(outer, self.frames),
             {name: np.tile(values, len(outer)) for name, values in self.figures.items()},
-            of_line=self.of_line,
+            of_line=self.of_line, inside=self.inside,
         )
 
 

@@ -93,8 +93,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
 
 def _outward(places: Places, ends: bool, made: Made) -> Places:
     """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
-    right = np.zeros(len(places), dtype=bool)
-    if not places.on_face:
+    right = np.full(len(places), places.inside)
+    if not (places.on_face or places.inside):
         steps = made.steps[-1]
         right = looks_right(metal_of(steps, {step.feature for step in steps}), places.frames, ends)
     frames = places.frames.copy()
