@@ -212,7 +212,7 @@ PEAR = """casting drop: hangs-in peg
 """
 
 
-@pytest.mark.parametrize("shape, top", [("oval 11 x 16 mm", 8.0), ("rectangle 11 x 15 mm, corner 1 mm", 7.5)])
+@pytest.mark.parametrize("shape, top", [("oval 11 x 16 mm", 8.0), ("oval 8.5 x 15 mm", 7.5)])
 def test_a_stone_hangs_free_in_a_window_and_the_frame_does_not_hang_by_it(shape: str, top: float) -> None:
     """The loop, 0.8 mm wire and 3.2 mm outside, is sunk 60 % of its wire into the wall above."""
     text = WINDOW.format(shape, "top") + PEAR
@@ -230,6 +230,6 @@ def test_a_window_is_walled_on_every_side(side: str, way: tuple[float, float]) -
     """The loop stands in the opening, so far from its middle as the wall less what stands free of it."""
     frame = built(WINDOW.format("oval 11 x 16 mm", side)).parts[0].points
     far = float(np.hypot(*way))
-    along = frame[:, :2] @ (np.array(way) / far)
-    loop = frame[(np.hypot(frame[:, 0], frame[:, 1]) < far - 1) & (along > 0)]
-    assert (loop[:, :2] @ (np.array(way) / far)).min() == pytest.approx(far + 0.48 - 3.2, abs=0.01)
+    ahead = np.array(way) / far
+    along, aside = frame[:, :2] @ ahead, frame[:, :2] @ (-ahead[1], ahead[0])
+    assert along[(np.abs(aside) < 1.7) & (along > 0)].min() == pytest.approx(far + 0.48 - 3.2, abs=0.01)
