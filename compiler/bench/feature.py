@@ -118,6 +118,8 @@ class Feature:
     stones: tuple[Any, ...] = ()
     which: np.ndarray | None = None
     chains: tuple[tuple[int, int, bool], ...] = ()
+    # Whether its one stone is of each of its kinds in turn, one to each copy of the part it is built in.
+    by_copy: bool = False
     # The single stone that these were laid beside, right and left of it.
     beside: Feature | None = None
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
@@ -240,7 +242,9 @@ class Feature:
             self.ground = fr.compose(outer, self.ground)
         if self.hub is not None:
             self.hub = fr.compose(outer, self.hub) if len(outer) == 1 else None
-        if self.which is not None:
+        if self.by_copy:
+            self.which, self.by_copy = np.arange(len(outer)) % len(self.stones), False
+        elif self.which is not None:
             self.which = np.tile(self.which, len(outer))
         if self.rows is not None:
             self.rows = np.tile(self.rows, len(outer))

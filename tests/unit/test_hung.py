@@ -233,3 +233,33 @@ def test_a_window_is_walled_on_every_side(side: str, way: tuple[float, float]) -
     ahead = np.array(way) / far
     along, aside = frame[:, :2] @ ahead, frame[:, :2] @ (-ahead[1], ahead[0])
     assert along[(np.abs(aside) < 1.7) & (along > 0)].min() == pytest.approx(far + 0.48 - 3.2, abs=0.01)
+
+
+GEMS = """bar beam: size 26 x 4 x 1.5 mm
+drill holes: across 1.5 mm, down 0.4 mm, {}in beam
+casting drops: hangs-in holes
+  stone birth: round 3.5 mm, gem garnet and emerald
+  collet cup: for birth
+  bail eye: at top of cup, wire 0.9 mm, inside 3 mm, stand
+"""
+
+
+def test_gems_take_turns_from_drop_to_drop() -> None:
+    piece = built(GEMS.format("row 3, every 8 mm, "))
+    stood = sorted((round(float(one.frame[0, 3]), 3), one.gem) for one in piece.stones)
+    assert stood == [(-8.0, "garnet"), (0.0, "emerald"), (8.0, "garnet")]
+    assert not [fault for fault in piece.faults if fault.level is Level.FAULT]
+
+
+@pytest.mark.parametrize(
+    "text, what",
+    [
+        (GEMS.format(""), "2 gems are named for one stone: no place for emerald"),
+        (GEMS.format("").replace("cup: for", "cup: for one"), "there is no name 'one' above"),
+        ("stone cab: cabochon 7 mm, gem onyx\nplate base: round 12 mm, thick 2 mm\nbezel cup: for cab, on base",
+         "none of these places looks down on base: they lie in it, or behind it"),
+    ],
+)  # fmt: skip
+def test_what_follows_from_a_line_that_failed_is_not_told(text: str, what: str) -> None:
+    (fault,) = (one for one in built(text).faults if one.level is Level.FAULT)
+    assert fault.message == what
