@@ -133,7 +133,7 @@ class Bench(Protocol):
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself (a group, or a casting); later ``make`` calls go into it."""
 
-    def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
+    def close_group(self, call: Call, done: bool = True) -> tuple[Any, list[Fault]]:
         """End the innermost group and solder it in; the value is the group as a feature."""
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:

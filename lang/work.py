@@ -248,7 +248,7 @@ class Work:
         self._open(call)
         self._inside(block, inside, caller)
         broken = any(isinstance(m, Broken) for m in _members(block, inside).values())
-        made = self._made(*self._bench.close_group(call), name)
+        made = self._made(*self._bench.close_group(call, not broken), name)
         return BROKEN if broken else made
 
     def _open(self, call: Call) -> None:
@@ -280,9 +280,10 @@ class Work:
             inside = Scope(scope, prefix=f"{name}.")
             self._do(line.lines, inside)
         self._parts.pop()
-        made = self._made(*self._bench.close_group(call), name)
+        done = not any(one is BROKEN for one in inside.names.values())
+        made = self._made(*self._bench.close_group(call, done), name)
         if line.name is not None:
-            whole = clauses.good and known and not any(one is BROKEN for one in inside.names.values())
+            whole = clauses.good and known and done
             scope.define(line.name.name, made if whole else BROKEN)
 
 

@@ -83,7 +83,7 @@ class ToyBench:
         self.log.append(f"open {call.name}")
         return []
 
-    def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
+    def close_group(self, call: Call, done: bool = True) -> tuple[Any, list[Fault]]:
         assert self.open.pop() is call
         self.log.append(f"close {call.name}")
         parts = {

@@ -31,6 +31,8 @@ class Places:
     of_line: bool = False
     # Whether they lie on a face and look straight away from it.
     on_face: bool = False
+    # Whether these are ends of an opening, where x points into it.
+    inside: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -40,7 +42,7 @@ class Places:
         return Places(
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
-            self.ends, self.of_line, self.on_face,
+            self.ends, self.of_line, self.on_face, self.inside,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
@@ -56,7 +58,7 @@ class Places:
         return Places(
             fr.compose(outer, self.frames),
             {name: np.tile(values, len(outer)) for name, values in self.figures.items()},
-            of_line=self.of_line,
+            of_line=self.of_line, inside=self.inside,
         )
 
 
@@ -116,6 +118,8 @@ class Feature:
     stones: tuple[Any, ...] = ()
     which: np.ndarray | None = None
     chains: tuple[tuple[int, int, bool], ...] = ()
+    # Whether its one stone is of each of its kinds in turn, one to each copy of the part it is built in.
+    by_copy: bool = False
     # The single stone that these were laid beside, right and left of it.
     beside: Feature | None = None
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
@@ -238,7 +242,9 @@ class Feature:
             self.ground = fr.compose(outer, self.ground)
         if self.hub is not None:
             self.hub = fr.compose(outer, self.hub) if len(outer) == 1 else None
-        if self.which is not None:
+        if self.by_copy:
+            self.which, self.by_copy = np.arange(len(outer)) % len(self.stones), False
+        elif self.which is not None:
             self.which = np.tile(self.which, len(outer))
         if self.rows is not None:
             self.rows = np.tile(self.rows, len(outer))

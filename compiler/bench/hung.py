@@ -15,7 +15,7 @@ from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
-PLAY = 0.1  # more of a drilled hole, whose wall is straight where a ring bends
+PLAY = 0.1  # more of a drilled hole
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
 FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its section lies flat
 OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how near its wire is below
@@ -128,6 +128,13 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
     return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
 
 
+def _bow(hole: Feature, inside: float) -> float:
+    """How far a ring of that inside bows from its top to the rims of a drilled hole it goes through, mm."""
+    if hole.eye is None or hole.opening is None or hole.opening[1]:
+        return 0.0
+    return inside / 2 - float(np.sqrt(max((inside / 2) ** 2 - hole.eye()[1] ** 2, 0.0)))
+
+
 def asked(name: str) -> str:
     """A part as a text asks for it: hook.eye is eye of hook."""
     return " of ".join(reversed(name.split(".")))
@@ -145,6 +152,7 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
 def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
+    wide, inside = wide - _bow(host, inside), inside - _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
         if free < passes + 2 * ROOM:
             call.refuse(

@@ -27,7 +27,7 @@ from .scope import Scope
 from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
-from .stone_rows import StoneSet
+from .stone_rows import StoneSet, by_copy, told_each_copy
 from .stone_solid import stone_mesh
 from .worked import FaceCut, is_broad, is_face_work, strikes
 
@@ -69,38 +69,43 @@ class PieceBench(Names):
                     limit=str(ALL_COPIES_LIMIT), remedy="make fewer",
                 )
         except Refused as refused:
-            return None, [refused.fault]
+            follows = self._scopes[-1].lacks and refused.fault.code == "no-metal"
+            self._scopes[-1].lacks = True
+            return None, [] if follows else [refused.fault]
         return made, []
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
-        self._scopes.append(Scope())
+        self._scopes.append(Scope(lacks=self._scopes[-1].lacks))
         return []
 
-    def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
-        """Solder the innermost group in, at each of its places; a casting is left apart."""
+    def close_group(self, call: Call, done: bool = True) -> tuple[Feature | None, list[Fault]]:
+        """Solder the innermost group in, at each of its places; a casting is left apart. Unless all its lines
+        were ``done``, what it lacks for that is not told."""
         inner = self._scopes.pop()
+        inner.lacks |= not done
+        self._scopes[-1].lacks |= inner.lacks
         try:
             frames = hung(call, own_loops(inner.features, True)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
             all_heard(call)
+            for one in inner.features:
+                told_each_copy(call, one, len(frames))
         except Refused as refused:
-            return None, [refused.fault]
+            return None, [] if inner.lacks and refused.fault.code == "no-loop" else [refused.fault]
         group = self.new_feature(call, frames)
         if inner.steps:
             group.body = self._new_body()
             own = call.name if call.word.name == "casting" else ""
             self._stand(group, tuple(inner.steps), frames, {"": own})
+        for stones in inner.stones:
+            self._scopes[-1].stones += by_copy(stones, inner.features, frames)
         for member in inner.features:
             member.moved(frames)
             if member.body is not None:
                 member.body = group.body
             self._scopes[-1].features.append(member)
-        for stones in inner.stones:
-            self._scopes[-1].stones.append(
-                replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
-            )
         own = f"{call.name}."  # what a word made is asked of it, see things.look
         group.members = {
             name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))
@@ -263,6 +268,11 @@ class PieceBench(Names):
     def stones_here(self) -> list[StoneSet]:
         """Stones laid in this part so far."""
         return self._scopes[-1].stones
+
+    @property
+    def in_group(self) -> bool:
+        """Whether a part built by itself is under way."""
+        return len(self._scopes) > 1
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""

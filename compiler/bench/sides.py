@@ -8,7 +8,7 @@ bail put there stands outside."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -22,7 +22,7 @@ from ..measures.kinds import flat_cross
 from ..measures.section import cuts
 from .feature import Places
 from .opening import is_open
-from .plan import Shape, Step
+from .plan import PRISM, Shape, Step
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
@@ -67,6 +67,25 @@ def side(
         own = fr.apply(fr.inverse(frame), np.concatenate(mine).reshape(-1, 3)).reshape(-1, 3, 3)
         found.append(fr.compose(frame[None], _ON[name](own)))
     return Places(fr.rounded(np.concatenate(found)) if found else frames)
+
+
+WALLS = {
+    name: f"where a hole ends {end}, half way through the metal, x pointing into the opening"
+    for name, end in zip(
+        ("top", "bottom", "right", "left"), ("above", "below", "on the right", "on the left"), strict=True
+    )
+}
+
+
+def walls(outline: Outline, half_way: Callable[[], float]) -> dict[str, Callable[[], Places]]:
+    """The WALLS of a hole of that outline, half way through the metal so far from its mouth, mm."""
+
+    def wall(name: str) -> Places:
+        points, triangles = mesh_of(Shape(PRISM, (outline, -2 * max(half_way(), CHORD), 0.0)))
+        wall = fr.compose(_ON[name](points[triangles]), fr.turned(2, 180.0))
+        return Places(fr.rounded(wall), inside=True)
+
+    return {name: partial(wall, name) for name in WALLS}
 
 
 def _owner(stands: Floats, frame: np.ndarray, corners: Corners) -> int:

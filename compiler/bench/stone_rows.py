@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import NoReturn
+
 import numpy as np
 
+from ...lang.bench import Call
 from ...lang.lean import dataclass
+from ..geometry import frames as fr
 from .feature import Feature, Places, number
 from .feature import length as mm
 from .neighbours import gaps, path, sides
@@ -24,6 +29,34 @@ class StoneSet:
     frames: np.ndarray
     line: int
     along: bool = False
+
+
+def by_copy(stones: StoneSet, features: list[Feature], frames: np.ndarray) -> list[StoneSet]:
+    """The stones of a part at each of the ``frames`` (n, 3, 4) it is soldered in, of several gems one gem to
+    each copy in turn."""
+    feature = next((one for one in features if one.by_copy and one.index == stones.feature), None)
+    kinds = (stones.setting,) if feature is None else feature.stones
+    return [
+        replace(stones, setting=kind, frames=fr.rounded(fr.compose(frames[k :: len(kinds)], stones.frames)))
+        for k, kind in enumerate(kinds)
+    ]
+
+
+def told_each_copy(call: Call, stones: Feature, copies: int) -> None:
+    """Refuse a part of fewer copies than its one stone has gems in turn."""
+    if stones.by_copy and copies < len(stones.stones):
+        few_places(call, [kind.gem for kind in stones.stones], copies, None)
+
+
+def few_places(call: Call, gems: list[str], places: int, key: str | None) -> NoReturn:
+    """Refuse more ``gems`` than there are places for them to take turns."""
+    call.refuse(
+        "several-stones",
+        f"{len(gems)} gems are named for {'one stone' if places == 1 else f'a row of {places}'}: "
+        f"no place for {gems[places]}",
+        key, seen=f"{len(gems)} gems", limit=str(places),
+        remedy=f"lay so many, as in: row {len(gems)}, gap 0.25 mm; or name fewer gems",
+    )  # fmt: skip
 
 
 def again(stones: Feature, frames: np.ndarray) -> Feature:

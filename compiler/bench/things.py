@@ -113,8 +113,8 @@ def _steps_of(own: set[int], made: Made) -> list[Step]:
 
 def _outward(places: Places, ends: bool, made: Made) -> Places:
     """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
-    right = np.zeros(len(places), dtype=bool)
-    if not places.on_face:
+    right = np.full(len(places), places.inside)
+    if not (places.on_face or places.inside):
         right = right_away(made.steps[-1], places.frames, made.ends, ends)
     frames = places.frames.copy()
     turned = right != ends

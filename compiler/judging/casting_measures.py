@@ -11,10 +11,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
+from ..bench.things import indices
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.skin import Skin, side_by_side
-from .castings import Body, Casting, Joint, bodies_of, castings_of, fused_rings, held_with, joints_of
+from .castings import (
+    Body,
+    Casting,
+    Joint,
+    bodies_of,
+    castings_of,
+    fused_rings,
+    held_with,
+    joints_of,
+    line_of,
+)  # fmt: skip
 from .eyes import tight_holes
 from .hanging import Loop, Rest
 
@@ -114,12 +125,16 @@ class CastingMeasures:
 
     def bears(self, loop: Loop) -> bool:
         """Whether other metal hangs by a loop, which then is not what its own metal hangs by: all
-        that goes through it lies lower, and it is no link itself."""
+        that goes through it lies lower and is not what its casting hangs in, and it is no link itself."""
         here, links = self._links(loop)
         rings = {one.feature for one in self.piece.wear_measures.loops}
         if here is None or not links or rings >= set(self.bodies[here].shell.owners):
             return False
-        return all(self.bodies[k].shell.centre[1] < loop.middle[1] for k in links)
+        line = line_of(self.piece, self.castings[self.bodies[here].casting].name)
+        holder = None if line is None else self.piece.call(line.index).get("hangs-in")
+        above = set() if holder is None else indices(holder)
+        through = [self.bodies[k].shell for k in links]
+        return all(one.centre[1] < loop.middle[1] and above.isdisjoint(one.owners) for one in through)
 
     def links(self, loop: Loop) -> set[int]:
         """The bodies by number that go through a loop as links do."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
+from ..bench.sides import WALLS, walls
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline
 from .common import length
@@ -62,9 +64,14 @@ def target_of(
     return feature, bodies
 
 
-def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
-    """A straight-walled hole going inward from each place."""
-    return _straight(bench, call, [(outline, fr.identity())], mouths(call))
+def _hole(bench: PieceBench, call: Call, outline: Outline) -> tuple[Feature, Callable[[], float]]:
+    """A straight-walled hole going inward from each place, and how far in the middle of the metal is."""
+    frames = mouths(call)
+    middle = bench.half_way(frames[:1])
+    made = _straight(bench, call, [(outline, fr.identity())], frames)
+    if not call.given("deep"):
+        made.offers |= walls(outline, middle)
+    return made, middle
 
 
 def _straight(
@@ -91,8 +98,8 @@ def _drill(bench: PieceBench, call: Call) -> Feature:
         return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    across, middle = call.get("across"), bench.half_way(mouths(call)[:1])
-    made = _hole(bench, call, ("circle", across))
+    across = call.get("across")
+    made, middle = _hole(bench, call, ("circle", across))
     if not call.given("deep"):
         made.eye = lambda: (across, middle())
     return made
@@ -186,7 +193,7 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
         made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
         return made
     outline = contour(bench, call)
-    made = _hole(bench, call, outline)
+    made, _ = _hole(bench, call, outline)
     made.offers |= edges(outline, 0.0, -call.get("deep") if call.given("deep") else None)
     return made
 
@@ -221,7 +228,11 @@ WORDS = (
             IN,
         ),
         example="drill eyes: at face of frame, in frame, row 3, every 4.5 mm, across 2.4 mm",
-        offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
+        offers={
+            "floor": "the bottom of each hole, where 'deep' says it",
+            "mouth": "the top of each hole",
+            **WALLS,
+        },
         roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
         made_by=_drill,
     ),
@@ -236,6 +247,7 @@ WORDS = (
             "floor": "the bottom of each cut, where 'deep' says it",
             "mouth": "the top of each cut",
             **EDGES_HELP,
+            **WALLS,
             "wide": "of letters: length of the text",
             "tall": "of letters: height of its capitals",
         },

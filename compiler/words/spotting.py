@@ -75,11 +75,14 @@ def _down(
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
     if not met.any() and not call.get("may-miss"):
+        sunk = np.isfinite(bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]).any()
         call.refuse(
             "no-places",
-            f"none of these places looks down on {feature.name}",
+            f"none of these places looks down on {feature.name}"
+            + ": they lie in it, or behind it" * bool(sunk),
             key,
-            remedy="move them over its metal, or turn them so that it lies below",
+            remedy=f"move the stone out to its face: say 'on {feature.name}' on its line"
+            if sunk else "move them over its metal, or turn them so that it lies below",
         )
     frames, depth = frames[met].copy(), depth[met]
     frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]

@@ -17,6 +17,7 @@ from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import goes_back, placed
 from ..bench.stone_kind import StoneKind, stone_offers
+from ..bench.stone_rows import few_places
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .common import length
@@ -62,7 +63,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
         _by_turns(feature, call, kinds)
     else:
         _fill(feature, kinds)
-    _in_turn(feature, call)
+    _in_turn(bench, feature, call)
     feature.stone_offers = stone_offers
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
     feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
@@ -118,21 +119,21 @@ def _fill(feature: Feature, kinds: list[StoneKind]) -> None:
     feature.stones, feature.which = tuple(stones), which
 
 
-def _in_turn(feature: Feature, call: Call) -> None:
-    """Give the stones of each row the gems of the line, one after the other and over again."""
+def _in_turn(bench: PieceBench, feature: Feature, call: Call) -> None:
+    """Give the stones of each row the gems of the line, one after the other and over again; a single stone
+    of a part built by itself one to each copy of that."""
     gems = call.get("gem")
     if len(gems) < 2:
         return
     total = len(feature.frames)
     rows = [(first, last) for first, last, _ in feature.chains if last - first > 1] or [(0, total)]
     longest = max(last - first for first, last in rows)
+    if bench.in_group and total == 1 and len(feature.stones) == 1:
+        feature.stones = tuple(feature.stones[0].of_gem(gem_of(gem).name) for gem in gems)
+        feature.which, feature.by_copy = np.zeros(1, dtype=int), True
+        return
     if longest < len(gems):
-        call.refuse(
-            "several-stones",
-            f"{len(gems)} gems are named for {_counted(longest)}: no place for {gems[longest]}",
-            "gem", seen=f"{len(gems)} gems", limit=str(longest),
-            remedy=f"lay so many, as in: row {len(gems)}, gap 0.25 mm; or name fewer gems",
-        )  # fmt: skip
+        few_places(call, list(gems), longest, "gem")
     found: dict[tuple[int, str], int] = {}
     which = np.zeros(total, dtype=int)
     for first, last in rows:

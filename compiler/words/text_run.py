@@ -12,6 +12,7 @@ from ...lang.bench import Call, Refused
 from ...lang.values import Quantity
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Places
+from ..bench.path import flat_sides
 from ..bench.placement import COPIES_LIMIT, LAID, placed, ways, without
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -54,7 +55,7 @@ TEXT_RUN: tuple[Take, ...] = (
     Take(
         "centred", Kind.ANY,
         "where on a path the middle of the text comes: 0 % the start, 50 % half way, or a place it comes "
-        "nearest to; usual 50 %, on a closed path 0 %",
+        "nearest to; usual 50 %, on a closed path its bottom, or its top where the heads are out",
         goes_with=("along",), like="50 %",
     ),
     Take(
@@ -168,8 +169,10 @@ def _stood_along(call: Call, setting: Typesetting) -> np.ndarray:
 def _middle(call: Call, line: Line) -> float:
     """The share of a line at which the middle of its text comes."""
     value = call.get("centred")
+    if value is None and line.closed:  # one that lies flat; of one round a finger its head
+        value = flat_sides(line).get("top" if call.get("heads-out") else "bottom", lambda: Quantity(0.0))()
     if value is None:
-        return 0.0 if line.closed else 0.5
+        return 0.5
     if isinstance(value, Feature):
         value = Places(value.frames)
     if isinstance(value, Places) and len(value):

@@ -198,3 +198,68 @@ def test_a_charm_hangs_in_a_hoop_for_the_ear_stood_on_edge() -> None:
     hoop, ring = (next(part for part in stood.parts if part.casting == name) for name in ("hoop", "link"))
     assert hoop.points[:, 1].min() == pytest.approx(-10.0, abs=0.01)
     assert ring.points[:, 1].max() == pytest.approx(-8.0 + 0.06 + 0.08 + 0.8, abs=0.01)
+
+
+WINDOW = """plate frame: oval 16 x 22 mm, thick 2 mm
+pierce window: {}, at face of frame, in frame
+bail loop: at top of frame, wire 1.1 mm, inside 4 mm
+bail peg: at {} of window, wire 0.8 mm, inside 1.6 mm
+"""
+PEAR = """casting drop: hangs-in peg
+  stone one: pear 4 x 5 mm, gem topaz, upright
+  bezel cup: for one
+  bail eye: at top of cup, wire 0.8 mm, inside 1.6 mm, stand
+"""
+
+
+@pytest.mark.parametrize("shape, top", [("oval 11 x 16 mm", 8.0), ("oval 8.5 x 15 mm", 7.5)])
+def test_a_stone_hangs_free_in_a_window_and_the_frame_does_not_hang_by_it(shape: str, top: float) -> None:
+    """The loop, 0.8 mm wire and 3.2 mm outside, is sunk 60 % of its wire into the wall above."""
+    text = WINDOW.format(shape, "top") + PEAR
+    assert not told(text)
+    piece = built(text)
+    assert len(piece.parts) == 2
+    frame = next(part.points for part in piece.parts if not part.casting)
+    loop = frame[(np.abs(frame[:, 0]) < 1.7) & (frame[:, 1] > 0) & (frame[:, 1] < top - 1)]
+    assert loop[:, 1].min() == pytest.approx(top + 0.48 - 3.2, abs=0.01)
+    assert (loop[:, 2].min() + loop[:, 2].max()) / 2 == pytest.approx(1.0, abs=0.01)
+
+
+@pytest.mark.parametrize("side, way", [("left", (-5.5, 0)), ("right", (5.5, 0)), ("bottom", (0, -8.0))])
+def test_a_window_is_walled_on_every_side(side: str, way: tuple[float, float]) -> None:
+    """The loop stands in the opening, so far from its middle as the wall less what stands free of it."""
+    frame = built(WINDOW.format("oval 11 x 16 mm", side)).parts[0].points
+    far = float(np.hypot(*way))
+    ahead = np.array(way) / far
+    along, aside = frame[:, :2] @ ahead, frame[:, :2] @ (-ahead[1], ahead[0])
+    assert along[(np.abs(aside) < 1.7) & (along > 0)].min() == pytest.approx(far + 0.48 - 3.2, abs=0.01)
+
+
+GEMS = """bar beam: size 26 x 4 x 1.5 mm
+drill holes: across 1.5 mm, down 0.4 mm, {}in beam
+casting drops: hangs-in holes
+  stone birth: round 3.5 mm, gem garnet and emerald
+  collet cup: for birth
+  bail eye: at top of cup, wire 0.9 mm, inside 3 mm, stand
+"""
+
+
+def test_gems_take_turns_from_drop_to_drop() -> None:
+    piece = built(GEMS.format("row 3, every 8 mm, "))
+    stood = sorted((round(float(one.frame[0, 3]), 3), one.gem) for one in piece.stones)
+    assert stood == [(-8.0, "garnet"), (0.0, "emerald"), (8.0, "garnet")]
+    assert not [fault for fault in piece.faults if fault.level is Level.FAULT]
+
+
+@pytest.mark.parametrize(
+    "text, what",
+    [
+        (GEMS.format(""), "2 gems are named for one stone: no place for emerald"),
+        (GEMS.format("").replace("cup: for", "cup: for one"), "there is no name 'one' above"),
+        ("stone cab: cabochon 7 mm, gem onyx\nplate base: round 12 mm, thick 2 mm\nbezel cup: for cab, on base",
+         "none of these places looks down on base: they lie in it, or behind it"),
+    ],
+)  # fmt: skip
+def test_what_follows_from_a_line_that_failed_is_not_told(text: str, what: str) -> None:
+    (fault,) = (one for one in built(text).faults if one.level is Level.FAULT)
+    assert fault.message == what

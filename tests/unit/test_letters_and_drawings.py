@@ -271,3 +271,14 @@ def test_stays_look_at_few_pairs_of_letters(monkeypatch: pytest.MonkeyPatch) -> 
     text = 'plate k: letters "{}", tall 8 mm, joined 1 mm, thick 1.2 mm'
     assert made(text.format("Elisabeth Charlotte Victoria")).parts
     assert len(looked) < 3 * 28
+
+
+@pytest.mark.parametrize("heads, up", [("", -1), ("heads-out, ", 1)])
+def test_a_legend_on_a_rim_stands_over_its_top_or_bottom(heads: str, up: int) -> None:
+    """A coin's legend reads upright: heads outward over the top, inward along the bottom (common practice, no
+    source)."""
+    text = f'disc d: across 20 mm, thick 1.6 mm\nengrave t: letters "HOH", {heads}along rim of d, inset 2.5 mm, in d'
+    (part,) = made(text, check_metal=False).parts
+    floor = part.points[(part.points[:, 2] > 0.1) & (part.points[:, 2] < 1.59)]
+    assert abs(floor[:, 0].min() + floor[:, 0].max()) < 0.02
+    assert (up * floor[:, 1]).min() > 0
