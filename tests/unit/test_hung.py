@@ -198,3 +198,19 @@ def test_a_charm_hangs_in_a_hoop_for_the_ear_stood_on_edge() -> None:
     hoop, ring = (next(part for part in stood.parts if part.casting == name) for name in ("hoop", "link"))
     assert hoop.points[:, 1].min() == pytest.approx(-10.0, abs=0.01)
     assert ring.points[:, 1].max() == pytest.approx(-8.0 + 0.06 + 0.08 + 0.8, abs=0.01)
+
+
+@pytest.mark.parametrize("medal", [
+    "disc medal: across 20 mm, thick 1.6 mm\nbail eye: at top of medal, inside 2.6 mm\n",
+    TAG.format(1.2, "up").replace("hole:", "eye:"),
+])  # fmt: skip
+def test_a_jump_ring_at_the_top_of_what_it_carries_stands_above(medal: str) -> None:
+    """A medal hangs by the ring in its eye: the ring's lower wire goes through the eye, the rest of it is free
+    of the medal, and a second one stands above the first (elementary geometry)."""
+    rings = "".join(f"jump-ring {name}: hangs-in {host}, wire 0.9 mm, inside 5 mm, bought\n"
+                    for name, host in (("link", "eye"), ("second", "link")))  # fmt: skip
+    piece = built(f'piece "Medal"\n  metal silver-925\n{medal}{rings}')
+    assert {"blocked-loop", "loose-piece", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
+    first, second = (part.points[:, 1] for part in piece.parts if part.bought)
+    low = min(part.points[:, 1].min() for part in piece.parts if not part.bought)
+    assert low < first.min() < second.min() and second.min() == pytest.approx(first.max() - 1.8 - 0.08, abs=0.02)
