@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -27,8 +27,8 @@ HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
     "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
-    "has none: the lowest one of that part; its place is found, and it swings free; one of several in a ring "
-    "hangs farther round it: around 40 deg",
+    "has none: the lowest one of that part; its place is found, and it swings free; a jump ring in a loop at "
+    "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around 40 deg",
     not_with=tuple(take.name for take in PLACING if take.name != "around"),
 )
 
@@ -108,9 +108,12 @@ def _down(axis: np.ndarray) -> np.ndarray:
     return down / size if size > 0.2 else np.zeros(3)
 
 
-def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
+def hung(
+    call: Call, own: Iterable[tuple[Feature, np.ndarray]],
+    carries: Callable[[Feature, np.ndarray], bool] = lambda loop, at: False,
+) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
-    the lowest loops of `hangs-in`."""
+    the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by."""
     host: Feature = call.get("hangs-in")
     low = _lowest(list(openings(host)) or _unlooped([host]))
     high = _lowest([(f, frames) for f, frames in own], -1.0)
@@ -125,7 +128,7 @@ def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
             )  # fmt: skip
     loop, frame = high[0]
     ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
-    return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
+    return fr.rounded(np.stack([_one(call, *one, loop, frame, ring, carries(*one)) for one in low]))
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -149,8 +152,10 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
     return [(feature, frame) for feature, frame in single if sign * frame[1, 3] < least + LEVEL]
 
 
-def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool) -> np.ndarray:
-    """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``."""
+def _one(
+    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, above: bool
+) -> np.ndarray:
+    """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     wide, inside = wide - _bow(host, inside), inside - _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
@@ -179,7 +184,7 @@ def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarr
             f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
-    middle = at[:, 3] + down * ((wide + inside) / 2 - ROOM)
+    middle = at[:, 3] + (-down if above else down) * ((wide + inside) / 2 - ROOM)
     back, there = fr.shifted(*(-own[:, 3])), fr.shifted(*middle)
     stands = fr.compose(fr.compose(there, fr.turned(1, turn)), back)
     # Round the ring it hangs in, to the right; of one seen edge-on, toward you.

@@ -32,6 +32,7 @@ from .stone_solid import stone_mesh
 from .worked import FaceCut, is_broad, is_face_work, strikes
 
 ALL_COPIES_LIMIT = 60_000
+OVER = 0.4  # of what stands below a loop at the upper end of metal, the most that stands above
 
 
 class PieceBench(Names):
@@ -127,7 +128,10 @@ class PieceBench(Names):
             return None, [refused.fault]
         each = len(frames) // max(len(before), 1)
         figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
-        return Places(frames, figures), []
+        if not np.allclose(frames[:, :, :3], np.repeat(before.frames[:, :, :3], each, axis=0), atol=1e-9):
+            return Places(frames, figures), []
+        # An end that is moved, and looks as it did, is an end still.
+        return replace(before, frames=frames, figures=figures, ones=None), []
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,
@@ -319,6 +323,22 @@ class PieceBench(Names):
         home = fr.inverse((feature.frames if feature.ground is None else feature.ground)[0])
         own = fr.apply(home, np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
         return strikes(feature.worked, own, fr.compose(home[None], frames), radius, deep)
+
+    def topmost(self, loop: Feature, at: np.ndarray) -> bool:
+        """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal so
+        far but for what hangs: what goes through it then stands above."""
+        castings = [f"{one.name}." for one in self.features if one.word == "casting"]
+
+        def own(name: str) -> str:
+            return max(filter(name.startswith, castings), key=len, default="")
+
+        mine = {
+            k for k, call in enumerate(self.lines)
+            if own(call.name) == own(loop.name) and (k == loop.index or not call.given("hangs-in"))
+        }  # fmt: skip
+        metal = metal_of(self._scopes[-1].steps, mine)
+        heights = np.concatenate([np.zeros(0), *(corners[..., 1].ravel() for _, corners in metal)]) - at[1, 3]
+        return bool(len(heights) and heights.max() < OVER * -heights.min())
 
     def half_way(self, frame: np.ndarray) -> Callable[[], float]:
         """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""

@@ -27,6 +27,7 @@ class Role(StrEnum):
     PIN = "pin"  # goes through cloth
     BACK_BAIL = "back-bail"  # carries the piece from behind, where it cannot hang plumb
     STRAP = "strap"  # carries the piece as a loop of wire does
+    HALF = "half"  # one of two, each cast by itself, that come together at one place
     CLASP = "clasp"  # closes a chain, and lies as that does
     SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
@@ -48,7 +49,7 @@ class Role(StrEnum):
 # Those a text may name.
 SAID = (
     Role.SETTING, Role.PRONG, Role.RIM, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.TEXTURE,
-    Role.FINDING, Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP,
+    Role.FINDING, Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.HALF, Role.CLASP,
     Role.SPRUE,
 )  # fmt: skip
 

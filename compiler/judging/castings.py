@@ -151,8 +151,8 @@ class Casting:
     @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
-        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring, and where its loops
-        carry other metal."""
+        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above its
+        loops, and where these carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
@@ -162,6 +162,9 @@ class Casting:
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside:
             return None
         loops = carrying(self.loops, self.skin)
+        pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
+        if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
+            return None  # worn by its pin, and what hangs by the loops hangs below
         if any(self._piece.casting_measures.bears(loop) for loop in loops):
             return None
         return at_rest(loops, self.centre[1], self.skin)

@@ -31,6 +31,7 @@ MOST_SPOTS = 6_000
 TRIED = 12  # middles of a cell about which a ball is tried
 FEW = 5  # cells about as thick as most, in which the largest ball is sought
 STEP, FINE, WAYS = 0.12, 0.05, 8  # of the thickness, the first step of a ball; of that, the last
+FACING = 0.3  # cosine of the way in to that out of the face it ends at
 FLAT = 2.5
 """A strip wider than this many thicknesses is sheet."""
 
@@ -135,8 +136,9 @@ def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
     """Middles (n, 3) of metal thinner than `thin`, its thickness, the way through it, and its
     feature."""
     spots = spots_on(skin, thin / 4, MOST_SPOTS)
-    far, met, _ = straight_in(skin, spots, thin)
-    keep = np.flatnonzero((met >= 0) & (far < thin))
+    far, _, square = straight_in(skin, spots, thin)
+    # Straight in at a corner the way ends at its other side, not at the far face.
+    keep = np.flatnonzero((square > FACING) & (far < thin))
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
     return at, far[keep], spots.inward[keep], skin.owner[spots.triangle[keep]]
 

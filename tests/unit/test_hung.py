@@ -263,3 +263,17 @@ def test_gems_take_turns_from_drop_to_drop() -> None:
 def test_what_follows_from_a_line_that_failed_is_not_told(text: str, what: str) -> None:
     (fault,) = (one for one in built(text).faults if one.level is Level.FAULT)
     assert fault.message == what
+@pytest.mark.parametrize("medal", [
+    "disc medal: across 20 mm, thick 1.6 mm\nbail eye: at top of medal, inside 2.6 mm\n",
+    TAG.format(1.2, "up").replace("hole:", "eye:"),
+])  # fmt: skip
+def test_a_jump_ring_at_the_top_of_what_it_carries_stands_above(medal: str) -> None:
+    """A medal hangs by the ring in its eye: the ring's lower wire goes through the eye, the rest of it is free
+    of the medal, and a second one stands above the first (elementary geometry)."""
+    rings = "".join(f"jump-ring {name}: hangs-in {host}, wire 0.9 mm, inside 5 mm, bought\n"
+                    for name, host in (("link", "eye"), ("second", "link")))  # fmt: skip
+    piece = built(f'piece "Medal"\n  metal silver-925\n{medal}{rings}')
+    assert {"blocked-loop", "loose-piece", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
+    first, second = (part.points[:, 1] for part in piece.parts if part.bought)
+    low = min(part.points[:, 1].min() for part in piece.parts if not part.bought)
+    assert low < first.min() < second.min() and second.min() == pytest.approx(first.max() - 1.8 - 0.08, abs=0.02)
