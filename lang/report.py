@@ -79,7 +79,8 @@ class Report:
             return  # a word that was given what it cannot do has said so
         elif fault.code == "not-offered" and fault.trail:
             self._unmet.add(fault.trail)
-        if key in self._told:
+        follows = fault.code == "no-metal" and self._failed is not None  # that line would have made it
+        if key in self._told or follows:
             return
         self._told.add(key)
         self.faults.append(fault)
