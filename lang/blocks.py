@@ -28,23 +28,24 @@ class Blocks:
         self._do = do
         self._turns = 0
 
-    def when(self, line: tree.When, scope: Scope) -> None:
-        """The first branch whose test holds; none if one before it cannot be told."""
+    def when(self, line: tree.When, scope: Scope) -> object:
+        """The first branch whose test holds; BROKEN, and none done, if one before it cannot be told."""
         for branch in line.branches:
             outcome: bool | Broken = True
             if branch.test is not None:
                 outcome = self._reckoner.test(branch.test, scope)
             if isinstance(outcome, Broken):
-                return
+                return outcome
             if outcome:
                 self._do(branch.lines, Scope(scope))
-                return
+                break
+        return None
 
-    def each(self, line: tree.Each, scope: Scope) -> None:
-        """The lines once per turn."""
+    def each(self, line: tree.Each, scope: Scope) -> object:
+        """The lines once per turn; BROKEN if nobody can tell how often."""
         values = self._values(line, scope)
         if isinstance(values, Broken):
-            return
+            return values
         for value in values:
             self._turns += 1
             if self._turns > MOST_TURNS:
@@ -52,6 +53,7 @@ class Blocks:
             inner = Scope(scope)
             inner.names[line.name.name] = value
             self._do(line.lines, inner)
+        return None
 
     def _values(self, line: tree.Each, scope: Scope) -> Any:
         """What the name of an each stands for, turn by turn."""

@@ -20,10 +20,11 @@ class Expectations:
         self._reckoner = reckoner
         self._report = report
 
-    def expect(self, line: tree.Expect, scope: Scope) -> None:
-        """Tell a fault if the test fails; one that cannot be told is passed over."""
-        if self._reckoner.test(line.test, scope) is not False:
-            return
+    def expect(self, line: tree.Expect, scope: Scope) -> object:
+        """Tell a fault if the test fails; BROKEN if that cannot be told."""
+        outcome = self._reckoner.test(line.test, scope)
+        if outcome is not False:
+            return outcome
         texts = {
             clause.key.name: clause.value.text
             for clause in line.clauses
@@ -38,6 +39,7 @@ class Expectations:
         self._report.tell(
             Fault("expectation", message, span, seen=seen, limit=limit, also=also, remedy=texts.get("try"))
         )
+        return outcome
 
     def _sides(self, test: tree.Expression, scope: Scope) -> tuple[str | None, str | None]:
         """The figure seen and the limit, where the test is one comparison."""

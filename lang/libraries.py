@@ -44,12 +44,13 @@ class Libraries:
         words = self._file(path).words if path is not None else {}
         scope.words.update((name.name, words.get(name.name)) for name in line.names)
 
-    def unread(self, line: tree.Unread, scope: Scope) -> None:
-        """What a line that could not be read may have named stands for nothing."""
+    def unread(self, line: tree.Unread, scope: Scope) -> object:
+        """What a line that could not be read may have named stands for nothing: BROKEN."""
         for name in line.names:
             scope.define(name, BROKEN)
             if line.names[0] in ("word", "from"):
                 scope.words.setdefault(name, None)
+        return BROKEN
 
     def _file(self, path: str) -> Scope:
         """The words and measures of a taken file; its work is not done."""

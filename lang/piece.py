@@ -10,7 +10,7 @@ from .bench import Bench
 from .blocks import Blocks
 from .expectations import Expectations
 from .expressions import reckoner
-from .faults import Span
+from .faults import Fault, Span
 from .libraries import Libraries
 from .metals import Metals
 from .outcome import Outcome
@@ -18,6 +18,7 @@ from .report import Report
 from .scope import Scope
 from .series import Series
 from .settable import Settable
+from .values import BROKEN
 from .waivers import Waivers
 from .words import Word
 from .work import Work
@@ -48,7 +49,7 @@ class PieceRun:
         work = Work(bench, self._reckoner, report, self._do)
         blocks = Blocks(self._reckoner, report, self._do)
         libraries = Libraries(records, trees, origin, root, self._do)
-        self._doers: dict[type, Callable[[Any, Scope], None]] = {
+        self._doers: dict[type, Callable[[Any, Scope], object]] = {
             tree.Feature: work.feature,
             tree.Group: work.group,
             tree.Measure: self._settable.measure,
@@ -81,11 +82,16 @@ class PieceRun:
         )
 
     def _do(self, lines: tuple[tree.Line, ...], scope: Scope) -> None:
-        """Has each line of a block done by the object for its kind, in order."""
+        """Has each line of a block done by the object for its kind, in order; one that gives BROKEN came to
+        nothing."""
         for line in lines:
             do = self._doers.get(type(line))
-            if do is not None:
-                do(line, scope)
+            if do is not None and do(line, scope) is BROKEN:
+                self._report.failed(line.span)
+
+    def unsaid(self) -> tuple[Fault, ...]:
+        """What came to nothing though no fault was told, by a slip of a standard word or of the language."""
+        return self._report.unsaid()
 
     def _series_line(self, line: tree.Series, scope: Scope) -> None:
         """A series; in an inner block resolve.py has told of it."""

@@ -17,7 +17,7 @@ from typing import Any
 
 from . import tree
 from .bench import Bench
-from .faults import Fault, Span, in_order
+from .faults import Fault, Span, in_order, is_fatal
 from .lean import dataclass
 from .lexicon import Choices, Lexicon, Trade, choices_of
 from .loader import Files, Loader
@@ -107,7 +107,8 @@ def run(
         sys.setrecursionlimit(limit)
     outcome = walk.outcome()
     outcome.title = outcome.title or program.title
-    outcome.faults = in_order([*program.faults, *outcome.faults])
+    faults = [*program.faults, *outcome.faults]
+    outcome.faults = in_order(faults if is_fatal(faults) else [*faults, *walk.unsaid()])
     return outcome
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
@@ -37,15 +39,27 @@ class Report:
         self.trail: tuple[Span, ...] = ()
         self.uses: tuple[Use, ...] = ()
         self._told: set[tuple[object, ...]] = set()
+        self._failed: Fault | None = None
         self._unmet: set[tuple[Span, ...]] = set()  # the ways in to words whose 'expect' failed
 
-    def enter(self, caller: Caller) -> None:
-        """The run goes into the word that ``caller`` uses."""
+    @contextmanager
+    def within(self, caller: Caller) -> Iterator[None]:
+        """While the run is inside the word that ``caller`` uses."""
         self._call((*self.callers, caller))
-
-    def leave(self) -> None:
-        """The run comes out of the innermost word."""
+        yield
         self._call(self.callers[:-1])
+
+    def failed(self, span: Span) -> None:
+        """Note that the line at ``span`` came to nothing."""
+        if self._failed is None:
+            self._failed = Fault(
+                "not-worked-out", "posy cannot work this out, and cannot say why", span, trail=self.trail,
+                remedy="the slip is posy's own: please report it with this text, and say it another way",
+            )
+
+    def unsaid(self) -> tuple[Fault, ...]:
+        """The first line that came to nothing: a fault, where no other tells of one."""
+        return () if self._failed is None else (self._failed,)
 
     def _call(self, callers: tuple[Caller, ...]) -> None:
         self.callers = callers
@@ -67,7 +81,8 @@ class Report:
             return  # a word that was given what it cannot do has said so
         elif fault.code == "not-offered" and fault.trail:
             self._unmet.add(fault.trail)
-        told_before = not self._told.isdisjoint(keys)
+        follows = fault.code == "no-metal" and self._failed is not None  # that line would have made it
+        told_before = follows or not self._told.isdisjoint(keys)
         self._told |= keys
         if told_before:
             return

@@ -39,8 +39,8 @@ class Settable:
         self._met: list[str] = []
         self.measures: dict[str, Measured] = {}
 
-    def measure(self, line: tree.Measure, scope: Scope) -> None:
-        """A measure; in the outer block it may have been set from outside."""
+    def measure(self, line: tree.Measure, scope: Scope) -> Any:
+        """A measure, whose value is given back; in the outer block it may have been set from outside."""
         own = self._reckoner.value(line.value, scope)
         bounds, help_ = None, ""
         for clause in line.clauses:
@@ -50,8 +50,9 @@ class Settable:
                 help_ = help_ or clause.value.text
         name = line.name.name
         if scope is not self._outer or name in scope.names:
-            scope.define(name, self._ranged(name, own, bounds, line.value.span))
-            return
+            value = self._ranged(name, own, bounds, line.value.span)
+            scope.define(name, value)
+            return value
         self._met.append(name)
         value, span = own, line.value.span
         if name in self._settings:
@@ -61,6 +62,7 @@ class Settable:
         if not isinstance(value, Broken):
             was_set = name in self._settings
             self.measures[name] = Measured(name, value, line.span, help_, bounds, was_set)
+        return value
 
     def fitting(self, measured: Measured, value: Any, span: Span) -> Any:
         """``value`` if ``measured`` could be set to it; else BROKEN and a fault."""

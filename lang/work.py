@@ -66,8 +66,8 @@ class Work:
         """A new set of checked clauses."""
         return Clauses(self._reckoner, self._checker, head)
 
-    def feature(self, line: tree.Feature, scope: Scope) -> None:
-        """A line of work; what it makes gets the line's name."""
+    def feature(self, line: tree.Feature, scope: Scope) -> Any:
+        """A line of work; what it makes gets the line's name and is given back."""
         self._count_work(line.head)
         known = scope.find_word(line.word.name)
         made: Any
@@ -81,6 +81,7 @@ class Work:
             self._handed.unsure()
         if line.name is not None:
             scope.define(line.name.name, made)
+        return made
 
     def _core(self, line: tree.Feature, word: Word, scope: Scope) -> Any:
         """A word the bench makes by itself."""
@@ -88,7 +89,8 @@ class Work:
         takes = self._takes.core(word)
         clauses.read(line.clauses, takes, scope)
         if any(take.default is not None for take in word.takes):
-            clauses.defaults(word, None, self._key_scope(word, clauses, Scope(), False))
+            with self._report.within(Caller(line, scope, Use(word, word.name, clauses.arguments))):
+                clauses.defaults(word, None, self._key_scope(word, clauses, Scope(), False))
         clauses.needs(word, line.clauses, takes, scope, self._report.fault)
         if not clauses.good or not line.whole or not self._complete(line, word, clauses):
             return BROKEN
@@ -146,7 +148,8 @@ class Work:
         clauses.read(line.clauses, own, scope)
         inside = Scope(known.scope, frozenset(clauses.arguments))
         self._key_scope(word, clauses, inside, True)
-        self._fill_defaults(word, block, clauses, inside)
+        with self._report.within(Caller(line, scope, Use(word, word.name, clauses.arguments))):
+            self._fill_defaults(word, block, clauses, inside)
         placing = placing_of(line.clauses, own)
         placed = self._clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
@@ -223,10 +226,9 @@ class Work:
 
     def _inside(self, block: tree.WordBlock, scope: Scope, caller: Caller) -> list[Any]:
         """The work of a word; all it made, what stands in `each` and `when` too."""
-        self._report.enter(caller)
         self._parts.append([])
-        self._do(block.lines, scope)
-        self._report.leave()
+        with self._report.within(caller):
+            self._do(block.lines, scope)
         return self._parts.pop()
 
     def _bundle(self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any], stand: Any) -> Any:
@@ -260,7 +262,7 @@ class Work:
         report = self._report
         return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
 
-    def group(self, line: tree.Group, scope: Scope) -> None:
+    def group(self, line: tree.Group, scope: Scope) -> Any:
         """A group or casting: its lines by themselves, then soldered in or left apart."""
         self._count_work(line.head)
         word = group_word(self._bench, line.word)
@@ -282,9 +284,10 @@ class Work:
         self._parts.pop()
         done = not any(one is BROKEN for one in inside.names.values())
         made = self._made(*self._bench.close_group(call, done), name)
+        whole = clauses.good and known and done
         if line.name is not None:
-            whole = clauses.good and known and done
             scope.define(line.name.name, made if whole else BROKEN)
+        return made if whole else BROKEN
 
 
 def _members(block: tree.WordBlock, scope: Scope) -> dict[str, Any]:

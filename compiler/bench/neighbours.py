@@ -133,7 +133,7 @@ def _front(feature: Feature, index: int, way: np.ndarray, room: float) -> tuple[
     off = max(0.175, 0.105 + 0.0275 * tip, 1.2 * room)  # to the middle of a claw of usual wire
     ahead = (tip + room - girdle[:, 0]) / off
     front = ahead <= 1.0
-    rise = np.sqrt(1.0 - ahead[front] ** 2)
+    rise = np.sqrt(np.maximum(1.0 - ahead[front] ** 2, 0.0))  # stones that overlap have no room at all
     at = int(np.argmax(girdle[front, 1] + off * rise))
     radius = (tip - girdle[front, 0][at]) / max(1.0 - ahead[front][at], 1e-9)
     side = float(girdle[front, 1][at])

@@ -94,7 +94,8 @@ def metal_parts(
             parts.append(replace(part, casting=casting, bought=bought is not None, weighs=weighs))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
     if len(parts) == len(metals):  # else it is told already of the metal that is gone
-        faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
+        gone = [k for k in _idle_cuts(bench, parts) if k not in shop.idle]
+        faults += [_nothing_left(bench.lines[k], count) for k, count in _by_line(bench, gone).values()]
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
     return tuple(parts), faults
@@ -172,12 +173,17 @@ def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
     return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
 
 
-def _nothing_left(call: Call) -> Fault:
-    """A warning at a cut that met no metal, or that later work took away or filled."""
+def _nothing_left(call: Call, count: int) -> Fault:
+    """A warning at a line of whose cuts ``count`` met no metal, or later work took away or filled them."""
+    own = f"{count} cuts of " * (count > 1) + (*call.within, call)[0].name
+    remedy = "let it begin at a face of what it is to cut, or leave it out"
+    if Role.TEXTURE in call.roles and call.given("in"):
+        upon = getattr(call.get("in"), "name", "that part")
+        remedy = f"the face falls away there: say 'upon {upon}' in place of 'at' and 'in'"
     return call.fault(
         "idle-cut",
-        f"nothing of {call.name} is to be seen on the metal",
-        remedy="let it begin at a face of what it is to cut, or leave it out",
+        f"nothing of {own} is to be seen on the metal",
+        remedy=remedy,
         level=Level.WARNING,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
-from ..judging.digits import above, below, least, mm, most, place, share
+from ..judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check
 from ..judging.grips import (
     PRONG_BITE,
@@ -21,12 +22,14 @@ from ..judging.grips import (
     spare_of,
     usual_shown,
 )
+from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
     from ..judging.figure_rule import Reading
+    from ..judging.grips import Grip
     from ..judging.piece import Piece
 
 
@@ -212,6 +215,7 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
 
 CLEAR = 0.1  # mm that a prong must rise past the height where metal over the girdle is looked for
 BESIDE = 8.0  # degrees
+USUAL_BITE = 0.25  # of the wire
 
 
 def prong_astray(piece: Piece) -> Iterator[Verdict]:
@@ -228,15 +232,37 @@ def prong_astray(piece: Piece) -> Iterator[Verdict]:
                 grip.feature,
                 f"{mm(-grip.bite)} short" if missed else f"{share(bite)} of the wire",
                 f"{least(share(limit))} of the wire over the girdle",
-                "move the prong inward",
+                f"move the prong {_inward(piece, grip, (limit + SPARE - bite) * grip.wire)}",
                 bite,
                 limit,
                 key="radius",
                 keys=("bite",),
                 place=place(grip.spot),
                 level=Level.FAULT if missed else Level.WARNING,
-                mend=Mend("bite", "25 %", "least"),
+                mend=Mend("bite", _more_bite(piece, grip.feature, limit + SPARE - bite), "least"),
             )
+
+
+SPARE = 0.02  # of its wire, by which a prong that is mended laps over its girdle more than it must
+
+
+def _inward(piece: Piece, grip: Grip, far: float) -> str:
+    """The way of one prong toward the axis of its stone, mm."""
+    frame = piece.stones.frames[grip.stone]
+    way = frame[:, 3] - np.array(grip.spot)
+    way -= (way @ frame[:, 2]) * frame[:, 2]
+    alone = len(piece.features[grip.feature].frames) == 1
+    step = way * far / max(float(np.linalg.norm(way)), 1e-9)
+    return told(piece, grip.feature, step, "inward", int(piece.stones.feature[grip.stone])) if alone else (
+        f"{rounded_up(far)} toward the stone"
+    )
+
+
+def _more_bite(piece: Piece, prong: int, lack: float) -> str:
+    """A share of the wire that is as much more than what its line says, but no less than is usual."""
+    said = (use.arguments.get("bite") for use in reversed(piece.call(prong).within))
+    now = next((one.value for one in said if one is not None), 0.0)
+    return f"{math.ceil(100 * max(now + lack, USUAL_BITE) - 1e-6)} %"
 
 
 def prong_astray_on_metal(piece: Piece) -> Iterator[Verdict]:

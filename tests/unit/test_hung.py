@@ -263,6 +263,8 @@ def test_gems_take_turns_from_drop_to_drop() -> None:
 def test_what_follows_from_a_line_that_failed_is_not_told(text: str, what: str) -> None:
     (fault,) = (one for one in built(text).faults if one.level is Level.FAULT)
     assert fault.message == what
+
+
 @pytest.mark.parametrize("medal", [
     "disc medal: across 20 mm, thick 1.6 mm\nbail eye: at top of medal, inside 2.6 mm\n",
     TAG.format(1.2, "up").replace("hole:", "eye:"),
