@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from manifold3d import Manifold, Mesh64
 
 from posy.compiler.bench.feature import Feature
-from posy.compiler.making.pipeline import _laid_out, build
+from posy.compiler.making.pipeline import _laid_out, build, check
 from posy.compiler.making.result import Built
-from posy.lang.faults import Level
+from posy.compiler.metal.part import Part
+from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
@@ -25,16 +27,25 @@ def made(text: str, **options: object) -> Built:
     return build("piece.posy", files=Texts({"piece.posy": text}), **options)  # type: ignore[arg-type]
 
 
+def checked(text: str, **options: object) -> Built:
+    """The piece of ``text`` laid out and judged without metal, whatever its faults."""
+    return check("piece.posy", files=Texts({"piece.posy": text}), **options)  # type: ignore[arg-type]
+
+
+def faults(made: Built, level: Level = Level.FAULT) -> list[Fault]:
+    """Its remarks of that level."""
+    return [fault for fault in made.faults if fault.level is level]
+
+
 def codes(made: Built, level: Level = Level.FAULT) -> list[str]:
     """The names of its remarks of that level."""
-    return [fault.code for fault in made.faults if fault.level is level]
+    return [fault.code for fault in faults(made, level)]
 
 
 def built(text: str, **options: object) -> Built:
     """The piece of ``text``, built; every fault fails the test that asked for it."""
     piece = made(text, **options)
-    faults = [f"{f.code}: {f.message} {f.span}" for f in piece.faults if f.level is Level.FAULT]
-    assert not faults, faults
+    assert not faults(piece), [f"{f.code}: {f.message} {f.span}" for f in faults(piece)]
     return piece
 
 
@@ -42,6 +53,17 @@ def volume(text: str, **options: object) -> float:
     """Volume in mm3 of a piece of one alloy, corrected for faceting."""
     (part,) = built(text, **options).parts
     return part.volume
+
+
+def solid_of(part: Part) -> Manifold:
+    """The metal of one casting and alloy, for the kernel."""
+    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+
+
+def metal_of(made: Built) -> Manifold:
+    """The metal of a piece of one alloy."""
+    (part,) = made.parts
+    return solid_of(part)
 
 
 def laid(text: str, name: str) -> Feature:

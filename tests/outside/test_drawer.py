@@ -11,8 +11,8 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from manifold3d import Manifold, Mesh64
-from texts import built, codes, laid, made, volume
+from manifold3d import Manifold
+from texts import built, codes, laid, made, solid_of, volume
 
 
 def test_two_discs_as_one_outline() -> None:
@@ -120,7 +120,7 @@ casting under
 def halves_of(text: str) -> list[Manifold]:
     """The metal of each casting of a piece, bought parts aside."""
     parts = [part for part in built(text, check_metal=False).parts if not part.bought]
-    return [Manifold(Mesh64(np.array(one.points), one.triangles.astype(np.uint64))) for one in parts]
+    return [solid_of(one) for one in parts]
 
 
 @pytest.mark.parametrize("wire", ["half-round 6 x 2.6 mm", "round 3 mm", "half-round 8 x 3 mm", "flat 5 x 2.6 mm"])

@@ -10,8 +10,9 @@ import random
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
+from manifold3d import Manifold
 from test_set_in_metal import corners, met, spots
+from texts import solid_of
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
@@ -106,7 +107,7 @@ def _piece(seed: int) -> tuple[str, Built]:
 def test_stones_and_metal_only_touch_or_it_is_told(seed: int) -> None:
     text, made = _piece(seed)
     said = {fault.code for fault in made.faults}
-    solids = [Manifold(Mesh64(np.array(p.points, float), np.array(p.triangles, np.uint64))) for p in made.parts]
+    solids = [solid_of(p) for p in made.parts]
     metal, ring = corners(made), "shank" in text
     for stone in made.stones[:: max(1, len(made.stones) // 5)]:
         kind = StoneKind(stone.cut, stone.size, stone.gem)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
+from manifold3d import Manifold
 from scipy.spatial import cKDTree
-from texts import built, codes, made
+from texts import built, codes, made, solid_of
 
 from posy.compiler.making.weights import saved_by_hollowing, weigh
 
@@ -27,7 +27,7 @@ def _skin(text: str) -> tuple[np.ndarray, np.ndarray, Manifold]:
     shares = rng.random((len(which), 2))
     shares[shares.sum(axis=1) > 1] = 1 - shares[shares.sum(axis=1) > 1]
     spots = corners[which, 0] + (shares[:, :, None] * (corners[which, 1:] - corners[which, :1])).sum(axis=1)
-    solid = Manifold(Mesh64(np.asarray(part.points, float), np.asarray(part.triangles, np.uint64)))
+    solid = solid_of(part)
     return spots, part.owner[which], solid
 
 

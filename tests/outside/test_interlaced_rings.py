@@ -9,8 +9,7 @@ import math
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built, laid
+from texts import built, laid, solid_of
 
 from posy.compiler.words.standard import trade_lines
 
@@ -33,7 +32,7 @@ def test_three_bands_interlace_and_never_touch(thick: float) -> None:
     off, middle = 0.64 * (thick + 0.15), FINGER / 2 + 0.64 * (thick + 0.15) + thick / 2
     share = off / middle
     apart = math.sqrt(3) * off * (1 - share / 2) * math.sqrt(1 - share**2) - thick
-    solids = [Manifold(Mesh64(np.asarray(p.points, float), np.asarray(p.triangles, np.uint64))) for p in made.parts]
+    solids = [solid_of(p) for p in made.parts]
     assert [part.metal for part in made.parts] == ["gold-750-yellow", "gold-750-white", "gold-750-rose"]
     for one, other in itertools.combinations(solids, 2):
         assert (one ^ other).volume() == 0

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 from manifold3d import Manifold, Mesh64
+from texts import solid_of
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.printing.cups import afloat, cups
@@ -51,7 +52,7 @@ def test_slices_of_a_ball_are_circles():
 def test_slices_and_resin_of_pieces_against_the_kernel(name):
     part = build(str(EXAMPLES / f"{name}.posy"), check_metal=False).parts[0]
     layers = layers_of(part.points, part.triangles.astype(np.int64), 0.03, 0.02)
-    solid = Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))
+    solid = solid_of(part)
     assert layers.volume == pytest.approx(trimesh.Trimesh(part.points, part.triangles).volume, rel=0.005)
     for k in range(5, layers.solid.shape[2] - 5, max(layers.solid.shape[2] // 7, 1)):
         z = float(layers.low[2]) + k * layers.height

@@ -9,9 +9,8 @@ import random
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
 from test_set_in_metal import corners, met
-from texts import built
+from texts import built, solid_of
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
@@ -53,7 +52,7 @@ def _made(lines: str) -> Built:
 def _held_open(made: Built, lines: str) -> None:
     metal = corners(made)
     (part,) = made.parts
-    assert len(Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64))).decompose()) == 1
+    assert len(solid_of(part).decompose()) == 1
     for stone in made.stones:
         up, home = stone.frame[:, 2], stone.frame[:, 3]
         below = met(metal, home + 1e-3 * stone.frame[:, 0], -up)
@@ -94,7 +93,7 @@ def test_a_graded_row_alone_is_held_at_every_girdle(large, way, claws):
     more than a third of any girdle is free between them (common practice, no source)."""
     made = _made(LOOSE_ROW.format(large=large, way=way))
     (part,) = made.parts
-    solid = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    solid = solid_of(part)
     assert len(solid.decompose()) == 1
     assert len(solid.slice(0.6).decompose()) == claws
     for stone, across in zip(made.stones, (3, 4, 5), strict=True) if claws == 12 else ():

@@ -12,8 +12,8 @@ import random
 import numpy as np
 import pytest
 from hosts import HOSTS, Host
-from manifold3d import CrossSection, Manifold, Mesh64
-from texts import built
+from manifold3d import CrossSection, Manifold
+from texts import built, solid_of
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
@@ -117,10 +117,7 @@ def test_tables_look_away_and_stones_only_touch(seed: int) -> None:
     host, stones, setting = piece(seed)
     made = built(f"{host.text}\n{stones}\n{setting}", tolerance=TOLERANCE, check_metal=False)
     metal = corners(made)
-    solids = [
-        Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
-        for part in made.parts
-    ]
+    solids = [solid_of(part) for part in made.parts]
     for stone in some(made):
         kind = StoneKind(stone.cut, stone.size, stone.gem)
         up, middle = stone.frame[:, 2], stone.frame[:, 3]
@@ -163,7 +160,7 @@ def test_an_azure_is_widest_where_the_metal_ends(name: str) -> None:
     at the back it is 80 % of the stone, as its line says without figures."""
     made = built(f"{BACKS[name]}\nseat: for f\nazure: for f", check_metal=False)
     (part,) = made.parts
-    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    metal = solid_of(part)
     for stone in some(made):
         wide, frame = stone.size[0], stone.frame
         back = np.concatenate([frame[:, :3].T, -frame[:, :3].T @ frame[:, 3:]], axis=1)
@@ -224,7 +221,7 @@ def test_a_groove_follows_the_crown_and_stays_clear_of_the_stone(mouth: float) -
     text = "bar b: size 10 x 10 x 6 mm\nstone s: round 5 mm, gem quartz, at face of b, inward 1.5 mm\n"
     made = built(f"{text}seat: for s, in b, mouth {mouth} mm\n", check_metal=False)
     (part,), (set_in,) = made.parts, made.stones
-    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    metal = solid_of(part)
     stone = stone_solid(StoneKind(set_in.cut, set_in.size, set_in.gem)).translate((0, 0, 4.5))
     assert (metal ^ stone).volume() < 1e-6
     assert 0.025 < metal.min_gap(stone, 1.0) < 0.041  # the bearing is as much wider all the way down
@@ -240,7 +237,7 @@ def test_a_flat_back_of_a_round_stone_lies_on_a_ledge() -> None:
     """Half pearls: metal below the back from the light hole, half as wide as the stone, to its edge."""
     text = "bar b: size 6 x 6 x 2 mm\nstone s: cabochon 2 mm, gem pearl, at face of b, level back, inward 0.6 mm\n"
     (part,) = built(f"{text}seat: for s, in b, hole 50 %\n", check_metal=False).parts
-    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    metal = solid_of(part)
     ring = CrossSection.circle(0.98, 256) - CrossSection.circle(0.52, 256)
     ledge = ring.extrude(0.5).translate((0, 0, 2 - 0.6 - 0.55))
     assert (metal ^ ledge).volume() == pytest.approx(ledge.volume(), rel=1e-6)

@@ -6,26 +6,19 @@ from built metal, not from their text, wherever a solid can say it."""
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built
+from manifold3d import Manifold
+from texts import built, metal_of
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
 from posy.compiler.words.standard import standard_words
 from posy.lang.loader import Texts
 
-
-def made(text: str) -> Built:
-    return built(text, check_metal=False)
-
-
-def metal(built: Built) -> Manifold:
-    (part,) = built.parts
-    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+made = partial(built, check_metal=False)
 
 
 def area_at(solid: Manifold, height: float) -> float:
@@ -40,7 +33,7 @@ def test_prong_wire_against_the_table(across: float) -> None:
     table = {3.0: 0.75, 4.0: 0.85, 5.0: 0.95, 6.5: 1.05}
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4\n"
     floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
-    solid = metal(made(text + floor))
+    solid = metal_of(made(text + floor))
     wire = 2 * math.sqrt(area_at(solid, -0.2) / 4 / math.pi)
     assert wire == pytest.approx(table[across], rel=0.1) and wire >= 0.6
 
@@ -50,7 +43,7 @@ def test_prongs_stand_a_tenth_of_the_stone_past_it(across: float) -> None:
     """A prong as designed extends at least 10 % of the stone past it (gemwares.com, GE)."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4\n"
     floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
-    top = metal(made(text + floor)).bounding_box()[5]
+    top = metal_of(made(text + floor)).bounding_box()[5]
     crown = StoneKind("round", (across,), "diamond").crown()
     assert top - crown >= 0.1 * across - 1e-6
 
@@ -62,7 +55,7 @@ def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
     the setter cuts."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4, start 0 deg\n"
     floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
-    section = metal(made(text + floor)).slice(0.0)
+    section = metal_of(made(text + floor)).slice(0.0)
     inner = min(np.linalg.norm(loop, axis=1).min() for loop in section.to_polygons())
     outer = max(np.linalg.norm(loop, axis=1).max() for loop in section.to_polygons())
     assert 0 < (across / 2 - inner) / (outer - inner) <= 0.4
@@ -70,7 +63,7 @@ def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
 
 def test_basket_prongs_pass_the_same_figures() -> None:
     text = "stone s: round 6 mm, gem diamond\nbasket b: for s\n"
-    top = metal(made(text)).bounding_box()[5]
+    top = metal_of(made(text)).bounding_box()[5]
     assert top - StoneKind("round", (6.0,), "diamond").crown() >= 0.6 - 1e-6  # GE, as above
 
 
@@ -79,7 +72,7 @@ def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
     the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common practice, no source."""
     built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
     stone = StoneKind("cabochon", (10.0, 8.0), "turquoise")
-    solid = metal(built)
+    solid = metal_of(built)
     assert solid.bounding_box()[5] >= stone.crown() / 3
     assert solid.bounding_box()[5] > stone.girdle()
     wall = area_at(solid, 0.2) / (math.pi * math.sqrt((5.35**2 + 4.35**2) / 2) * 2)
@@ -92,7 +85,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     take = standard_words()["channel"].take("cover")
     assert take is not None
     text = "stone row: square-step 2.5 mm, gem garnet, row 5, gap 0.1 mm\nchannel c: for row"
-    section = metal(made(text)).slice(-StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85)
+    section = metal_of(made(text)).slice(-StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85)
     loops = list(section.to_polygons())
     near = min(np.abs(loop[:, 1]).min() for loop in loops)
     assert 0.10 <= 1 - 2 * near / 2.5 <= 0.15
@@ -108,7 +101,7 @@ def test_bars_stand_across_the_row_and_leave_the_ends_of_the_stones_open() -> No
         f"stone row: baguette {wide} x 3 mm, gem garnet, at face of b, row 5, gap {gap} mm, level table\n"
         "channel c: for row, bars, in b"
     )
-    solid, kind = metal(made(text)), StoneKind("baguette", (3.0, 2.0), "garnet")
+    solid, kind = metal_of(made(text)), StoneKind("baguette", (3.0, 2.0), "garnet")
     girdle = 3.0 - kind.crown()
     for height, ledges in ((girdle, 0.0), (girdle - 0.5 * kind.pavilion(), 0.12 * wide)):
         loops = sorted(solid.slice(height).to_polygons(), key=lambda loop: loop[:, 0].min())
@@ -121,7 +114,7 @@ def test_bars_stand_across_the_row_and_leave_the_ends_of_the_stones_open() -> No
 def test_posts() -> None:
     """Earring post 0.7 to 0.9 mm (misterjewel.com)."""
     built = made("disc medal: across 10 mm, thick 1.4 mm\near-post post: at back of medal")
-    post = 2 * math.sqrt(area_at(metal(built), -5.0) / math.pi)
+    post = 2 * math.sqrt(area_at(metal_of(built), -5.0) / math.pi)
     assert 0.7 <= post <= 0.9
 
 

@@ -32,7 +32,7 @@ from pathlib import Path
 
 import numpy as np
 import trimesh
-from manifold3d import Manifold, Mesh64
+from texts import solid_of
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
@@ -183,10 +183,7 @@ def _lying(text: Tried, made: Built, rest: str, line: int) -> Iterator[str]:
 
 
 def _only_touch(text: Tried, made: Built, rest: str, line: int) -> Iterator[str]:
-    solids = [
-        Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
-        for part in made.parts
-    ]
+    solids = [solid_of(part) for part in made.parts]
     for stone in made.stones:
         body = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).transform(stone.frame)
         shared = sum((solid ^ body).volume() for solid in solids)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 import pytest
+from texts import made
 
 from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
 from posy.compiler.words.borders import CELLS, _drawn, _plait
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
@@ -14,8 +16,7 @@ from posy.lang.loader import Texts
 RING = 'band ring: finger "uk P", wide 7 mm, thick 2 mm\n'
 
 
-def built(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+built = partial(made, check_metal=False)
 
 
 @pytest.mark.parametrize("strands", [2, 3, 4, 5])

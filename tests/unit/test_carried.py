@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from texts import checked, faults
 
-from posy.compiler.making.pipeline import _laid_out, build, check
-from posy.lang.faults import Level
+from posy.compiler.making.pipeline import _laid_out, build
 from posy.lang.loader import Texts
 
 
@@ -17,8 +17,8 @@ def stones_of(text):
 
 def spots(text):
     """Where all stones of a piece stand, (n, 3) mm, in order of place, and the names of its remarks."""
-    built = check("piece.posy", files=Texts({"piece.posy": text}))
-    assert [f.message for f in built.faults if f.level is Level.FAULT] == []
+    built = checked(text)
+    assert faults(built) == []
     found = np.concatenate([one.frames[:, :, 3] for one in stones_of(text)])
     return found[np.lexsort(found.round(6).T)], {f.code for f in built.faults}
 

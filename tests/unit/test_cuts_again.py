@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 import pytest
-from texts import built, laid
+from texts import built, laid, made
 
 from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
@@ -18,7 +18,7 @@ HOLE = 2.0 * np.pi  # mm3, 2 mm across
 
 
 def _codes(text: str) -> list[str]:
-    return [fault.code for fault in build("p.posy", files=Texts({"p.posy": text})).faults]
+    return [fault.code for fault in made(text).faults]
 
 
 @pytest.mark.parametrize(

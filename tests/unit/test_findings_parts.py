@@ -7,18 +7,11 @@ import re
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import made
+from texts import made as built
+from texts import solid_of
 
 from posy.compiler.judging.hanging import _circle
-from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
-
-
-def built(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}))
 
 
 def volume(text: str) -> float:
@@ -84,10 +77,7 @@ def test_a_locket_snaps_shut_and_is_held() -> None:
     """Shut, the halves touch nowhere; lifted, the lid is stopped by the bump until that is past the dimple."""
     made = built(LOCKET)
     assert not [f for f in made.faults if f.level is not Level.HINT]
-    base, lid = (
-        Manifold(Mesh64(np.array(one.points, float), np.array(one.triangles, np.uint64)))
-        for one in made.parts
-    )
+    base, lid = (solid_of(one) for one in made.parts)
     meets = {up: (base ^ lid.translate((0, 0, up))).volume() for up in (-0.04, 0.0, 0.1, 0.35, 0.6, 1.3)}
     assert not any(meets[up] > 1e-9 for up in (-0.04, 0.0, 0.1, 1.3))
     assert meets[0.35] > 0.001 and meets[0.6] > meets[0.35] / 2
@@ -144,7 +134,7 @@ def test_a_studs_pad_has_its_bar_where_a_halos_tray_stands_behind() -> None:
     text = "stone main: cushion 5 x 5 mm, gem tanzanite\nbasket head: for main\n{}ear-post post: at back of head\n"
     halo = "halo ring: for main, gem diamond, across 1.2 mm\n"
     for line in ("", halo):
-        assert "loose-piece" not in {fault.code for fault in made(text.format(line)).faults}
+        assert "loose-piece" not in {fault.code for fault in built(text.format(line)).faults}
 
 
 HALF = (

@@ -5,8 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built, made
+from texts import built, made, solid_of
 
 from posy.compiler.bench.plan import simple_steps
 from posy.compiler.bench.roles import Role
@@ -43,7 +42,7 @@ def test_metal_lies_over_the_stones_that_are_set(name: str) -> None:
     for finished in (False, True):
         piece = built(SETTINGS[name], check_metal=False, finished=finished)
         (part,) = piece.parts
-        metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+        metal = solid_of(part)
         assert len(metal.decompose()) == 1
         shares = []
         for stone in piece.stones:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built, codes, made
+from manifold3d import Manifold
+from texts import built, codes, made, metal_of
 
 from posy.compiler.making.setting import as_set
 from posy.lang.faults import Level
@@ -14,17 +14,12 @@ BEADS = "stone row: {}, row 4, gap 0.3 mm\nbar frame: size 16 x 5 x 2.4 mm, unde
 CLUSTER = "stone old: {}, gem garnet\n{}\ncluster pearls: for old, gem pearl, half-pearl 2 mm{}\n"
 
 
-def metal(piece) -> Manifold:
-    (part,) = piece.parts
-    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
-
-
 @pytest.mark.parametrize("stone", ["half-pearl 2 mm, gem pearl", "cabochon 3 x 3 mm, gem turquoise"])
 def test_a_flat_back_in_beads_keeps_its_ledge(stone: str) -> None:
     piece = built(BEADS.format(stone))
     assert not codes(piece, Level.WARNING)
     width = piece.stones[0].size[-1]
-    (x, y, z), solid = piece.stones[0].frame[:, 3], metal(piece)
+    (x, y, z), solid = piece.stones[0].frame[:, 3], metal_of(piece)
     under = solid.slice(z - 0.1)  # the hole is half as wide as the stone, by the usual figure of bead-set
     hole = Manifold.cylinder(1.0, width / 2).translate((x, y, z - 0.6)) - solid
     assert under.area() == pytest.approx(16 * 5 - 4 * np.pi * (width / 4) ** 2, rel=2e-3)

@@ -4,23 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from texts import made
+from texts import made as built
 
-from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
 from posy.compiler.making.weights import weigh
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 HOOK = "casting hook\n  ear-hook: eye 2.2 mm\n"
 DROP = (
     "casting drop: hangs-in hook\n  disc plate: across 8 mm, thick 1.2 mm\n"
     "  bail loop: at top of plate, inside {} mm\n"
 )
-
-
-def built(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}))
 
 
 def told(text: str) -> list[str]:
@@ -97,18 +90,18 @@ TAG = "plate tag: rectangle 10 x 14 mm, corner 2 mm, thick {} mm\ndrill hole: at
 @pytest.mark.parametrize("thick", [0.8, 1.6])
 def test_a_ring_hangs_in_a_drilled_hole(thick: float) -> None:
     """Half way through the metal, whatever its thickness: all is linked, nothing touches."""
-    piece = made(TAG.format(thick, "down") + "jump-ring ring: hangs-in hole, wire 0.8 mm, inside 4.4 mm")
+    piece = built(TAG.format(thick, "down") + "jump-ring ring: hangs-in hole, wire 0.8 mm, inside 4.4 mm")
     assert {"loose-piece", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
 
 
 def test_a_tag_hangs_by_its_hole() -> None:
     tag = "".join(f"  {line}\n" for line in TAG.format(1.2, "up").splitlines())
-    piece = made(f"jump-ring split: wire 1.2 mm, inside 12 mm, lean 90 deg\ncasting fob: hangs-in split\n{tag}")
+    piece = built(f"jump-ring split: wire 1.2 mm, inside 12 mm, lean 90 deg\ncasting fob: hangs-in split\n{tag}")
     assert {"castings-meet", "no-loop", "tight-link"}.isdisjoint(f.code for f in piece.faults), piece.faults
 
 
 def test_a_hole_too_small_for_a_ring_is_told() -> None:
-    piece = made(TAG.format(1.2, "down") + "jump-ring ring: hangs-in hole, wire 1.5 mm, inside 4.4 mm")
+    piece = built(TAG.format(1.2, "down") + "jump-ring ring: hangs-in hole, wire 1.5 mm, inside 4.4 mm")
     assert "no-loop" in {f.code for f in piece.faults}
 
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 import pytest
+from texts import made
 
-from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
-from posy.lang.loader import Texts
-
-
-def built(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+built = partial(made, check_metal=False)
 
 
 @pytest.mark.parametrize("letters", ["EK", "M", "ANNA"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from texts import laid
+from texts import checked, faults, laid
 
 from posy.compiler.making.pipeline import build, check
 from posy.lang.faults import Level
@@ -14,8 +14,8 @@ from posy.lang.loader import Texts
 def figures(text, *asked):
     """What ``asked`` come to after ``text``."""
     lines = [f"measure m{k} = {one}\n" for k, one in enumerate(asked)]
-    built = check("piece.posy", files=Texts({"piece.posy": text + "".join(lines)}))
-    assert [f.message for f in built.faults if f.level is Level.FAULT] == []
+    built = checked(text + "".join(lines))
+    assert faults(built) == []
     return [built.measures[f"m{k}"][0] for k in range(len(asked))]
 
 

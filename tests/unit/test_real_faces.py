@@ -3,11 +3,11 @@
 The floors of the cuts are closed forms: a field is as deep as said; a stroke cut round is half an ellipse
 as wide and deep as said (section of the word's own page)."""
 
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 import pytest
-from texts import Texts
+from texts import Texts, made
 
 from posy.compiler.making.pipeline import build, check
 
@@ -31,9 +31,7 @@ THINGS = {
 }  # fmt: skip
 
 
-@lru_cache
-def _built(text):
-    return build("p.posy", files=Texts({"p.posy": text}), check_metal=False)
+_built = lru_cache(partial(made, check_metal=False))
 
 
 def _new_points(text, base):

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built, laid
+from manifold3d import Manifold
+from texts import built, laid, metal_of
 
 from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
@@ -32,8 +32,7 @@ def row(end: float = 9.0, cut: str = "round", sizes: str = UP, number: int = 7, 
 
 
 def metal(text: str) -> Manifold:
-    (part,) = built(text, check_metal=False).parts
-    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    return metal_of(built(text, check_metal=False))
 
 
 def apart(one: Manifold, other: Manifold) -> float:

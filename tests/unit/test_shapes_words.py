@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from texts import built, codes, laid, made, volume
+from texts import built, codes, laid, made, solid_of, volume
 
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
@@ -235,7 +235,6 @@ def test_the_middle_of_a_dapped_disc_stays() -> None:
 
 
 def test_two_metals_are_two_parts_without_overlap() -> None:
-    from manifold3d import Manifold, Mesh64
 
     text = (
         'piece "Two"\n  metal silver-925\n'
@@ -244,7 +243,7 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
     )
     parts = built(text, check_metal=False).parts
     assert sorted(part.metal for part in parts) == ["gold-585-yellow", "silver-925"]
-    solids = [Manifold(Mesh64(np.array(p.points), p.triangles.astype(np.uint64))) for p in parts]
+    solids = [solid_of(p) for p in parts]
     assert (solids[0] ^ solids[1]).volume() == pytest.approx(0, abs=1e-6)
     for solid in solids:
         assert len(solid.decompose()) == 1

@@ -10,9 +10,10 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from slips import FURTHER, PENDANT, RING, SLIPS, Slip
+from texts import checked, faults
 
-from posy.compiler.making.pipeline import build, check
-from posy.lang.faults import Fault, Level
+from posy.compiler.making.pipeline import build
+from posy.lang.faults import Fault
 from posy.lang.follow import followed
 from posy.lang.loader import Texts
 from posy.stdlib.fingers import clear_size
@@ -21,8 +22,7 @@ MOST_TURNS = 8  # remarks followed one after the other: a name in two words stan
 
 
 def _faults(text: str) -> list[Fault]:
-    made = check("piece.posy", files=Texts({"piece.posy": text}))
-    return [fault for fault in made.faults if fault.level is Level.FAULT]
+    return faults(checked(text))
 
 
 @pytest.mark.parametrize("text", [PENDANT, RING])

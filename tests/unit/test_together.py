@@ -4,19 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from texts import made as built
 
-from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 CROSS = "bar tall: size 4 x 26 x 2 mm\nbar arms: size 18 x 4 x 2 mm, up 4 mm\n"
 WING = "stone two: round 2 mm, gem diamond, at face of arms, right 5 mm\n"
 ROWS = "stone one: round 2 mm, gem diamond, at face of tall, down 3 mm\n" + WING
-
-
-def built(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}))
 
 
 def _faults(made: Built) -> list[str]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import pytest
+from functools import partial
 
-from posy.compiler.making.pipeline import build, check
+import pytest
+from texts import made
+
+from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
 
 BAR = "bar b: size 9 x 4 x 2 mm\n"
 
 
-def _made(text):
-    return build("p.posy", files=Texts({"p.posy": text}), check_metal=False)
+_made = partial(made, check_metal=False)
 
 
 @pytest.mark.parametrize(

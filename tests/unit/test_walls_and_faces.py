@@ -5,17 +5,15 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
-from texts import built, laid, volume
+from manifold3d import Manifold
+from texts import built, laid, metal_of, solid_of, volume
 
 from posy.compiler.bench.feature import Lines
 
 
 def metal(text: str) -> Manifold:
-    (part,) = built(text, check_metal=False).parts
-    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    return metal_of(built(text, check_metal=False))
 
 
 def band(more: str) -> str:
@@ -109,7 +107,7 @@ LINK = """casting link: row 2, every 4.6 mm
 def test_a_link_turns_on_its_pin(degrees: float) -> None:
     """The next link, turned about the pin by the kernel, runs into nothing and keeps its play."""
     parts = built(LINK, check_metal=False).parts
-    solids = [Manifold(Mesh64(np.array(p.points, float), np.array(p.triangles, np.uint64))) for p in parts]
+    solids = [solid_of(p) for p in parts]
     left, right = sorted((s for s in solids if s.volume() > 5), key=lambda s: s.bounding_box()[0])
     axis, deep = (left.bounding_box()[3] - 0.7), -(3 * 0.43 + 0.5)
     turned = right.translate((-axis, 0, -deep)).rotate((0, degrees, 0)).translate((axis, 0, deep))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -13,15 +14,11 @@ from posy.compiler.bench.feature import Feature
 from posy.compiler.bench.nooks import nooks
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.geometry.surfaces import Flat, Surface, ball_face, cap
-from posy.compiler.making.result import Built
 from posy.compiler.shapes.sections import Profile
 from posy.compiler.shapes.shank import Shank
 from posy.compiler.shapes.shank_face import Round
 
-
-def made(text: str) -> Built:
-    """The piece of a text; it must have no faults."""
-    return built(text, check_metal=False)
+made = partial(built, check_metal=False)
 
 
 def codes(text: str) -> list[str]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
+from functools import partial
 
 import numpy as np
 import pytest
 import trimesh
-from manifold3d import JoinType, Manifold, Mesh64
-from texts import built
+from manifold3d import JoinType, Manifold
+from texts import built, solid_of
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
@@ -29,8 +30,7 @@ SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trilli
          "pear-cabochon", "rectangle"]  # fmt: skip
 
 
-def made(text: str) -> Built:
-    return built(text, check_metal=False)
+made = partial(built, check_metal=False)
 
 
 def sound(built: Built) -> Manifold:
@@ -38,7 +38,7 @@ def sound(built: Built) -> Manifold:
     (part,) = built.parts
     mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
     assert mesh.is_watertight and mesh.body_count == 1
-    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    return solid_of(part)
 
 
 def bites(built: Built) -> np.ndarray:
