@@ -116,18 +116,13 @@ def _circular(reckon_radians: Callable[[float], float]) -> Reckon:
 
 # Quarter turns come out exactly, or cos(90 deg) would be 6e-17.
 _EXACT: dict[tuple[Callable[[float], float], float], float] = {
-    **{
-        (math.sin, turn): value
-        for turn, value in zip((0.0, 90.0, 180.0, 270.0), (0.0, 1.0, 0.0, -1.0), strict=True)
-    },
-    **{
-        (math.cos, turn): value
-        for turn, value in zip((0.0, 90.0, 180.0, 270.0), (1.0, 0.0, -1.0, 0.0), strict=True)
-    },
-    **{
-        (math.tan, turn): value
-        for turn, value in zip((0.0, 90.0, 180.0, 270.0), (0.0, math.inf, 0.0, math.inf), strict=True)
-    },
+    (function, turn): value
+    for function, values in (
+        (math.sin, (0.0, 1.0, 0.0, -1.0)),
+        (math.cos, (1.0, 0.0, -1.0, 0.0)),
+        (math.tan, (0.0, math.inf, 0.0, math.inf)),
+    )
+    for turn, value in zip((0.0, 90.0, 180.0, 270.0), values, strict=True)
 }
 
 

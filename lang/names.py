@@ -123,21 +123,11 @@ class Names:
                     self.unknown_name(node, block)
                 elif block.in_word() is not None:
                     self.not_of_work(node, block)
-            case tree.Paren() | tree.Minus() | tree.Negate():
-                self.value(node.inner, block)
-            case tree.Of():
-                self.value(node.thing, block)
-            case tree.Sized() | tree.Spot():
-                for part in node.parts:
-                    self.value(part, block)
-            case tree.Arithmetic() | tree.Logic() | tree.Run():
-                for member in node.members:
-                    self.value(member, block)
-            case tree.Compare():
-                self.value(node.left, block)
-                self.value(node.right, block)
             case tree.Invoke():
                 self.invoke(node, block)
+            case _:
+                for part in tree.parts_of(node):
+                    self.value(part, block)
 
     def not_of_work(self, node: tree.Name, block: Block) -> None:
         """A word that is taken elsewhere cannot rest on the work of its own file."""
@@ -166,15 +156,8 @@ class Names:
         else:
             count = len(node.arguments)
             if count < function.least or (function.most is not None and count > function.most):
-                wanted = (
-                    f"{function.least}"
-                    if function.most == function.least
-                    else (
-                        f"{function.least} or more"
-                        if function.most is None
-                        else f"{function.least} to {function.most}"
-                    )
-                )
+                rest = " or more" if function.most is None else f" to {function.most}"
+                wanted = f"{function.least}{rest if function.most != function.least else ''}"
                 self.fault(
                     "argument-count", f"{name} works on {wanted}, here on {count}", node.span,
                     f"as in: {function.example}", seen=str(count), limit=wanted,

@@ -180,13 +180,17 @@ class Resolver:
             return block.in_word() is None
         return block.where in stands.blocks and (first or not stands.first)
 
+    def values(self, nodes: Iterable[tree.Expression | None], block: Block) -> None:
+        """The names in several expressions."""
+        for node in nodes:
+            if node is not None:
+                self.names.value(node, block)
+
     def measure(self, line: tree.Measure, block: Block) -> None:
         """A measure: its value sees the names above it."""
         self.names.value(line.value, block)
         self.check.known_clauses(line.clauses, ("from", "help"), "measure")
-        for clause in line.clauses:
-            if clause.value is not None:
-                self.names.value(clause.value, block)
+        self.values((clause.value for clause in line.clauses), block)
         if block.work and any(name in block.work for name in tree.names_in(line.value)):
             block.work.add(line.name.name)
         self.define(line.name, block)
@@ -209,9 +213,8 @@ class Resolver:
                     "move it to the left edge of its block", also=((line.span, "the line above"),),
                 )
         else:  # nothing is known of its keys, but the names in its values can be looked at
-            for clause in line.clauses:
-                if clause.value is not None and not isinstance(clause.value, tree.Name):
-                    self.names.value(clause.value, block)
+            said = (clause.value for clause in line.clauses)
+            self.values((value for value in said if not isinstance(value, tree.Name)), block)
         if line.name is not None:
             self.define(line.name, block)
             if word is not None:
@@ -270,9 +273,7 @@ class Resolver:
 
     def each(self, line: tree.Each, block: Block) -> None:
         """An each: its name is known inside only."""
-        for part in (line.first, line.last, line.step, line.things):
-            if part is not None:
-                self.names.value(part, block)
+        self.values((line.first, line.last, line.step, line.things), block)
         inner = Block("inner", block)
         inner.names[line.name.name] = line.name.span
         self.block(line.lines, inner)
@@ -286,9 +287,7 @@ class Resolver:
                 "clause-missing", "an expect line says what is wrong when it fails", line.span,
                 'add: else "message"',
             )
-        for clause in line.clauses:
-            if clause.value is not None:
-                self.names.value(clause.value, block)
+        self.values((clause.value for clause in line.clauses), block)
 
     def series(self, line: tree.Series, block: Block) -> None:
         """A series names measures above it, and metal."""

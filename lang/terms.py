@@ -4,6 +4,8 @@ They hold what a formatter or a hover needs. Chains of operators are flat, so th
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from .faults import Span
 from .lean import dataclass
 
@@ -149,26 +151,38 @@ Expression = (
 )
 
 
+def parts_of(node: Expression) -> tuple[Expression, ...]:
+    """The expressions that one is made of, in order."""
+    match node:
+        case Paren() | Minus() | Negate():
+            return node.inner,
+        case Of():
+            return node.thing,
+        case Sized() | Spot():
+            return node.parts
+        case Arithmetic() | Logic() | Run():
+            return node.members
+        case Compare():
+            return node.left, node.right
+        case Invoke():
+            return node.arguments
+    return ()
+
+
+def within(node: Expression) -> Iterator[Expression]:
+    """An expression and all that stand in it, in order."""
+    yield node
+    for part in parts_of(node):
+        yield from within(part)
+
+
 def names_in(node: Expression) -> list[str]:
     """The names an expression looks up."""
-    match node:
-        case Name():
-            return [node.name]
-        case Paren() | Minus() | Negate():
-            return names_in(node.inner)
-        case Of():
-            return names_in(node.thing)
-        case Sized() | Spot():
-            parts = node.parts
-        case Arithmetic() | Logic() | Run():
-            parts = node.members
-        case Compare():
-            parts = node.left, node.right
-        case Invoke():
-            parts = node.arguments if node.function.name != "given" else ()
-        case _:
-            return []
-    return [name for part in parts for name in names_in(part)]
+    if isinstance(node, Name):
+        return [node.name]
+    if isinstance(node, Invoke) and node.function.name == "given":
+        return []
+    return [name for part in parts_of(node) for name in names_in(part)]
 
 
 def words_in(node: Expression) -> list[str]:
@@ -178,16 +192,10 @@ def words_in(node: Expression) -> list[str]:
             return [node.name]
         case Number() | Quoted():
             return [node.text]
-        case Paren() | Minus() | Negate():
-            parts: tuple[Expression, ...] = (node.inner,)
         case Of():
-            parts = (*node.names, node.thing)
-        case Sized() | Spot():
-            parts = node.parts
-        case Arithmetic() | Logic() | Run():
-            parts = node.members
-        case Compare():
-            parts = node.left, node.right
+            first = [name.name for name in node.names]
         case Invoke():
-            parts = node.function, *node.arguments
-    return [word for part in parts for word in words_in(part)]
+            first = [node.function.name]
+        case _:
+            first = []
+    return first + [word for part in parts_of(node) for word in words_in(part)]

@@ -24,6 +24,8 @@ from .terms import (
     Sized,
     Spot,
     names_in,
+    parts_of,
+    within,
     words_in,
 )
 
@@ -31,7 +33,7 @@ __all__ = [
     "Arithmetic", "Branch", "Clause", "Comment", "Compare", "Each", "Expect", "Expression", "Feature", "File",
     "Group", "Help", "Invoke", "Line", "Logic", "Measure", "Minus", "Name", "Negate", "Number", "Of", "Paren",
     "Piece", "Quoted", "Run", "Series", "Serves", "Sized", "Spot", "TakeFrom", "Takes", "Unread", "Version",
-    "Waive", "When", "WordBlock", "names_in", "words_in",
+    "Waive", "When", "WordBlock", "names_in", "parts_of", "within", "words_in",
 ]
 
 

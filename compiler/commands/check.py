@@ -14,8 +14,8 @@ from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import remarks_data, say, tell, tell_data
-from ..terminal.remarks import remarks_text, wants_colour, width_for
+from ..terminal.output import remarks_data, say_of, tell, tell_data
+from ..terminal.remarks import remarks_text, width_for
 
 
 def run(arguments: Arguments) -> int:
@@ -76,8 +76,7 @@ def _show(built: Built, arguments: Arguments) -> None:
     """Remarks are what was asked for, so they go to stdout."""
     tell(built, built.faults, arguments, sys.stdout)
     if arguments.show == "full":
-        colour = wants_colour(sys.stdout, arguments.no_colour)
-        say(f"{built.path}: {tally(built.faults)}", tint="bold" if colour else "")
+        say_of(built, tally(built.faults), arguments)
 
 
 def _mended(built: Built, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:

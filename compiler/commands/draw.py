@@ -11,8 +11,7 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import Outcome, drawing_of, remarks_data, say, tell, tell_all
-from ..terminal.remarks import wants_colour
+from ..terminal.output import Outcome, drawing_of, remarks_data, say_of, tell, tell_all
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled
@@ -130,8 +129,7 @@ def _show(one: Outcome, arguments: Arguments) -> None:
             print(file)
         return
     drawn = ", ".join(map(str, one.files)) or f"{tally(one.faults)}, nothing drawn"
-    tint = "bold" if wants_colour(sys.stdout, arguments.no_colour) else ""
-    say(f"{one.built.path}: {drawn}", tint=tint)
+    say_of(one.built, drawn, arguments)
 
 
 def _record(one: Outcome) -> dict[str, Any]:

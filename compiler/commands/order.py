@@ -12,8 +12,17 @@ from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import Outcome, folder_of, remarks_data, say, shown_size, sized, tell, tell_data
-from ..terminal.remarks import wants_colour
+from ..terminal.output import (
+    Outcome,
+    folder_of,
+    remarks_data,
+    say,
+    say_of,
+    shown_size,
+    sized,
+    tell,
+    tell_data,
+)
 
 if TYPE_CHECKING:
     from ..sheets.handed import Handed
@@ -105,11 +114,10 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
 def _show(built: Built, faults: list[Fault], written: dict[Path, int], arguments: Arguments) -> None:
     """Remarks on stderr, the files on stdout."""
     tell(built, faults, arguments, sys.stderr)
-    tint = "bold" if wants_colour(sys.stdout, arguments.no_colour) else ""
     if not written:
-        say(f"{built.path}: {tally(faults)}, no order written", tint=tint)
+        say_of(built, f"{tally(faults)}, no order written", arguments)
         return
     told = [one for one in arguments.to if any(path.parent.name == one for path in written)]
-    say(f"{built.path}: an order to {', '.join(told)}", tint=tint)
+    say_of(built, f"an order to {', '.join(told)}", arguments)
     for path, size in written.items():
         say(f"  {path}  {shown_size(size)}")

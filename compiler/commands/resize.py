@@ -18,7 +18,7 @@ from ..making.sized import Length, factor_for, length_of, metal_names
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import say
-from ..terminal.remarks import remarks_text, wants_colour, width_for
+from ..terminal.remarks import fault_text, width_for
 from ..words.standard import all_words
 
 LEAST, MOST = 0.2, 5.0
@@ -151,6 +151,5 @@ def _told(faults: list[Fault], texts: Mapping[str, str], arguments: Arguments) -
     """Remarks, and the exit code they make."""
     from ..terminal.run import exit_code
 
-    colour = wants_colour(sys.stderr, arguments.no_colour)
-    sys.stderr.write(remarks_text(faults, texts, "full", colour, width=width_for(sys.stderr)))
+    fault_text(faults, arguments, texts)
     return exit_code(faults)

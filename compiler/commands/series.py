@@ -18,7 +18,7 @@ from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import folder_of, tell_data
-from ..terminal.remarks import remarks_text, tinted, wants_colour, width_for
+from ..terminal.remarks import fault_text, remarks_text, tinted, wants_colour, width_for
 
 __all__ = ["Making", "run"]
 
@@ -162,7 +162,7 @@ def _show(
         if text and arguments.show == "full":
             sys.stderr.write(f"{', '.join(labels)}:\n")
         sys.stderr.write(text)
-    sys.stderr.write(remarks_text(trouble, {}, arguments.show, colour, width=width))
+    fault_text(trouble, arguments)
     sys.stderr.flush()
     sound = sum(bool(row["files"]) for row in rows)
     head = tinted(path, "bold", wants_colour(sys.stdout, arguments.no_colour))

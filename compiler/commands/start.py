@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from ..pages.starter import KINDS
@@ -10,7 +9,7 @@ from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import say
-from ..terminal.remarks import remarks_text, wants_colour, width_for
+from ..terminal.remarks import fault_text
 
 
 def run(arguments: Arguments) -> int:
@@ -35,8 +34,7 @@ def run(arguments: Arguments) -> int:
         text = starter_text(title, arguments.of or next(iter(KINDS)))
     faults = write_new(path, text.encode())
     if faults:
-        colour = wants_colour(sys.stderr, arguments.no_colour)
-        sys.stderr.write(remarks_text(faults, {}, "full", colour, width=width_for(sys.stderr)))
+        fault_text(faults, arguments)
         return making.exit_code(faults)
     if arguments.bench:
         say(f"{path} is written: open it in a text editor, and fill in what you have a use for.")

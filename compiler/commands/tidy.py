@@ -18,7 +18,7 @@ from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments
 from ..terminal.output import say, tell_data
-from ..terminal.remarks import remarks_text, wants_colour, width_for
+from ..terminal.remarks import fault_text
 
 STDIN = "-"
 _MOST_TOLD = 12
@@ -80,13 +80,7 @@ def _written(one: Tidied) -> list[Fault]:
 
 def _show(one: Tidied, arguments: Arguments) -> None:
     """Faults on stderr; on stdout the file that was, or is to be, changed."""
-    stream = sys.stderr
-    stream.write(
-        remarks_text(
-            one.faults, {one.path: one.before}, arguments.show,
-            wants_colour(stream, arguments.no_colour), width=width_for(stream),
-        )
-    )  # fmt: skip
+    fault_text(one.faults, arguments, {one.path: one.before})
     if one.faults or one.after == one.before or one.path == STDIN:
         return
     if not arguments.check:

@@ -110,14 +110,10 @@ def _value(look: Look, line: Any, offset: int) -> Told | None:
     return None
 
 
-def _function(node: Any, offset: int) -> tree.Name | None:
+def _function(value: tree.Expression, offset: int) -> tree.Name | None:
     """The function of an expression whose name stands at ``offset``."""
-    if isinstance(node, tree.Invoke) and _covers(node.function, offset) and node.function.name in FUNCTIONS:
-        return node.function
-    parts = node if isinstance(node, tuple) else [
-        getattr(node, part) for part in getattr(node, "__dataclass_fields__", ()) if part != "span"
-    ]
-    return next((found for one in parts if (found := _function(one, offset)) is not None), None)
+    called = (one.function for one in tree.within(value) if isinstance(one, tree.Invoke))
+    return next((one for one in called if one.name in FUNCTIONS and _covers(one, offset)), None)
 
 
 def _came_to(take: Take | None, found: Sequence[Argument]) -> str:

@@ -165,14 +165,6 @@ class Scopes:
                 meant.uses.append(name)
 
 
-def referred(node: Any) -> Iterator[tree.Name]:
+def referred(node: tree.Expression | None) -> Iterator[tree.Name]:
     """The names an expression looks up, as nodes; those it asks a feature for are none."""
-    if isinstance(node, tree.Name):
-        yield node
-    elif isinstance(node, tuple):
-        for part in node:
-            yield from referred(part)
-    elif hasattr(node, "__dataclass_fields__"):
-        for part in node.__dataclass_fields__:
-            if part not in ("names", "function", "span"):
-                yield from referred(getattr(node, part))
+    return (one for one in (tree.within(node) if node else ()) if isinstance(one, tree.Name))

@@ -124,6 +124,11 @@ def say(text: str, stream: TextIO | None = None, tint: str = "") -> None:
     print("\n".join(rows), file=stream)
 
 
+def say_of(built: Built, text: str, arguments: Arguments) -> None:
+    """What there is to say of a piece, after its path."""
+    say(f"{built.path}: {text}", tint="bold" if wants_colour(sys.stdout, arguments.no_colour) else "")
+
+
 def shown_size(size: int) -> str:
     """A file's size for people."""
     if size < 1000:

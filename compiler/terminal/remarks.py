@@ -6,6 +6,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import TextIO
 
 from ...lang.faults import Fault, Level
@@ -15,6 +16,7 @@ from ...lang.tickets import NARROWEST, USUAL, WIDEST, Tickets, by_file, in_a_lin
 from ..judging.remark import Remark, is_waived
 from .forms import Arguments
 
+NO_TEXTS: Mapping[str, str] = MappingProxyType({})
 SET_ASIDE = 3  # remarks told below the line that sets them aside
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
 
@@ -77,11 +79,12 @@ def remarks_text(
     return (f"{tickets}\n\n" if tickets else "") + hints_text(quiet, colour, width)
 
 
-def fault_text(faults: Sequence[Fault], arguments: Arguments) -> None:
-    """Faults that are about no text, on stderr, as the command was told to show them."""
+def fault_text(faults: Sequence[Fault], arguments: Arguments, texts: Mapping[str, str] = NO_TEXTS) -> None:
+    """Faults on stderr, as the command was told to show them; ``texts`` hold the sources of those that are
+    about one."""
     stream = sys.stderr
-    colour = wants_colour(stream, arguments.no_colour)
-    stream.write(remarks_text(faults, {}, arguments.show, colour, width=width_for(stream)))
+    colour, show = wants_colour(stream, arguments.no_colour), getattr(arguments, "show", "full")
+    stream.write(remarks_text(faults, texts, show, colour, width=width_for(stream)))
 
 
 def hints_text(hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True) -> str:
