@@ -185,9 +185,6 @@ def _used(lines: Iterable[tree.Line], known: Mapping[str, Word]) -> list[str]:
     for line in lines:
         if isinstance(line, tree.Feature) and line.word.name in known:
             found.append(line.word.name)
-        elif isinstance(line, tree.When):
-            for branch in line.branches:
-                found += _used(branch.lines, known)
-        elif isinstance(line, tree.Group | tree.Each | tree.Unread):
-            found += _used(line.lines, known)
+        elif isinstance(line, tree.When | tree.Group | tree.Each | tree.Unread):
+            found += _used(tree.lines_below(line), known)
     return list(dict.fromkeys(found))

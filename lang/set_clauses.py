@@ -54,13 +54,9 @@ def _names(lines: tuple[tree.Line, ...], prefix: str) -> Iterator[str]:
     for line in lines:
         if isinstance(line, tree.Feature | tree.Group) and line.name is not None:
             yield _full(line, prefix)
-        if isinstance(line, tree.Group):
-            yield from _names(line.lines, f"{_full(line, prefix)}.")
-        elif isinstance(line, tree.Each):
-            yield from _names(line.lines, prefix)
-        elif isinstance(line, tree.When):
-            for branch in line.branches:
-                yield from _names(branch.lines, prefix)
+        if isinstance(line, tree.Group | tree.Each | tree.When):
+            own = f"{_full(line, prefix)}." if isinstance(line, tree.Group) else prefix
+            yield from _names(tree.lines_below(line), own)
 
 
 def _set(lines: tuple[tree.Line, ...], prefix: str, wanted: Wanted) -> tuple[tree.Line, ...]:

@@ -5,6 +5,8 @@ what was written. Comments stand apart, in ``File.comments``."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from .faults import Span
 from .lean import dataclass
 from .terms import (
@@ -261,3 +263,18 @@ class File:
     lines: tuple[Line, ...]
     comments: tuple[Comment, ...]
     text: str
+
+
+def lines_below(line: Line) -> tuple[Line, ...]:
+    """The lines right below one, whatever block it is; of a ``when`` those of all its branches."""
+    if isinstance(line, When):
+        return tuple(one for branch in line.branches for one in branch.lines)
+    return line.lines if isinstance(line, Feature | Group | Each | WordBlock | Unread) else ()
+
+
+def work_in(lines: Iterable[Line]) -> Iterator[Line]:
+    """Lines, and those in their groups and in what is done many times or not at all, in order."""
+    for line in lines:
+        yield line
+        if isinstance(line, Group | Each | When):
+            yield from work_in(lines_below(line))

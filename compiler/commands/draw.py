@@ -84,7 +84,8 @@ def _with_also(files: dict[str, bytes], kinds: tuple[str, ...]) -> dict[str, byt
     """Drawings with the same as other kinds of file beside them; without a browser by themselves."""
     if not kinds:
         return files
-    from ..sheets.pdf import browser, drawn
+    from ..files.browser import browser
+    from ..sheets.pdf import drawn
 
     program = browser()
     if program is None:

@@ -40,7 +40,7 @@ def _show(one: Sent, arguments: Arguments) -> None:
 
 def _browser() -> str:
     """The browser that takes the pictures. Raises Misuse."""
-    from ..page.stills import browser
+    from ..files.browser import browser
 
     found = browser()
     if found is None:

@@ -103,10 +103,7 @@ def _house(path: str) -> dict[str, str | bytes]:
 
 def _innermost(lines: tuple[tree.Line, ...], offset: int) -> tree.Line | None:
     for line in lines:
-        inner: tuple[tree.Line, ...] = getattr(line, "lines", ())
-        if isinstance(line, tree.When):
-            inner = tuple(one for branch in line.branches for one in branch.lines)
-        found = _innermost(inner, offset)
+        found = _innermost(tree.lines_below(line), offset)
         if found is not None:
             return found
         clauses = getattr(line, "clauses", ())

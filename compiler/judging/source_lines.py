@@ -69,11 +69,8 @@ class SourceLines:
         for line in lines:
             if isinstance(line, tree.Feature | tree.Group):
                 self._heads[line.head] = line
-            if isinstance(line, tree.When):
-                for branch in line.branches:
-                    self._gather(branch.lines)
-            elif isinstance(line, tree.Group | tree.Each | tree.WordBlock | tree.Unread):
-                self._gather(line.lines)
+            if not isinstance(line, tree.Feature):
+                self._gather(tree.lines_below(line))
 
     def _handed_on(self, call: Call, key: str) -> str | None:
         """The clause of the outermost line that ends up as ``key`` of the core line, if each

@@ -154,18 +154,7 @@ def refitted(file: tree.File, fingers: list[Finger], size: str) -> str:
 def _lines(lines: tuple[tree.Line, ...]) -> Iterator[tree.Line]:
     """All lines of work and measures, those inside blocks too; not the words it teaches, which go
     by what they are given."""
-    for line in lines:
-        match line:
-            case tree.Feature() | tree.Measure():
-                yield line
-            case tree.Group():
-                yield line
-                yield from _lines(line.lines)
-            case tree.Each():
-                yield from _lines(line.lines)
-            case tree.When():
-                for branch in line.branches:
-                    yield from _lines(branch.lines)
+    return (one for one in tree.work_in(lines) if isinstance(one, tree.Feature | tree.Measure | tree.Group))
 
 
 def _use(key: str, word: Word | None) -> Use:

@@ -91,16 +91,10 @@ def _value(one: Measured) -> dict[str, Any]:
 
 def _clauses(lines: Sequence[tree.Line], name: str) -> Iterator[Clause]:
     """The clauses of lines of work, those in blocks too, that look a measure up."""
-    for line in lines:
-        if isinstance(line, tree.Feature | tree.Group):
-            for clause in line.clauses:
-                if clause.value is not None and name in tree.names_in(clause.value):
-                    yield _clause(line.span.line, clause.key.name, clause.value, name)
-        if isinstance(line, tree.Group | tree.Each):
-            yield from _clauses(line.lines, name)
-        if isinstance(line, tree.When):
-            for branch in line.branches:
-                yield from _clauses(branch.lines, name)
+    for line in tree.work_in(lines):
+        for clause in line.clauses if isinstance(line, tree.Feature | tree.Group) else ():
+            if clause.value is not None and name in tree.names_in(clause.value):
+                yield _clause(line.span.line, clause.key.name, clause.value, name)
 
 
 def _clause(line: int, key: str, value: tree.Expression, name: str) -> Clause:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from ...lang import tree
@@ -104,22 +104,8 @@ def _makes_metal(word: Word, keys: frozenset[str]) -> bool:
     if word.body is None:
         return word.made_by is not None and any(take.name in keys for take in word.takes)
     words = all_words()
-    return any(
-        name in words and name != word.name and _makes_metal(words[name], keys)
-        for name in _words_in(word.body.lines)
-    )
-
-
-def _words_in(lines: Iterable[tree.Line]) -> Iterator[str]:
-    for line in lines:
-        match line:
-            case tree.Feature():
-                yield line.word.name
-            case tree.Group() | tree.Each():
-                yield from _words_in(line.lines)
-            case tree.When():
-                for branch in line.branches:
-                    yield from _words_in(branch.lines)
+    used = (line.word.name for line in tree.work_in(word.body.lines) if isinstance(line, tree.Feature))
+    return any(name in words and name != word.name and _makes_metal(words[name], keys) for name in used)
 
 
 def served(word: Word) -> str:

@@ -6,16 +6,13 @@ No network: the pages hold all they show, and the browser is told so.
 from __future__ import annotations
 
 import math
-import os
 import re
-import shutil
-import subprocess
 import tempfile
 from collections.abc import Collection, Mapping
 from pathlib import Path
 
-_BROWSERS = ("chromium", "chromium-browser", "google-chrome", "microsoft-edge", "chrome")
-_LONGEST = 120.0  # seconds a page may take
+from ..files.browser import browser, made
+
 DOTS = 300
 _INCH = 25.4
 _DENSE = f"--force-device-scale-factor={DOTS / 96}"
@@ -26,11 +23,6 @@ _ALONE = (
 NO_BROWSER = "no PDF: no browser was found to print it (chromium will do); print the HTML from your own"
 
 
-def browser() -> str | None:
-    """The program of a browser that prints without a screen, or None."""
-    return next(filter(None, map(shutil.which, _BROWSERS)), None)
-
-
 def printed(pages: Mapping[str, bytes], program: str) -> dict[str, bytes]:
     """PDF of each page of HTML by the same name; one that could not be printed is left out."""
     found: dict[str, bytes] = {}
@@ -38,8 +30,8 @@ def printed(pages: Mapping[str, bytes], program: str) -> dict[str, bytes]:
         for number, (name, page) in enumerate(pages.items()):
             source, target = Path(folder, f"{number}.html"), Path(folder, f"{number}.pdf")
             source.write_bytes(page)
-            flags = (f"--print-to-pdf={target}", "--no-pdf-header-footer")
-            if (data := _made(program, folder, target, *flags, source.as_uri())) is not None:
+            flags = ("--disable-gpu", f"--print-to-pdf={target}", "--no-pdf-header-footer")
+            if (data := made(program, folder, target, *flags, source.as_uri())) is not None:
                 found[name] = steady(data)
     return found
 
@@ -66,29 +58,10 @@ def drawn(svgs: Mapping[str, bytes], kinds: Collection[str], program: str) -> di
             }
             for kind in kinds:
                 target = Path(folder, f"{number}.{kind}")
-                flags = (flag.format(target) for flag in ways[kind])
-                if (data := _made(program, folder, target, *flags, source.as_uri())) is not None:
+                flags = ("--disable-gpu", *(flag.format(target) for flag in ways[kind]))
+                if (data := made(program, folder, target, *flags, source.as_uri())) is not None:
                     found[f"{name.removesuffix('.svg')}.{kind}"] = steady(data) if kind == "pdf" else data
     return found
-
-
-def _made(program: str, folder: str, target: Path, *arguments: str) -> bytes | None:
-    """What the browser makes, apart from anything of the user's own; None where it does not. On a busy
-    machine it gives up now and then, so it is asked twice."""
-    for attempt in range(2):
-        flags = (
-            "--headless", "--disable-gpu", "--no-first-run", "--disable-extensions",
-            *(["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []),  # root has no other way
-            "--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND",
-            "--disable-dev-shm-usage", f"--user-data-dir={folder}/user{attempt}",
-        )  # fmt: skip
-        try:
-            subprocess.run([program, *flags, *arguments], capture_output=True, timeout=_LONGEST, check=False)
-        except (OSError, subprocess.SubprocessError):
-            continue
-        if target.is_file() and target.stat().st_size:
-            return target.read_bytes()
-    return None
 
 
 def with_pdf(files: Mapping[str, bytes]) -> tuple[dict[str, bytes], str]:
@@ -97,9 +70,9 @@ def with_pdf(files: Mapping[str, bytes]) -> tuple[dict[str, bytes], str]:
     program = browser()
     if program is None or not pages:
         return dict(files), NO_BROWSER if pages else ""
-    made = printed(pages, program)
-    lost = [name for name in pages if name not in made]
+    done = printed(pages, program)
+    lost = [name for name in pages if name not in done]
     return (
-        {**files, **{f"{name.removesuffix('.html')}.pdf": data for name, data in made.items()}},
+        {**files, **{f"{name.removesuffix('.html')}.pdf": data for name, data in done.items()}},
         f"no PDF of {', '.join(lost)}: {Path(program).name} did not print it" if lost else "",
     )

@@ -10,7 +10,8 @@ import pytest
 import trimesh
 from orders import DATE, Order
 
-from posy.compiler.sheets.pdf import browser, printed
+from posy.compiler.files.browser import browser
+from posy.compiler.sheets.pdf import printed
 
 PAGES = {"comet-halo": 3, "island-cab": 2, "harbour-cluster": 2}  # and how many the setter's sheet has
 RECEIVERS = ("caster", "setter", "stones")

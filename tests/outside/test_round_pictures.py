@@ -37,7 +37,7 @@ def roundness(path) -> float:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_a_still_of_the_page(ball, size):
-    from posy.compiler.page.stills import browser
+    from posy.compiler.files.browser import browser
 
     if browser() is None:
         pytest.skip("no Chromium here: apt-get install chromium")
@@ -55,7 +55,7 @@ def test_a_picture_by_the_renderer(ball, size):
 
 
 def test_a_drawing_as_png_and_pdf(ball):
-    from posy.compiler.sheets.pdf import browser
+    from posy.compiler.files.browser import browser
 
     if browser() is None:
         pytest.skip("no Chromium here: apt-get install chromium")

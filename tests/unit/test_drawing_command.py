@@ -141,7 +141,8 @@ def test_one_setting_is_drawn_cut_and_close_and_as_pdf_and_png(tmp_path, capsys)
     from PIL import Image
     from pypdf import PdfReader
 
-    from posy.compiler.sheets.pdf import DOTS, browser
+    from posy.compiler.files.browser import browser
+    from posy.compiler.sheets.pdf import DOTS
 
     (tmp_path / "cup.posy").write_text("stone eye: round 5 mm, gem garnet\nbezel cup: for eye\n", "utf-8")
     words = ["draw", str(tmp_path / "cup.posy"), "--stone", "1", "--tolerance", "0.02mm"]
