@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from .bench import Bench
@@ -192,14 +192,24 @@ class Checker:
 
     def _choices(self, value: Any, take: Take) -> Answer:
         members = value.members if isinstance(value, Sequence) and "and" in value.joints else (value,)
-        plain, values = [], []
+        found = self._each(members, take, self._choice)
+        if isinstance(found, Refusal):
+            return found
+        values = [one.value for one in found]
+        plain = tuple(one.plain for one in found)
+        return Checked(plain, values[0] if len(values) == 1 else joined_by_and(values))
+
+    def _each(
+        self, members: Iterable[Any], take: Take, way: Callable[[Any, Take], Answer]
+    ) -> list[Checked] | Refusal:
+        """The members of a value, each by itself; the refusal of the first that does not fit."""
+        found: list[Checked] = []
         for member in members:
-            answer = self._choice(member, take)
+            answer = way(member, take)
             if isinstance(answer, Refusal):
                 return answer
-            plain.append(answer.plain)
-            values.append(answer.value)
-        return Checked(tuple(plain), values[0] if len(values) == 1 else joined_by_and(values))
+            found.append(answer)
+        return found
 
     # --- sizes
 
@@ -244,23 +254,15 @@ class Checker:
         parts = self._members(value, take)
         if isinstance(parts, Refusal):
             return parts
-        plain = []
-        for part in parts:
-            answer = self._count(part, take)
-            if isinstance(answer, Refusal):
-                return answer
-            plain.append(answer.plain)
-        return Checked(tuple(plain), value)
+        found = self._each(parts, take, self._count)
+        return found if isinstance(found, Refusal) else Checked(tuple(one.plain for one in found), value)
 
     def _stone_size(self, value: Any, take: Take) -> Answer:
         if isinstance(value, Sequence) and "over" not in value.joints:
-            plain = []
-            for member in value.members:
-                answer = self._stone_size(member, take)
-                if isinstance(answer, Refusal):
-                    return answer
-                plain.append(answer.plain)
-            return Checked(Graded(tuple(plain)), value)
+            found = self._each(value.members, take, self._stone_size)
+            if isinstance(found, Refusal):
+                return found
+            return Checked(Graded(tuple(one.plain for one in found)), value)
         if isinstance(value, Quantity) and value.dimension == MASS:
             return Checked(ByWeight(value.value), value)
         return self._size(value, take)

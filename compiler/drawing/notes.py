@@ -11,7 +11,7 @@ import numpy as np
 
 from .chains import chains
 from .paper import BLACK, FIGURE
-from .svg import UNITS, element, numbers, words
+from .svg import UNITS, element, through, words
 
 Spot = tuple[float, float]
 _HEAD = (2.2, 0.6)  # length and half width of an arrow
@@ -29,8 +29,8 @@ def arrow(start: Spot, end: Spot, word: str, colour: str) -> list[str]:
     if abs(dx) < 0.5 and dy > 0:
         far = (far[0], far[1] + FIGURE * 0.8)
     return [
-        element("path", stroke=colour, stroke_width=12, d=_path([start, back])),
-        element("path", fill=colour, d=_path(corners, closed=True)),
+        element("path", stroke=colour, stroke_width=12, d=through([start, back])),
+        element("path", fill=colour, d=through(corners, closed=True)),
         words(word, far[0] * UNITS, far[1] * UNITS, FIGURE * 1.2, fill=colour, text_anchor=anchor),
     ]
 
@@ -41,9 +41,9 @@ def measured(start: Spot, end: Spot, word: str, at: Spot, anchor: str = "start")
     dashes = [
         ((x - dy * 1.2, y + dx * 1.2), (x + dy * 1.2, y - dx * 1.2)) for x, y in (start, end)
     ]
-    data = _path([start, end]) + "".join(_path(dash) for dash in dashes)
+    data = through([start, end]) + "".join(through(dash) for dash in dashes)
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    lead = _path([middle, (at[0] + (-1.0 if anchor == "start" else 1.0), at[1] - FIGURE * 0.36)])
+    lead = through([middle, (at[0] + (-1.0 if anchor == "start" else 1.0), at[1] - FIGURE * 0.36)])
     return [
         element("path", stroke="#c0392b", stroke_width=7, d=data),
         element("path", stroke="#c0392b", stroke_width=3, d=lead),
@@ -53,7 +53,7 @@ def measured(start: Spot, end: Spot, word: str, at: Spot, anchor: str = "start")
 
 def dashed(start: Spot, end: Spot) -> list[str]:
     """A fine line in dashes."""
-    data = _path([start, end])
+    data = through([start, end])
     return [element("path", stroke=BLACK, stroke_width=3, stroke_dasharray="20 14", d=data)]
 
 
@@ -81,7 +81,7 @@ def _crossing(corners: np.ndarray, above: np.ndarray) -> np.ndarray:
 def filled(loops: Sequence[np.ndarray], middle: Spot, scale: float, colour: str) -> str:
     """The outlines in a ``colour``, ``scale`` times their size, their origin at ``middle``."""
     data = "".join(
-        _path([(middle[0] + x * scale, middle[1] - y * scale) for x, y in loop.tolist()], closed=True)
+        through([(middle[0] + x * scale, middle[1] - y * scale) for x, y in loop.tolist()], closed=True)
         for loop in loops
     )
     return element(
@@ -94,6 +94,3 @@ def _way(start: Spot, end: Spot) -> Spot:
     return (end[0] - start[0]) / long, (end[1] - start[1]) / long
 
 
-def _path(spots: Sequence[Spot], closed: bool = False) -> str:
-    steps = "L".join(numbers((round(x * UNITS), round(y * UNITS))) for x, y in spots)
-    return f"M{steps}{'z' if closed else ''}"

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 
 from .paper import BLACK, FIGURE, Placed
-from .svg import UNITS, element, numbers, words
+from .svg import UNITS, element, through, words
 
 LEAST = 1.8  # mm, the lowest height of figures in ISO 3098-1 (from memory)
 _WIDE, _HIGH = 0.6, 0.75  # of a figure, shares of the size it is written in
@@ -90,9 +90,8 @@ def _lead(disc: Disc, spot: tuple[float, float], text: str) -> str:
     x, y, _ = disc
     left, top, right, bottom = _box(text, LEAST, spot)
     end = min(max(x, left), right), min(max(y, top), bottom)
-    data = "M" + numbers(round(v * UNITS) for v in (x, y)) + "L" + numbers(round(v * UNITS) for v in end)
     dot = element("circle", cx=round(x * UNITS), cy=round(y * UNITS), r=5, fill=BLACK)
-    return element("path", stroke=BLACK, stroke_width=3, d=data) + dot
+    return element("path", stroke=BLACK, stroke_width=3, d=through(((x, y), end))) + dot
 
 
 def _written(text: str, spot: tuple[float, float], size: float) -> list[str]:

@@ -17,7 +17,7 @@ from ..bench.stone_kind import corners_of
 from ..metal.kernel import plain
 from .paper import BLACK, FIGURE, figure, tall_figure, wide_figure
 from .sheet import ratio
-from .svg import UNITS, document, element, numbers, words
+from .svg import UNITS, document, element, through, words
 from .tints import pale
 
 if TYPE_CHECKING:
@@ -174,7 +174,7 @@ def _shown(
     loops: Sequence[Loop], window: tuple[float, float, float, float], scale: float, fill: str, wide: int
 ) -> list[str]:
     """Loops filled and outlined."""
-    data = "".join(_path(_paper(loop, window, scale)) for loop in loops)
+    data = "".join(through(_paper(loop, window, scale).tolist(), closed=True) for loop in loops)
     if not data:
         return []
     return [element("path", fill=fill, fill_rule="evenodd", stroke=BLACK, stroke_width=wide, d=data)]
@@ -183,10 +183,6 @@ def _shown(
 def _paper(loop: Loop, window: tuple[float, float, float, float], scale: float) -> np.ndarray:
     """Spots of the piece in mm of paper from the upper left of the window."""
     return np.column_stack([(loop[:, 0] - window[0]) * scale, (window[3] - loop[:, 1]) * scale])
-
-
-def _path(spots: np.ndarray) -> str:
-    return "M" + "L".join(numbers((round(x * UNITS), round(y * UNITS))) for x, y in spots.tolist()) + "z"
 
 
 def _hatched(
@@ -209,7 +205,7 @@ def _hatched(
         along = np.sort(t0[met] + (line - c0[met]) / (c1[met] - c0[met]) * (t1[met] - t0[met]))
         for a, b in zip(along[::2], along[1::2], strict=False):
             ends = [((line + t) / 2, sign * (line - t) / 2) for t in (float(a), float(b))]
-            data += "M" + "L".join(numbers((round(x * UNITS), round(y * UNITS))) for x, y in ends)
+            data += through(ends)
     return [element("path", stroke=BLACK, stroke_width=3, d=data)] if data else []
 
 

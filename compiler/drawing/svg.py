@@ -69,6 +69,12 @@ def numbers(values: Iterable[int]) -> str:
     return text
 
 
+def through(spots: Iterable[Sequence[float]], closed: bool = False) -> str:
+    """``d`` of straight lines through spots (mm of paper)."""
+    steps = "L".join(numbers((round(x * UNITS), round(y * UNITS))) for x, y in spots)
+    return f"M{steps}{'z' if closed else ''}"
+
+
 def element(name: str, inside: str = "", **attributes: object) -> str:
     """One element; ``_`` in the name of an attribute stands for a hyphen."""
     listed = "".join(

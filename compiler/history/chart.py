@@ -8,7 +8,7 @@ from typing import Any
 from ...lang.folding import in_table
 from ...lang.lean import dataclass
 from ..drawing.paper import BLACK, FIGURE, GREY
-from ..drawing.svg import UNITS, document, element, words
+from ..drawing.svg import UNITS, document, element, through, words
 from ..files.digits import plain
 
 _LEFT, _WIDE, _TALL, _APART, _TOP = 30.0, 140.0, 32.0, 12.0, 18.0  # mm of paper
@@ -146,8 +146,7 @@ def _dot(spot: tuple[float, float], colour: str) -> str:
 
 
 def _line(spots: Sequence[tuple[float, float]], colour: str, wide: float) -> str:
-    data = "M" + "L".join(f"{round(x * UNITS)} {round(y * UNITS)}" for x, y in spots)
-    return element("path", stroke=colour, stroke_width=round(wide * UNITS), d=data)
+    return element("path", stroke=colour, stroke_width=round(wide * UNITS), d=through(spots))
 
 
 def _words(text: str, x: float, y: float, colour: str, size: float = 1.0, anchor: str = "start") -> str:
