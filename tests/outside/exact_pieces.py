@@ -26,6 +26,9 @@ class PlainBar(Piece):
     def recipe(self) -> Recipe:
         return [bar(self.length, self.width, self.height, self.corner)]
 
+    def text(self) -> str:
+        return f"bar b: size {self.length} x {self.width} x {self.height} mm, corner {self.corner} mm"
+
 
 @dataclass(frozen=True)
 class Tube(Piece):
@@ -38,6 +41,9 @@ class Tube(Piece):
     def recipe(self) -> Recipe:
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.length), self.outside / 2)]
         return [body, hole(0, 0, self.inside / 2, self.length)]
+
+    def text(self) -> str:
+        return f"tube t: outside {self.outside} mm, inside {self.inside} mm, long {self.length} mm"
 
 
 @dataclass(frozen=True)
@@ -54,6 +60,12 @@ class DrilledDisc(Piece):
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.thickness), self.across / 2)]
         r, turns = self.circle / 2, [2 * pi * k / self.holes for k in range(self.holes)]
         return [body, *(hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns)]
+
+    def text(self) -> str:
+        return f"""
+disc d: across {self.across} mm, thick {self.thickness} mm
+drill holes: at face of d, circle {self.holes}, radius {self.circle / 2} mm, across {self.drill} mm
+"""
 
 
 @dataclass(frozen=True)
@@ -121,6 +133,24 @@ class SetBar(Piece):
                 steps.append(["add", ("sphere", (x, y, top), r)])
         return steps
 
+    def text(self) -> str:
+        foot = f"out {self.height - self.root} mm"
+        if self.domed:
+            tip, long = "round", self.root + self.rise + self.wire / 2
+        else:
+            tip, long = "flat", self.root + self.rise
+        rods = "\n".join(
+            f"rod r{k}: right {x} mm, up {y} mm, {foot}, wire {self.wire} mm, long {long} mm, tip {tip}"
+            for k, (x, y) in enumerate(self.prongs())
+        )
+        return f"""
+stone row: round {self.across} mm, gem garnet, row {self.stones}, every {self.pitch} mm, out {self.height - self.sink} mm
+bar frame: size {self.length} x {self.width} x {self.height} mm, corner {self.corner} mm
+hollow back: in frame, wall {self.wall} mm, roof {self.roof} mm
+seat s: for row, in frame, hole 50 %
+{rods}
+"""
+
 
 @dataclass(frozen=True)
 class LoopedBar(Piece):
@@ -139,6 +169,13 @@ class LoopedBar(Piece):
         loop = ["add", ("torus", centre, Z, ring, self.wire / 2)]
         return [bar(self.length, self.width, self.height, self.corner), loop]
 
+    def text(self) -> str:
+        ring = (self.inside + self.wire) / 2
+        return f"""
+bar b: size {self.length} x {self.width} x {self.height} mm, corner {self.corner} mm
+jump-ring j: right {self.length / 2 + ring} mm, out {self.height / 2} mm, wire {self.wire} mm, inside {self.inside} mm
+"""
+
 
 @dataclass(frozen=True)
 class BeadedPlate(Piece):
@@ -155,6 +192,12 @@ class BeadedPlate(Piece):
         row = [(k - (self.beads - 1) / 2) * self.pitch for k in range(self.beads)]
         balls = [["add", ("sphere", (x, 0, self.height), self.bead / 2)] for x in row]
         return [bar(self.length, self.width, self.height, 0), *balls]
+
+    def text(self) -> str:
+        return f"""
+bar b: size {self.length} x {self.width} x {self.height} mm
+ball g: row {self.beads}, every {self.pitch} mm, across {self.bead} mm, out {self.height - self.bead / 2} mm
+"""
 
 
 @dataclass(frozen=True)
@@ -178,6 +221,13 @@ class PiercedOval(Piece):
             ["cut", tool, ("shift", (0, 0, -PAST))],
             hole(0, self.drill_up, self.drill / 2, self.thickness),
         ]
+
+    def text(self) -> str:
+        return f"""
+plate o: oval {self.length} x {self.width} mm, thick {self.thickness} mm
+pierce window: at face of o, oval {self.window_length} x {self.window_width} mm
+drill hole: at face of o, up {self.drill_up} mm, across {self.drill} mm
+"""
 
 
 PIECES: dict[str, Piece] = {

@@ -20,6 +20,10 @@ class Piece:
         """Return the steps of work for the exact kernel."""
         raise NotImplementedError
 
+    def text(self) -> str:
+        """Return the same piece as posy is told it."""
+        raise NotImplementedError
+
     def figures(self) -> dict[str, float]:
         """Return the numbers of the piece by name (mm, degrees, counts)."""
         return asdict(self)  # type: ignore[call-overload]
@@ -44,6 +48,9 @@ class JumpRing(Piece):
     def recipe(self) -> Recipe:
         return [["add", ("torus", (0, 0, 0), Z, (self.inside + self.wire) / 2, self.wire / 2)]]
 
+    def text(self) -> str:
+        return f"jump-ring j: wire {self.wire} mm, inside {self.inside} mm"
+
 
 @dataclass(frozen=True)
 class FlatBand(Piece):
@@ -58,6 +65,9 @@ class FlatBand(Piece):
         past_at, past = (0, -self.width / 2 - PAST, 0), (0, self.width + 2 * PAST, 0)
         body = ["add", ("cylinder", at, axis, r + self.thickness)]
         return [body, ["cut", ("cylinder", past_at, past, r)]]
+
+    def text(self) -> str:
+        return f"band b: inside {self.inside} mm, wide {self.width} mm, thick {self.thickness} mm"
 
 
 @dataclass(frozen=True)
@@ -91,6 +101,10 @@ class DomedBand(Piece):
             outline.append(("line", start))
         return [["add", ("turned", outline, (0, 0, 0), (0, 1, 0), 360)]]
 
+    def text(self) -> str:
+        profile = "court" if self.comfort else "d"
+        return f"band b: inside {self.inside} mm, wide {self.width} mm, thick {self.thickness} mm, profile {profile}"
+
 
 @dataclass(frozen=True)
 class BallPost(Piece):
@@ -103,6 +117,12 @@ class BallPost(Piece):
     def recipe(self) -> Recipe:
         post = ["add", ("cylinder", (0, 0, 0), (0, 0, -self.length), self.wire / 2)]
         return [["add", ("sphere", (0, 0, 0), self.ball / 2)], post]
+
+    def text(self) -> str:
+        return f"""
+ball b: across {self.ball} mm, inward {self.ball / 2} mm
+rod r: wire {self.wire} mm, long {self.length} mm, inward {self.length} mm
+"""
 
 
 @dataclass(frozen=True)
@@ -137,3 +157,17 @@ class BentWire(Piece):
 
     def recipe(self) -> Recipe:
         return [["add", ("pipe", self.path(), self.wire / 2)]]
+
+    def text(self) -> str:
+        t = radians(self.turn)
+        mid = self.leg + self.bend * sin(t / 2), self.bend * (1 - cos(t / 2))
+        (x0, y0, _), (x1, y1, _), (x2, y2, z2) = (step[-1] for step in self.path()[2:])
+        ahead = cos(t), sin(t)
+        half = pi / 4
+        over = x1 + self.lift * sin(half) * ahead[0], y1 + self.lift * sin(half) * ahead[1]
+        rise = self.lift * (1 - cos(half))
+        return f"""
+path l: through (0, 0, 0) to ({self.leg}, 0, 0 mm) over ({mid[0]}, {mid[1]}, 0 mm) to ({x0}, {y0}, 0 mm) to
+  ({x1}, {y1}, 0 mm) over ({over[0]}, {over[1]}, {rise} mm) to ({x2}, {y2}, {z2} mm)
+wire w: along l, round {self.wire} mm
+""".replace(" to\n  ", " to ")
