@@ -4,10 +4,9 @@ as the gravest; beside it what has a cause of its own."""
 from __future__ import annotations
 
 import pytest
+from texts import made
 
-from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 SHANK = 'piece "Ring"\n  metal silver-925\nband shank: finger "us 6", wide 2.2 mm, thick {} mm{}\n'
 GLASS = 'piece "Glass"\n  metal silver-925\nstone glass: pear 24 x 17 mm, upright, flat, deep 6 mm, gem glass\nbezel cup: for glass, lip {} mm, foot 1 mm\n'
@@ -24,6 +23,6 @@ CASES = {
 @pytest.mark.parametrize("what", CASES)
 def test_one_cause_is_told_once(what: str) -> None:
     text, wanted = CASES[what]
-    found = build("p.posy", files=Texts({"p.posy": text})).faults
+    found = made(text).faults
     assert len({one.code for one in found}) == len(found)
     assert {one.code: one.level.value for one in found if one.code in wanted or one.level is not Level.HINT} == wanted

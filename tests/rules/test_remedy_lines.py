@@ -4,10 +4,9 @@ in a block: they are found to be right, and cure."""
 import re
 
 import pytest
+from texts import made
 
-from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 PLAQUE = """piece "Plaque ring"
   metal platinum-950
@@ -21,7 +20,7 @@ WHOLE = re.compile("write ([a-z][a-z -]*: .*?), below (?:both|all these) lines")
 
 
 def _faults(text):
-    found = build("p.posy", files=Texts({"p.posy": text})).faults
+    found = made(text).faults
     return {one.code: one for one in found if one.level is not Level.HINT}
 
 

@@ -8,10 +8,8 @@ import numpy as np
 import pytest
 from texts import made
 
-from posy.compiler.making.pipeline import build
 from posy.compiler.words.borders import CELLS, _drawn, _plait
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 RING = 'band ring: finger "uk P", wide 7 mm, thick 2 mm\n'
 
@@ -71,6 +69,6 @@ def test_a_bangle_of_wire_is_engraved_on_its_outer_side() -> None:
     """Along its own path a border lies shut in the metal, and is told; along its outer side it comes out."""
     text = "path oval: inside 60 x 52 mm\nwire bangle: along oval, flat 8 x 2 mm\n"
     text += "engrave b: stroke 0.7 mm, border zigzag, wide 5 mm, deep 0.3 mm, along {} of bangle, in bangle"
-    shut, open_ = (build("p.posy", files=Texts({"p.posy": text.format(one)})).faults for one in ("path", "outer"))
+    shut, open_ = (made(text.format(one)).faults for one in ("path", "outer"))
     assert [(f.code, "along outer of bangle" in f.remedy) for f in shut if f.level is Level.FAULT] == [("trapped-void", True)]
     assert not [f for f in open_ if f.level is not Level.HINT]

@@ -10,16 +10,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from texts import made
+from texts import checked, made
 
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of
-from posy.compiler.making.pipeline import build, check
+from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
 from posy.compiler.measures.linking import APART, LINKED, THREADED, linked
 from posy.compiler.measures.skin import Skin
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 ROOT = Path(__file__).parents[2]
 
@@ -31,7 +30,7 @@ def codes(built, least=Level.WARNING):
 
 def told(text):
     return [
-        (f.code, f.span.line) for f in check("piece.posy", files=Texts({"piece.posy": text})).faults
+        (f.code, f.span.line) for f in checked(text).faults
         if f.level is Level.FAULT
     ]  # fmt: skip
 

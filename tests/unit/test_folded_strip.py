@@ -8,11 +8,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from texts import built
+from texts import built, made
 
-from posy.compiler.making.pipeline import build
 from posy.lang.faults import Fault
-from posy.lang.loader import Texts
 
 PLANES = {"upright, across": "({x}, 0, {z} mm)", "upright, along": "(0, {x}, {z} mm)"}
 
@@ -29,7 +27,7 @@ def hairpin(radius: float, end: float | None = None) -> list[tuple[float, float]
 
 
 def refusal(text: str) -> Fault:
-    (fault,) = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False).faults
+    (fault,) = made(text, check_metal=False).faults
     return fault
 
 

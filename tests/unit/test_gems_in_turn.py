@@ -6,9 +6,7 @@ import numpy as np
 import pytest
 from texts import built, made
 
-from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
-from posy.lang.loader import Texts
 from posy.stdlib.gems import GEMS
 
 ROW = "stone row: round {size}, gem {gem}, row 5, gap 0.2 mm\nbasket heads: for row, shared\n"
@@ -17,7 +15,7 @@ THREE = "garnet and emerald and sapphire"
 
 def told(text: str) -> dict[str, str]:
     """The remedies of the remarks on a text, by their codes."""
-    return {one.code: one.remedy or "" for one in build("p.posy", files=Texts({"p.posy": text})).faults}
+    return {one.code: one.remedy or "" for one in made(text).faults}
 
 
 def test_gems_take_turns_along_the_row_and_begin_anew() -> None:

@@ -2,11 +2,10 @@
 write makes the text right."""
 
 import pytest
+from texts import checked
 
-from posy.compiler.making.pipeline import check
 from posy.lang.faults import Level
 from posy.lang.follow import followed
-from posy.lang.loader import Texts
 
 BAR = "bar frame: size 14 x 6 x 2 mm\n"
 # The text, and what stands there once the remark is followed.
@@ -39,7 +38,7 @@ TEXTS = [
 
 def told(text):
     """The faults of a text, the first first."""
-    return [f for f in check("p.posy", files=Texts({"p.posy": text})).faults if f.level is Level.FAULT]
+    return [f for f in checked(text).faults if f.level is Level.FAULT]
 
 
 @pytest.mark.parametrize(("name", "text", "then"), TEXTS, ids=[row[0] for row in TEXTS])

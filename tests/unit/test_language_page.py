@@ -6,12 +6,11 @@ import re
 from pathlib import Path
 
 import pytest
+from texts import made
 
-from posy.compiler.making.pipeline import build
 from posy.lang import blocks, faults, layout, loader, reckoner, rows, series, suggest
 from posy.lang import build as reading
 from posy.lang.functions import FUNCTIONS
-from posy.lang.loader import Texts
 from posy.lang.placing import PLACING
 from posy.lang.words import Kind
 
@@ -21,7 +20,7 @@ BLOCKS = re.findall(r"^```posy\n(.*?)^```", PAGE, re.M | re.S)
 
 @pytest.mark.parametrize("text", BLOCKS, ids=lambda text: text.split("\n")[0][:30])
 def test_every_text_of_the_page_builds(text: str) -> None:
-    built = build("page.posy", files=Texts({"page.posy": text}), check_metal=False)
+    built = made(text, check_metal=False)
     assert not [f for f in built.faults if f.level.name == "FAULT"], built.faults
     assert built.parts
 

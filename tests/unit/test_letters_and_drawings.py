@@ -7,13 +7,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from test_shapes_words import STRIP, fault_codes, with_files
-from texts import built, made, volume
+from texts import built, checked, made, volume
 
-from posy.compiler.making.pipeline import check
 from posy.compiler.words import stays
 from posy.compiler.words.letter_gaps import bridged, spaced
 from posy.compiler.words.letters import set_text
-from posy.lang.loader import Texts
 
 SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
 
@@ -150,9 +148,7 @@ def test_letters_without_the_extra_say_what_to_install(monkeypatch: pytest.Monke
 
     letters.set_text.cache_clear()
     monkeypatch.setitem(sys.modules, "font_source_serif_pro", None)
-    made = check(
-        "piece.posy",
-        files=Texts({"piece.posy": STRIP + 'engrave e: letters "A", at face of strip, in strip'}),
+    made = checked(STRIP + 'engrave e: letters "A", at face of strip, in strip',
     )
     (fault,) = [f for f in made.faults if f.level.value == "fault"]
     assert fault.code == "extra-missing" and "pip install fonttools" in (fault.remedy or "")

@@ -5,9 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-
-from posy.compiler.making.pipeline import build
-from posy.lang.loader import Texts
+from texts import made
 
 PLATE = "piece \"Tag\"\n  metal silver-925\nplate tag: rectangle 12 x 10 mm, thick 1.5 mm\n"
 LINES = {
@@ -26,7 +24,7 @@ LINES = {
 
 
 def loose(text: str) -> list[str]:
-    found = build("p.posy", files=Texts({"p.posy": text})).faults
+    found = made(text).faults
     assert not [one for one in found if one.code in ("unreadable", "unknown-clause")]
     return [one.remedy or "" for one in found if one.code == "loose-piece"]
 
@@ -71,7 +69,7 @@ def test_what_is_moved_as_told_is_told_no_more(what: str) -> None:
     lines, code = MOVED[what]
 
     def remedies(text: str) -> list[str]:
-        found = build("p.posy", files=Texts({"p.posy": text})).faults
+        found = made(text).faults
         return [one.remedy or "" for one in found if one.code == code]
 
     text = f"{STONES}{lines}\n"
@@ -105,6 +103,6 @@ def _with(line: str, steps: list[tuple[str, str]]) -> str:
     ],
 )  # fmt: skip
 def test_a_ring_about_the_axis_of_another_is_not_moved_over_to_it(lines: str, told: str) -> None:
-    found = build("p.posy", files=Texts({"p.posy": lines})).faults
+    found = made(lines).faults
     (remedy,) = [one.remedy or "" for one in found if one.code == "closing-gap"]
     assert told in remedy

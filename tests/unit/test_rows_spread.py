@@ -5,10 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from test_shapes_words import fault_codes
-from texts import built
-
-from posy.compiler.making.pipeline import check
-from posy.lang.loader import Texts
+from texts import built, checked
 
 LINES = {
     "straight": "path way: through (-12, 0 mm) to (12, 0 mm)",
@@ -46,7 +43,7 @@ def test_a_graded_row_is_spread_as_an_even_one_is(name: str, number: int) -> Non
 def test_what_is_told_to_be_needed_is_enough() -> None:
     text = "path way: through (0, 0) to ({}, 0 mm)\nbar b: size 1 x 1 x 1 mm\n"
     text += "stone s: round 2 mm to 3 mm, gem garnet, along way, number 9, gap 0.2 mm"
-    made = check("p.posy", files=Texts({"p.posy": text.format(20)}))
+    made = checked(text.format(20))
     (fault,) = [f for f in made.faults if f.code == "row-too-long"]
     need = float(fault.limit.removeprefix("a path of ").split(" mm")[0])
     assert need == pytest.approx(9 * 2.5 + 8 * 0.2, abs=0.01)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from texts import made
 
-from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 from posy.stdlib import cuts as stone_cuts
 from posy.stdlib.cuts import Cut
 
@@ -35,7 +34,7 @@ HEAD = 'piece "Cut"\n  metal gold-750-yellow\n'
 
 
 def _wrong(text: str) -> dict[str, str]:
-    built = build("cut.posy", files=Texts({"cut.posy": f"{HEAD}{text}\n"}))
+    built = made(f"{HEAD}{text}\n")
     assert built.parts
     return {f.code: f.message for f in built.faults if f.level is not Level.HINT}
 
@@ -54,7 +53,7 @@ def test_a_setting_holds_every_cut(cut: str, setting: str) -> None:
 
 def test_a_pair_of_claws_is_not_set_beside_sharp_corners_alone() -> None:
     text = f"{HEAD}stone one: princess 5 mm, gem sapphire\nbasket head: for one, double\n"
-    (fault,) = [f for f in build("cut.posy", files=Texts({"cut.posy": text})).faults if f.level is Level.FAULT]
+    (fault,) = [f for f in made(text).faults if f.level is Level.FAULT]
     assert "sharp" in fault.message and fault.remedy == "leave out double"
 
 

@@ -5,10 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 import pytest
-from texts import made
-
-from posy.compiler.making.pipeline import check
-from posy.lang.loader import Texts
+from texts import checked, made
 
 BAR = "bar b: size 9 x 4 x 2 mm\n"
 
@@ -36,7 +33,7 @@ def test_a_metal_is_found_by_its_trade_name(said, name):
 @pytest.mark.parametrize("said", ["gold-18k", '"18k"', "18k", "platinum", '"750"'])
 def test_a_name_of_several_metals_lists_them(said):
     for text in (f'piece "A"\n  metal {said}\n' + BAR, BAR[:-1] + f", metal {said}\n"):
-        faults = check("p.posy", files=Texts({"p.posy": text})).faults
+        faults = checked(text).faults
         (fault,) = [one for one in faults if one.level.value == "fault"]
         assert " or " in fault.remedy and fault.seen == said.strip('"')
 

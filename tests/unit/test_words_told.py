@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from texts import made
 
 from posy.compiler.commands.words import with_blocks
-from posy.compiler.making.pipeline import build
 from posy.compiler.pages.word_text import group_page, lines, overview, page
 from posy.compiler.words import core_words
 from posy.compiler.words.standard import (
@@ -19,7 +19,6 @@ from posy.compiler.words.standard import (
 )
 from posy.lang.faults import Level
 from posy.lang.folding import width_of
-from posy.lang.loader import Texts
 from posy.lang.placing import PLACING
 from posy.stdlib.rows import read_rows
 
@@ -96,7 +95,7 @@ LINES = read_rows("trade-lines", ["said", "line", "source"])
 @pytest.mark.parametrize("said", dict.fromkeys(row["said"] for row in LINES))
 def test_what_is_begun_for_a_trade_word_can_be_made(said: str, posy) -> None:
     lines = trade_lines(said.split(", ")[0])
-    piece = build("p.posy", files=Texts({"p.posy": "\n".join(lines) + "\n"}))
+    piece = made("\n".join(lines) + "\n")
     assert not [fault for fault in piece.faults if fault.level is not Level.HINT]
     for name in said.split(", "):
         assert name in trade_words()
