@@ -60,8 +60,7 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
 
 
 def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:
-    """Refuse a cut that begins in the middle of the hole of a ring of wire: it is wide of the wire, or eats it
-    from within."""
+    """Refuse a cut that begins in the middle of a ring of wire: it is wide of that, or eats it from within."""
     loops = [(part, part.frames)] if part.opening and "path" in part.offers else rings([part])
     for ring, where in loops:
         inside, path = (ring.opening or (0.0, 0.0))[0], part.look("path")
@@ -70,7 +69,7 @@ def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:
             away = np.hypot(*fr.compose(fr.inverse(home)[None], frames)[:, :2, 3].T)
             if (away < inside * MIDDLE).any():
                 call.refuse(
-                    "off-the-face", f"{part.name} is a ring of wire: in its middle there is none to cut", "in",
+                    "off-the-face", f"{part.name} is a ring of wire: in its middle is none to cut", "in",
                     seen=f"{inside:.4g} mm to its wire", limit="a place on its wire",
                     remedy=f"say 'at face of {part.name}, left {middle:.2f} mm'",
                 )
