@@ -60,7 +60,7 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
 
 
 def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:
-    """Refuse a cut that begins in the middle of a ring of wire: it is wide of that, or eats it from within."""
+    """Refuse a cut that begins in the middle of a ring of wire: it misses that, or eats it from within."""
     loops = [(part, part.frames)] if part.opening and "path" in part.offers else rings([part])
     for ring, where in loops:
         inside, path = (ring.opening or (0.0, 0.0))[0], part.look("path")
