@@ -149,3 +149,21 @@ def test_rays_follow_a_band_from_the_rim_of_its_stone():
     assert max(abs(cut[:, 0]).max(), abs(cut[:, 1]).max()) == pytest.approx(1 + 0.2 + 1.2, abs=0.3)
     for x, y in ((0, 1), (1, 0)):  # a stroke to each side
         assert (np.hypot(cut[:, 0] - 2 * x, cut[:, 1] - 2 * y) < 0.5).any()
+
+
+@pytest.mark.parametrize("path", ["rim of m", "m"])
+@pytest.mark.parametrize("cut", [SAWN, "drill cut: across 5 mm, up 10 mm, in m\n"], ids=["sawn", "drilled"])
+def test_the_rim_of_what_was_sawn_off_runs_along_the_cut(cut, path):
+    frames = laid(f"{DISC}{cut}ball b: along {path}, number 60, inset 0.5 mm, across 0.6 mm\n", "b").frames
+    metal = _metal(DISC + cut)
+    assert len(frames) == 60
+    assert all(_inside(metal, frame[:, 3] - 0.1 * frame[:, 2]) for frame in frames)
+    away = np.hypot(frames[:, 0, 3], frames[:, 1, 3] - 10)
+    on_cut = frames[:, 1, 3] > 6.45 if cut is SAWN else away < 3.05
+    assert on_cut.any() and np.abs((frames[on_cut, 1, 3] - 6.5) if cut is SAWN else away[on_cut] - 3).max() < 0.03
+
+
+def test_a_hole_inside_a_rim_leaves_it_whole():
+    text = f"{DISC}pierce cut: round 6 mm, in m\nball b: along rim of m, number 12, across 0.6 mm\n"
+    frames = laid(text, "b").frames
+    assert np.hypot(frames[:, 0, 3], frames[:, 1, 3]) == pytest.approx(np.full(12, 10.0), abs=0.01)
