@@ -43,7 +43,7 @@ def is_of(step: Step, wanted: set[int]) -> bool:
 
 def _any_cut(steps: Sequence[Step], broad: Wanted) -> bool:
     """Whether there is such a cut at all: without one nobody need know the metal."""
-    return any(one.work == "cut" and broad(one) or _any_cut(one.shape.steps, broad) for one in steps)
+    return any((one.work == "cut" and broad(one)) or _any_cut(one.shape.steps, broad) for one in steps)
 
 
 def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: bool) -> Flags:
@@ -156,7 +156,7 @@ def settled_lines(
 
 
 def _bitten(line: Line, hole: Shape, frame: np.ndarray) -> tuple[Line, ...]:
-    """A flat rim without what a straight hole down from ``frame`` (3, 4) takes of it; as it is where that lies
+    """A flat rim without what a straight hole down from ``frame`` (3, 4) takes of it; as it is where that is
     all inside it, or beside."""
     local = fr.apply(fr.inverse(frame), line.points)
     if not line.closed or abs(line.outs[0] @ frame[:, 2]) < UPRIGHT or local[:, 2].max() > PAST:
