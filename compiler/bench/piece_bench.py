@@ -151,11 +151,17 @@ class PieceBench(Names):
         return bundle
 
     # What is asked of a thing by itself.
-    as_kind = staticmethod(things.as_kind)
     spots = staticmethod(things.spots)
     between = staticmethod(things.between)
     combined = staticmethod(things.together)
     describe = staticmethod(things.describe)
+
+    def as_kind(self, thing: Any, kind: str) -> Any:
+        """See ``things.as_kind``; a part's own path as its metal is now."""
+        found = things.as_kind(thing, kind)
+        if isinstance(found, Lines) and isinstance(thing, Feature):
+            return things.on_metal(found, thing, self._made)
+        return found
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""

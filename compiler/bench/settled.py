@@ -13,17 +13,21 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry import frames as fr
+from ..geometry.inside import inside_loops
+from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
+from ..geometry.outlines import trace_all
 from .feature import Lines, Places
 from .near_places import Filled, below, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
 from .sides import Corners, Lump, lumps
-from .worked import START, FaceCut, depths, fallen
+from .worked import START, STRAIGHT, FaceCut, depths, fallen
 
 if TYPE_CHECKING:
     from ..measures.kinds import Flags, Floats
 
+UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
 
@@ -35,6 +39,11 @@ def is_of(step: Step, wanted: set[int]) -> bool:
     if step.work != "add":
         return False
     return step.feature in wanted or any(is_of(one, wanted) for one in step.shape.steps)
+
+
+def _any_cut(steps: Sequence[Step], broad: Wanted) -> bool:
+    """Whether there is such a cut at all: without one nobody need know the metal."""
+    return any((one.work == "cut" and broad(one)) or _any_cut(one.shape.steps, broad) for one in steps)
 
 
 def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: bool) -> Flags:
@@ -66,7 +75,7 @@ def _tools(of: Sequence[Lump]) -> list[FaceCut]:
 def settled(places: Places, steps: Sequence[Step], wanted: set[int], faces: Wanted, ends: Wanted) -> Places:
     """``places`` of the metal that the features ``wanted`` added, on what is left of it: faces after the cuts
     that work on ``faces``, ends after those that take an end away."""
-    cut = [*lumps(steps, wanted, ends)]
+    cut = [*lumps(steps, wanted, ends)] if _any_cut(steps, ends) else []
     cuts = _tools(cut)
     if not cuts:
         return places
@@ -130,10 +139,38 @@ class SunkFace:
         return laid - fallen(self.cuts, laid, outs)[:, None] * outs, outs
 
 
-def sunk_lines(lines: Lines, steps: Sequence[Step], wanted: set[int], faces: Wanted) -> Lines:
-    """``lines`` on the faces of the metal of the features ``wanted``, sunk to where cuts left those."""
+def settled_lines(
+    lines: Lines, steps: Sequence[Step], wanted: set[int], faces: Wanted, ends: Wanted
+) -> Lines:
+    """``lines`` on the faces of the metal of the features ``wanted``, sunk to where cuts left those; a rim as
+    holes right through that bite it leave it."""
+    if not _any_cut(steps, ends):
+        return lines
     cuts = _tools([*lumps(steps, wanted, faces)])
-    return Lines(tuple(_sunk_line(line, cuts) for line in lines.lines)) if cuts else lines
+    found = Lines(tuple(_sunk_line(line, cuts) for line in lines.lines)) if cuts else lines
+    for hole in _tools([*lumps(steps, wanted, ends)]):
+        if is_open(hole.shape) and hole.shape.kind in STRAIGHT:
+            for frame in hole.frames:
+                found = Lines(tuple(one for line in found.lines for one in _bitten(line, hole.shape, frame)))
+    return found
+
+
+def _bitten(line: Line, hole: Shape, frame: np.ndarray) -> tuple[Line, ...]:
+    """A flat rim without what a straight hole down from ``frame`` (3, 4) takes of it; as it is where that is
+    all inside it, or beside."""
+    local = fr.apply(fr.inverse(frame), line.points)
+    if not line.closed or abs(line.outs[0] @ frame[:, 2]) < UPRIGHT or local[:, 2].max() > PAST:
+        return (line,)
+    loops = trace_all(hole.figures[0])
+    taken = inside_loops(loops, local[:, :2]) > 0
+    if not taken.any() or taken.all():
+        return (line,)
+    cut = [
+        Line(fr.apply(frame, np.column_stack([loop, np.full(len(loop), local[0, 2])])),
+             np.tile(line.outs[0], (len(loop), 1)), True)
+        for loop in loops
+    ]  # fmt: skip
+    return combined((line,), "-", tuple(cut)) or (line,)
 
 
 def _sunk_line(line: Line, cuts: list[FaceCut]) -> Line:

@@ -19,7 +19,7 @@ from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, lengt
 from .near_places import hole_round, overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
-from .settled import is_of, right_away, settled, sunk_lines
+from .settled import is_of, right_away, settled, settled_lines
 from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
@@ -98,12 +98,18 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
 def _offered_by(thing: Feature, attribute: str, made: Made) -> Any:
     """What a feature offers, places and lines on its metal as that is now."""
     value, own = thing.look(attribute), indices(thing)
-    if thing.bodies() and isinstance(value, Lines):
-        return sunk_lines(value, _steps_of(own, made), own, made.faces)
+    if isinstance(value, Lines):
+        return on_metal(value, thing, made)
     if thing.bodies() and isinstance(value, Places) and attribute in (*ENDS, *FACES):
         value = replace(value, ends=attribute in ENDS)
         return settled(value, _steps_of(own, made), own, made.faces, made.ends)
     return value
+
+
+def on_metal(lines: Lines, thing: Feature, made: Made) -> Lines:
+    """``lines`` of a feature on its metal as that is now."""
+    own = indices(thing)
+    return settled_lines(lines, _steps_of(own, made), own, made.faces, made.ends) if thing.bodies() else lines
 
 
 def _steps_of(own: set[int], made: Made) -> list[Step]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.feature import Feature
+from ..bench.hung import rings
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up, times
@@ -20,6 +21,8 @@ from ..judging.rule import Level, Mend, Verdict
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
+
+SMALL = 6.0  # mm inside, a ring of wire no larger that stands above all is what the piece hangs by
 
 
 def thick_loop(piece: Piece) -> Iterator[Verdict]:
@@ -218,28 +221,45 @@ def _thinner(piece: Piece, feature: Feature, wire: float, key: str, what: str, w
     limit = piece.bound("thin-loop", what, feature)
     if below(wire, limit):
         yield Verdict(
-            f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
+            f"{'this strap' if key == 'thick' else 'the wire of this loop'} is thin{who}",
             feature.index,
             mm(wire),
             least(mm(limit)),
-            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
+            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say '{key} {rounded_up(limit)}'",
             wire,
             limit,
             key=key,
-            keys=("wire", "thick"),
+            keys=(key,),
             place=place(feature.frames[0, :, 3]),
-            mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
+            mend=Mend(key, rounded_up(limit), "least"),
         )
 
 
+def _carrying_rings(piece: Piece) -> list[Feature]:
+    """Small closed rings of wire that the text makes for itself and that stand above all other metal, where
+    there is no loop."""
+    metal = [one for one in piece.features if one.body is not None]
+    if any(one.opening is not None for one in metal):
+        return []
+    found = {one: list(rings([one])) for one in metal if piece.is_for(one.index, Role.WIRE)}
+    tops = [one.frames[:, 1, 3].max(initial=-np.inf) for one in metal if not found.get(one)]
+    highest = max(tops, default=np.inf)
+    return [
+        one for one, rows in found.items() if rows and all(
+            at[:, 1, 3].min() > highest and (ring.opening or (np.inf,))[0] <= SMALL for ring, at in rows
+        )
+    ]  # fmt: skip
+
+
 def _loop_wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
-    """Every loop and strap with the thickness of its wire and the clause that says it."""
+    """Every loop, strap and carrying ring of wire with its thickness and the clause that says it."""
+    own = _carrying_rings(piece)
     for feature in piece.features:
         if feature.body is None:
             continue
         if feature.opening is not None:
             yield feature, feature.opening[1], "wire"
-        elif piece.is_for(feature.index, Role.STRAP):
+        elif piece.is_for(feature.index, Role.STRAP) or feature in own:
             strap = figure(piece.call(feature.index), FigureOf.SECTION)
-            if strap is not None and isinstance(strap[1], tuple):
+            if strap is not None and (feature in own or isinstance(strap[1], tuple)):
                 yield feature, narrowest(strap[1]), strap[0]

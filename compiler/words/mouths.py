@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.placing import GROUNDS
 from ..bench.feature import Feature
+from ..bench.hung import rings
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from .common import target
@@ -20,6 +21,7 @@ IDLE = 1e-6
 SQUARE = 0.5
 UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
 IN = target("what it cuts: with no place or height of its own, from the face of what is flat")
+MIDDLE = 0.25  # of its hole, so near to the axis of a ring a place is in the middle of it
 HEIGHTS = *GROUNDS, "out", "inward"  # clauses that say how high a cut begins
 
 
@@ -42,6 +44,8 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     """The frames (n, 3, 4) of a cut that reaches ``above`` them, mm; where its line says no place and no
     height, and the cut would open no face of the flat metal it is in, raised to that face."""
     part = call.get("in")
+    if part is not None and not call.trail:
+        _not_in_a_ring(call, part, frames)
     if part is None or any(call.given(key) for key in HEIGHTS):
         return frames
     far, floor = _to_face(part, frames), call.get("deep")
@@ -53,6 +57,22 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     if floor is not None and np.ptp(far) > IDLE:
         return frames
     return fr.rounded(fr.compose(frames, fr.shifted(out=float(far.max()))))
+
+
+def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:
+    """Refuse a cut that begins in the middle of a ring of wire: it misses that, or eats it from within."""
+    loops = [(part, part.frames)] if part.opening and "path" in part.offers else rings([part])
+    for ring, where in loops:
+        inside, path = (ring.opening or (0.0, 0.0))[0], part.look("path")
+        middle = float(np.linalg.norm(path.lines[0].points - where[0, :, 3], axis=1).mean())
+        for home in where:
+            away = np.hypot(*fr.compose(fr.inverse(home)[None], frames)[:, :2, 3].T)
+            if (away < inside * MIDDLE).any():
+                call.refuse(
+                    "off-the-face", f"{part.name} is a ring of wire: in its middle is none to cut", "in",
+                    seen=f"{inside:.4g} mm to its wire", limit="a place on its wire",
+                    remedy=f"say 'at face of {part.name}, left {middle:.2f} mm'",
+                )
 
 
 def _flats(part: Feature) -> Iterator[Feature]:

@@ -109,3 +109,61 @@ def test_a_path_beside_the_middle_of_a_hollow_lies_on_its_flank():
     frames = laid(f"{BAND}ball b: along around of m, up 1 mm, number 9, across 1 mm\n", "b").frames
     away = np.hypot(frames[:, 0, 3], frames[:, 2, 3])
     assert away == pytest.approx(np.full(9, 11.4 - 0.6 * np.sqrt(0.75)), abs=0.005)
+
+
+@pytest.mark.parametrize("ring", ["jump-ring m: inside 8 mm, wire 1.6 mm\n", "path c: round 9.6 mm\n"
+                                  "wire m: along c, round 1.6 mm\n"], ids=["jump-ring", "wire"])  # fmt: skip
+@pytest.mark.parametrize("cut", ["pierce d: round 9 mm", "drill d: across 1 mm", "engrave d: round 9 mm, deep 1 mm"])
+def test_a_cut_in_the_middle_of_a_ring_of_wire_is_told_and_its_remedy_cuts_the_wire(ring, cut):
+    (fault,) = build("p.posy", files=Texts({"p.posy": f"{ring}{cut}, at face of m, in m\n"})).faults
+    assert fault.code == "off-the-face"
+    where = fault.remedy.removeprefix("say '").removesuffix("'")
+    assert where == "at face of m, left 4.80 mm"
+    small = cut.replace("9 mm", "1 mm")
+    made = built(f"{ring}{small}, {where}, in m\n", tolerance=0.02, check_metal=False)
+    whole = built(ring, tolerance=0.02, check_metal=False)
+    assert made.parts[0].volume < whole.parts[0].volume - 0.5
+
+
+def test_what_stands_on_a_copy_stands_on_its_face():
+    text = "disc e: across 9 mm, thick 2 mm\ncopy d: of e, right 12 mm\nball u: on d, across 3 mm\n"
+    assert laid(text, "u").frames[0, :, 3] == pytest.approx((12, 0, 2))
+
+
+def test_a_cap_spans_the_hole_of_the_tube_it_stands_on():
+    text = "tube t: outside 8 mm, inside 6 mm, long 5 mm\ndome cap: on t, across 9 mm, height 3 mm, wall 0.8 mm\n"
+    assert laid(text, "cap").frames[0, :, 3] == pytest.approx((0, 0, 5))
+
+
+def test_rays_follow_a_band_from_the_rim_of_its_stone():
+    """Each ray lies in the face: what it cut is a graver's depth under it, all along."""
+    band = "band m: inside 18 mm, wide 8 mm, thick 2.4 mm\nstone s: round 2 mm, gem garnet, on m, level table\n"
+    made = {
+        rays: built(f"{band}flush f: for s, in m{rays}\n", tolerance=0.01, check_metal=False)
+        for rays in ("", ", rays 4, deep 0.3 mm")
+    }
+    old, new = (np.round(made[rays].parts[0].points, 4) for rays in made)
+    cut = np.array([one for one in new if tuple(one) not in {tuple(each) for each in old}])
+    cut = cut[cut[:, 2] > 8]
+    assert np.hypot(cut[:, 0], cut[:, 2]).min() == pytest.approx(11.4 - 0.3, abs=0.02)
+    assert max(abs(cut[:, 0]).max(), abs(cut[:, 1]).max()) == pytest.approx(1 + 0.2 + 1.2, abs=0.3)
+    for x, y in ((0, 1), (1, 0)):  # a stroke to each side
+        assert (np.hypot(cut[:, 0] - 2 * x, cut[:, 1] - 2 * y) < 0.5).any()
+
+
+@pytest.mark.parametrize("path", ["rim of m", "m"])
+@pytest.mark.parametrize("cut", [SAWN, "drill cut: across 5 mm, up 10 mm, in m\n"], ids=["sawn", "drilled"])
+def test_the_rim_of_what_was_sawn_off_runs_along_the_cut(cut, path):
+    frames = laid(f"{DISC}{cut}ball b: along {path}, number 60, inset 0.5 mm, across 0.6 mm\n", "b").frames
+    metal = _metal(DISC + cut)
+    assert len(frames) == 60
+    assert all(_inside(metal, frame[:, 3] - 0.1 * frame[:, 2]) for frame in frames)
+    away = np.hypot(frames[:, 0, 3], frames[:, 1, 3] - 10)
+    on_cut = frames[:, 1, 3] > 6.45 if cut is SAWN else away < 3.05
+    assert on_cut.any() and np.abs((frames[on_cut, 1, 3] - 6.5) if cut is SAWN else away[on_cut] - 3).max() < 0.03
+
+
+def test_a_hole_inside_a_rim_leaves_it_whole():
+    text = f"{DISC}pierce cut: round 6 mm, in m\nball b: along rim of m, number 12, across 0.6 mm\n"
+    frames = laid(text, "b").frames
+    assert np.hypot(frames[:, 0, 3], frames[:, 1, 3]) == pytest.approx(np.full(12, 10.0), abs=0.01)
