@@ -195,3 +195,16 @@ def test_what_grows_by_a_scale_is_left_to_it() -> None:
     assert "1.6 mm * k x 2.15 mm, right 5.4 mm * k" in new and "round 3 mm * k, gem diamond, out 2.05 mm" in new
     # Nothing that grows stands above it: the figure below is one like any other.
     assert "thick 2.4 mm * half" in _new("measure half = 1 / 2\ndisc d: across 9 mm, thick 2 mm * half\n", 1.2)
+
+
+def test_rings_that_go_on_one_finger_are_resized_together(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = (
+        "band shank: finger us 6, wide 2.2 mm, thick 1.8 mm\n"
+        'casting wedding\n  band other: finger "us 6", wide 2.2 mm, thick 1.8 mm, next-to shank\n'
+    )
+    Path("set.posy").write_text(text)
+    assert main(["resize", "set.posy", "us 8", "--apply"]) == 0
+    assert Path("set.posy").read_text() == text.replace("us 6", "us 8")
