@@ -93,8 +93,11 @@ class Take:
     @classmethod
     def of(cls, row: Mapping[str, Any]) -> Take:
         """A clause as a file of data tells it: its kind by name, lists for tuples."""
-        plain = {key: tuple(value) if isinstance(value, list) else value for key, value in row.items()}
-        return cls(**{**plain, "kind": Kind(row["kind"])})
+        told: dict[str, Any] = {
+            key: tuple(value) if isinstance(value, list) else value for key, value in row.items()
+        }
+        told["kind"] = Kind(row["kind"])  # type: ignore[call-arg]
+        return cls(**told)
 
     def choice(self, said: str) -> str | None:
         """The choice that is meant by ``said``, whatever it is called there; None for none."""

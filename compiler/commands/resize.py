@@ -123,14 +123,15 @@ def _asked(words: list[str]) -> tuple[str, Callable[[File], str] | Length]:
 
 
 def _refitted(file: File, path: str, whose: str, size: str) -> str:
-    """The text with that finger size for the ring of this name, or for its only one. Raises Misuse."""
+    """The text with that finger size for the ring of this name, or for all that go on one finger. Raises
+    Misuse."""
     every = fingers_of(file)
     chosen = [one for one in every if not whose or whose in one.names]
     names = ", ".join(f"{one.said.text} ({one.names[0]})" if one.names else one.said.text for one in every)
     if not chosen:
         none = f"no ring called {whose} in {path}: {names}"
         raise Misuse(none if every else f"no line of {path} says a finger size")
-    if len(chosen) > 1:
+    if len({one.said.text.strip('"').casefold() for one in chosen}) > 1:
         name = next((one.names[0] for one in every if one.names), "NAME")
         write = f'posy resize {path} {name} "{size}"'
         raise Misuse(f"{path} has {len(chosen)} finger sizes: {names}; say whose, as in: {write}")

@@ -51,8 +51,10 @@ def rows_of(piece: Piece) -> Iterator[Row]:
 
 
 def _pitches(piece: Piece) -> Iterator[Reading]:
+    ground = min((one.index for one in piece.features if one.body is not None), default=0)
     for row in rows_of(piece):
-        yield Reading(row.feature, row.usual_pitch / row.bead, row.centres[0], row)
+        if row.feature > ground or row.usual_pitch > row.bead:  # the first metal lies on none
+            yield Reading(row.feature, row.usual_pitch / row.bead, row.centres[0], row)
 
 
 def _sizes(piece: Piece) -> Iterator[Reading]:

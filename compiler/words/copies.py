@@ -28,12 +28,15 @@ def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Feature:
     frames = fr.rounded(frames)
     made = bench.new_feature(call, frames)
     if not bench.repeat(made, source, frames):
+        outside = bool(source.bodies())
         call.refuse(
             "no-metal",
-            f"{source.name} has neither metal nor stones nor cuts to repeat",
+            f"{source.name} is not made in this block" if outside
+            else f"{source.name} has neither metal nor stones nor cuts to repeat",
             "of",
-            remedy="name a body, a row of stones, a cut or a workpiece",
-        )
+            remedy="write this line below the block, level with it: a casting copied is one of its own"
+            if outside else "name a body, a row of stones, a cut or a workpiece",
+        )  # fmt: skip
     made.offers = {name: _offered(source, name) for name in source.offers}
     made.low, made.high = source.low, source.high
     return made

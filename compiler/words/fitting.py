@@ -60,11 +60,11 @@ def said(call: Call, inside: float, wide: float, thick: float) -> Course:
 def fitted(bench: PieceBench, call: Call, band: Shank) -> tuple[Course, np.ndarray]:
     """The course of a ``band`` nearest to the ring of `next-to`, what the line says of it kept, and where
     that ring stands (1, 3, 4): of all that clear it, the one with the least room between them all round."""
-    ring = _ring(call.get("next-to"))
+    ring = _ring(call.get("next-to")) or bench.ring(None)  # a head is cast with its ring
     if ring is None:
         call.refuse(
             "wrong-kind", f"{call.get('next-to').name} is no ring", "next-to",
-            remedy="name the band or signet that it lies beside",
+            remedy="name the band or signet that it lies beside, or its head",
         )
     frame = ring.frames[:1]
     angles = np.arange(0.0, math.pi + STEP / 2, STEP)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.bench import Call
+from ...lang.bench import Argument, Call
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ...stdlib.cuts.tablet import OWN, base_of
@@ -15,7 +16,7 @@ from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
-from ..bench.placement import goes_back, placed
+from ..bench.placement import goes_back, placed, ways
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..bench.stone_rows import few_places
 from ..geometry import frames as fr
@@ -36,6 +37,8 @@ LEVELS = ("girdle", "table", "back")
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
     call, kinds, turns = asked_turns(call)
+    if call.given("over-finger"):
+        call = _over_finger(bench, call)
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
@@ -68,8 +71,10 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
     feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
     feature.offers["count"] = lambda: number(len(feature.frames))
-    if call.given("over-finger"):
-        feature.frames = _over_finger(bench, call, feature.frames)
+    if call.given("over-finger") and call.get("level") == "girdle":  # of a shank that tapers too
+        feature.frames = feature.frames.copy()
+        short = _short(bench, call, feature.frames[:, :, 3])
+        feature.frames[:, :, 3] += short[:, None] * feature.frames[:, :, 2]
     feature.frames = _levelled(bench, feature, call.get("level"))
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
@@ -178,20 +183,25 @@ def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
     return fr.rounded(frames)
 
 
-def _over_finger(bench: PieceBench, call: Call, frames: np.ndarray) -> np.ndarray:
-    """The frames moved as each looks until they stand as far over the finger as the line says."""
-    ring = bench.ring(call.get("on"))
-    if ring is None or call.given("out") or call.given("inward"):
-        what = "no ring is made above" if ring is None else "over-finger says how far out it stands already"
+def _over_finger(bench: PieceBench, call: Call) -> Call:
+    """The line with what `out` has to be, at the first of its places, for what over-finger says."""
+    if call.given("out") or call.given("inward"):
         call.refuse(
-            "clauses-disagree", what, "over-finger",
-            remedy="say 'out'" if ring is None else "leave out 'out' and 'inward'",
+            "clauses-disagree", "over-finger says how far out it stands already", "over-finger",
+            remedy="leave out 'out' and 'inward'",
         )
-    own = fr.compose(fr.inverse(ring.frames[0])[None], frames)
-    over = np.hypot(own[:, 0, 3], own[:, 2, 3]) - ring.shank.inside / 2
-    moved = frames.copy()
-    moved[:, :, 3] += (call.get("over-finger") - over)[:, None] * frames[:, :, 2]
-    return fr.rounded(moved)
+    spots = ways(call)[0].points if call.given("along") else placed(call, inner=fr.identity())[:, :, 3]
+    out = Argument(float(_short(bench, call, spots[:1])[0]), call.span, given=False)
+    return replace(call, arguments={**call.arguments, "out": out})
+
+
+def _short(bench: PieceBench, call: Call, spots: np.ndarray) -> np.ndarray:
+    """How much farther spots (n, 3) have to be from the finger than they are, mm (n,)."""
+    ring = bench.ring(call.get("on"))
+    if ring is None:
+        call.refuse("clauses-disagree", "no ring is made above", "over-finger", remedy="say 'out'")
+    own = fr.apply(fr.inverse(ring.frames[0]), spots)
+    return np.asarray(call.get("over-finger") + ring.shank.inside / 2 - np.hypot(own[:, 0], own[:, 2]))
 
 
 def _round(kind: StoneKind) -> np.ndarray:
@@ -323,7 +333,7 @@ WORDS = (
                 "over-finger",
                 "how far that stands over the finger of the ring it is 'on', else of the last made, in place "
                 "of 'out'",
-                goes_with=("on", "at"),
+                goes_with=("on", "at", "along"),
             ),
         ),
         one_of=(CUT_NAMES,),

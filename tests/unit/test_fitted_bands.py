@@ -66,6 +66,12 @@ def test_what_the_line_says_of_its_bow_holds():
     assert fit.shank.rise == 4.0 and fit.shank.bow == pytest.approx(9 / (17.35 / 2 + 1.6), abs=0.01)
 
 
+def test_the_head_stands_for_its_ring():
+    by_head, by_ring = (laid(RING + HEADS["oval"] + BAND.format(more="").replace("next-to shank", f"next-to {name}"),
+                             "other.fit") for name in ("head", "shank"))  # fmt: skip
+    assert by_head.shank == by_ring.shank and (by_head.frames == by_ring.frames).all()
+
+
 def test_beside_what_is_no_ring_is_told():
     text = "bar plain: size 10 x 3 x 2 mm\n" + BAND.format(more="").replace("shank", "plain")
     assert "wrong-kind" in codes(made(text))

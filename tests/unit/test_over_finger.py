@@ -46,3 +46,20 @@ def test_a_ring_in_a_casting_that_was_moved_is_measured_where_it_is():
     text = "casting second: right 30 mm\n  " + SHANK.format(thick=1.8, more="")
     stone = laid(text + "stone one: round 6 mm, gem garnet, at top of shank of second, over-finger 6 mm\n", "one")
     assert np.hypot(stone.frames[0, 0, 3] - 30.0, stone.frames[0, 2, 3]) - INSIDE == pytest.approx(6.0, abs=0.003)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "on shank, row 3, gap 0.2 mm", "along around of shank, number 5, gap 0.2 mm",
+        "on shank, row 3, gap 0.2 mm, level back",
+    ],
+)  # fmt: skip
+def test_a_row_keeps_its_gap_at_that_height(row: str):
+    """Girdle to girdle: equal stones stand their width and the gap apart, as the crow flies."""
+    text = SHANK.format(thick=1.8, more="") + f"stone one: round 3 mm, gem garnet, {row}, over-finger 5 mm\n"
+    middle = laid(text, "one").frames[:, :, 3]
+    apart = np.linalg.norm(np.diff(middle, axis=0), axis=1)
+    assert apart == pytest.approx(3.2, abs=0.01)
+    if "level" not in row:
+        assert _over(text) == pytest.approx(5.0, abs=0.003)

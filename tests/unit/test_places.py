@@ -217,7 +217,7 @@ def test_a_bail_stands_outward_from_a_face_as_from_an_end(place, axis, sign):
     assert (high if sign > 0 else low)[axis] == pytest.approx(far, abs=0.02)
 
 
-@pytest.mark.parametrize(("said", "out"), [("", 0.0), (", out 0 mm", 1.5), (", inward 0.5 mm", 1.0)])
+@pytest.mark.parametrize(("said", "out"), [("", 0.0), (", out 0.7 mm", 0.7), (", inward 0.5 mm", 1.0)])
 def test_a_ball_lies_with_its_middle_on_the_end_of_a_wire(said, out):
     text = f"path w: through (-8 mm, 0 mm) to (8 mm, 0 mm)\nwire r: along w, round 2 mm\nball k: at ends of w, across 3 mm{said}"
     low, high = reach(text)

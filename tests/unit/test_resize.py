@@ -219,3 +219,16 @@ def test_what_does_not_grow_is_told_so(tmp_path, monkeypatch, capsys) -> None:
     Path("leaf.posy").write_text(PETALS, "utf-8")
     assert main(["resize", "leaf.posy", "loop", "10 mm"]) == 2
     assert "loop does not come to 10 mm" in capsys.readouterr().err
+
+
+def test_rings_that_go_on_one_finger_are_resized_together(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = (
+        "band shank: finger us 6, wide 2.2 mm, thick 1.8 mm\n"
+        'casting wedding\n  band other: finger "us 6", wide 2.2 mm, thick 1.8 mm, next-to shank\n'
+    )
+    Path("set.posy").write_text(text)
+    assert main(["resize", "set.posy", "us 8", "--apply"]) == 0
+    assert Path("set.posy").read_text() == text.replace("us 6", "us 8")

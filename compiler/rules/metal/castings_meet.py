@@ -13,6 +13,7 @@ from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
+from ...words.fitting import ROOM as FITTED
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
@@ -64,7 +65,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     mine,
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, one, mine)
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
                     or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
@@ -102,7 +103,7 @@ def _beside(piece: Piece, one: Body, two: Body) -> str:
     return farther_round(piece, late, early) if early is not None and late is not None else ""
 
 
-def _next_to(piece: Piece, other: Body, mine: int) -> str:
+def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     """What parts two rings on one finger that stand beside one another: the later one fitted to the other."""
     if not piece.is_for(mine, Role.SHANK) or piece.call(mine).word.take("below") is None:
         return ""
@@ -111,6 +112,8 @@ def _next_to(piece: Piece, other: Body, mine: int) -> str:
         away = ring.frames[0, :, 3] - band.frames[0, :, 3]
         aside = abs(float(away @ ring.frames[0, :, 1]))
         if ring.shank is not None and aside > BESIDE and np.linalg.norm(away) < aside + NEAR:
+            if call.given("next-to"):  # what stands out from it was put there later
+                return f"write gap {rounded_up(call.get('gap', FITTED) + met.deep + ROOM)} in its line"
             told = [key for key in ("vee", "wave", "long") if call.given(key)]
             rest = f", in place of {' and '.join(told)}" if told else ""
             return f"say next-to {ring.name.split('.')[0]}{rest}: it then finds its place and its bow"

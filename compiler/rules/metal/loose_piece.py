@@ -257,7 +257,8 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
         loops = trace_all(tool.figures[0])
         for frame in tool.frames:
             own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
-            if (inside_loops(loops, own[:, :2]) > -BESIDE).any():
+            within = inside_loops(loops, own[:, :2])
+            if within.max() > -BESIDE and within.min() > -FAR:  # what reaches far past it was made apart
                 cut, name = piece.name_of(tool.feature), piece.name_of(part)
                 return Verdict(
                     f"{cut} takes the metal away that {name} would stand in", tool.feature,
