@@ -15,7 +15,6 @@ from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
-PLAY = 0.1  # more of a drilled hole
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
 FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its section lies flat
 OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how near its wire is below
@@ -65,7 +64,7 @@ def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
         if feature.eye is not None:
             across, deep = feature.eye()
             middle = fr.compose(feature.frames, fr.shifted(out=-deep))
-            yield replace(feature, opening=(across - PLAY, 0.0)), middle
+            yield replace(feature, opening=(across, 0.0)), middle
         yield from eyes(one for one in feature.members.values() if isinstance(one, Feature))
 
 
@@ -157,12 +156,12 @@ def _one(
 ) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
-    wide, inside = wide - _bow(host, inside), inside - _bow(loop, wide)
+    bows = _bow(host, inside) + _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
-        if free < passes + 2 * ROOM:
+        if free < passes + bows + 2 * ROOM:
             call.refuse(
                 "no-loop", f"a wire of {passes:g} mm does not go through {name}", "hangs-in",
-                seen=f"{free:g} mm inside", limit=f"{passes + 2 * ROOM:.2f} mm or more",
+                seen=f"{free:g} mm inside", limit=f"{passes + bows + 2 * ROOM:.2f} mm or more",
                 remedy=f"make {name} wider inside, or the other wire thinner",
             )
     axis = at[:, 2]
@@ -184,7 +183,7 @@ def _one(
             f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
-    middle = at[:, 3] + (-down if above else down) * ((wide + inside) / 2 - ROOM)
+    middle = at[:, 3] + (-down if above else down) * ((wide + inside) / 2 - bows - ROOM)
     back, there = fr.shifted(*(-own[:, 3])), fr.shifted(*middle)
     stands = fr.compose(fr.compose(there, fr.turned(1, turn)), back)
     # Round the ring it hangs in, to the right; of one seen edge-on, toward you.

@@ -138,7 +138,8 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
             ground = _is_ground(piece, line, other)
             stands = other < line and piece.call(line).get("raised") and not piece.call(other).get("raised")
             shared = [
-                _into_wall(a, b, frame) if (stands or ground) and frame is not None else a ^ b
+                _into_wall(a, b, frame)
+                if (stands or ground) and frame is not None and not (a ^ b).is_empty() else a ^ b
                 for a, frame in solids for b, _ in others
                 if not (ground and frame is None) and _apart(a.bounding_box(), b.bounding_box()) < 0
             ]  # fmt: skip

@@ -45,7 +45,7 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         )
     part, into = target_of(bench, call)
     if call.given("along") and part is not None and not raised:
-        _not_at_the_back(call, part)
+        call = _at_the_face(call, part)
     if call.given("letters"):
         made = _lettered(bench, call, raised, into)
     elif call.given("stroke"):
@@ -65,20 +65,25 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
     return made
 
 
-def _not_at_the_back(call: Call, part: Feature) -> None:
-    """Raises Refused for a path drawn on the ground of a flat part, that looks up into it: its back."""
+def _at_the_face(call: Call, part: Feature) -> Call:
+    """The line, of a path drawn on the ground of a flat part it looks up into raised to the face of that;
+    Raises Refused where the line says how far out it lies."""
     if not isinstance(part.surface, Flat) or len(part.frames) != 1 or part.ground is not None:
-        return
+        return call
     home = fr.compose(fr.inverse(part.frames[0])[None], placed(without(call, *LAID)))[0]
     lines = ways(call)
     high = max(float((fr.apply(home, line.points)[:, 2]).max()) for line in lines)
     looks = min(float((line.outs @ home[:, :3].T)[:, 2].min()) for line in lines)
-    if looks > UP and high < part.low + BACK and part.high - part.low > BACK:
+    if looks < UP or high > part.low + BACK or part.high - part.low < BACK:
+        return call
+    if call.given("out") or call.given("inward") or part.frames[0, 2, 2] < UP:
         call.refuse(
             "off-the-face", f"this path lies on the back of {part.name}, and looks up into it", "along",
             remedy=f"add 'out {part.high - high:g} mm': there it lies on its face; or take a path of that, "
             "as its rim",
         )
+    raised = replace(call.arguments["along"], value=part.high - high)
+    return replace(call, arguments={**call.arguments, "out": raised})
 
 
 def _lettered(bench: PieceBench, call: Call, raised: bool, into: tuple[int, ...] | None) -> Feature:

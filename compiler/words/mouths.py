@@ -22,7 +22,8 @@ SQUARE = 0.5
 UPRIGHT = 0.999  # cosine within which a hole stands upright in a flat body
 IN = target("what it cuts: with no place or height of its own, from the face of what is flat")
 MIDDLE = 0.25  # of its hole, so near to the axis of a ring a place is in the middle of it
-HEIGHTS = *GROUNDS, "out", "inward"  # clauses that say how high a cut begins
+# Clauses that say how high a cut begins; a path drawn on the ground does not.
+HEIGHTS = *(key for key in GROUNDS if key != "along"), "out", "inward"
 
 
 def mouths(call: Call) -> np.ndarray:
@@ -47,6 +48,8 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     if part is not None and not call.trail:
         _not_in_a_ring(call, part, frames)
     if part is None or any(call.given(key) for key in HEIGHTS):
+        return frames
+    if call.given("along") and (call.given("letters") or not idle(part, frames, call.get("deep", np.inf))):
         return frames
     far, floor = _to_face(part, frames), call.get("deep")
     if far is None or not (far > above + IDLE).all():

@@ -166,3 +166,12 @@ def test_beads_run_along_the_edge_of_what_was_sunk_or_sawn():
             assert edge.closed
             assert np.unique(edge.points[:, 2]) == pytest.approx(height)
             assert np.abs(edge.points[:, 0]).max() == pytest.approx(4.0, abs=0.01)
+
+
+@pytest.mark.parametrize("line", ["pierce cut: round 2 mm, along way, number 3", "engrave cut: stroke 0.8 mm, along way",
+                                  "drill cut: across 1 mm, deep 0.5 mm, along way, number 3"])
+def test_a_cut_along_a_path_drawn_on_the_ground_begins_at_the_face_of_what_it_is_in(line: str) -> None:
+    text = "plate leaf: oval 20 x 12 mm, thick 1.4 mm\npath way: through (-6, 0) to (6, 0 mm)\n" + line
+    written, drawn = (built(f"{text}{said}, in leaf") for said in (", out 1.4 mm", ""))
+    assert sum(part.volume for part in drawn.parts) == sum(part.volume for part in written.parts)
+    assert drawn.parts[0].volume < built(text.rpartition("\n")[0]).parts[0].volume

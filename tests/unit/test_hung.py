@@ -248,7 +248,7 @@ def test_gems_take_turns_from_drop_to_drop() -> None:
     "text, what",
     [
         (GEMS.format(""), "2 gems are named for one stone: no place for emerald"),
-        (GEMS.format("").replace("cup: for", "cup: for one"), "there is no name 'one' above"),
+        (GEMS.format("").replace(" and emerald", "").replace("cup: for birth", "cup: for birth, wall thin * 1"), "there is no name 'thin' above"),
         ("stone cab: cabochon 7 mm, gem onyx\nplate base: round 12 mm, thick 2 mm\nbezel cup: for cab, on base",
          "none of these places looks down on base: they lie in it, or behind it"),
     ],

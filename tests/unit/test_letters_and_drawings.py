@@ -278,3 +278,9 @@ def test_a_legend_on_a_rim_stands_over_its_top_or_bottom(heads: str, up: int) ->
     floor = part.points[(part.points[:, 2] > 0.1) & (part.points[:, 2] < 1.59)]
     assert abs(floor[:, 0].min() + floor[:, 0].max()) < 0.02
     assert (up * floor[:, 1]).min() > 0
+
+
+def test_raised_letters_do_not_run_into_a_border_cut_round_the_coin() -> None:
+    text = 'disc d: across 20 mm, thick 2.6 mm\nengrave edge: stroke 0.3 mm, along waist of d, border rope, wide 1.4 mm\n'
+    text += 'engrave t: letters "HOH", tall 3 mm, style heavy, heads-out, along rim of d, inset 3 mm, raised'
+    assert "letters-off-face" not in [fault.code for fault in made(text).faults]

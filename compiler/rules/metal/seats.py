@@ -61,10 +61,13 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
             remedy, mend = f"make {body} wider", None
-            if spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
+            cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
+            if cut:
+                remedy = f"move {body} {rounded_up(bound - spot.figure)} off the stone, or make it smaller"
+            elif spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
                 remedy, mend = wider(piece, spot.owner, stone, bound - spot.figure)
             yield Verdict(
-                f"thin metal beside a stone, toward the outside of {body}",
+                f"thin metal beside a stone, toward {'' if cut else 'the outside of '}{body}",
                 seat,
                 f"{mm(spot.figure)} beside stone {stone + 1}",
                 least(mm(bound)),
