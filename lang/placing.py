@@ -15,8 +15,8 @@ def _others(name: str, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(other for other in names if other != name)
 
 
-def _ground(name: str, kind: Kind, help: str) -> Take:
-    return Take(name, kind, help, not_with=_others(name, GROUNDS))
+def _ground(name: str, kind: Kind, help: str, beside: str = "") -> Take:
+    return Take(name, kind, help, not_with=_others(name, tuple(one for one in GROUNDS if one != beside)))
 
 
 def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> Take:
@@ -26,7 +26,7 @@ def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> T
 
 # `every` is a size of one member (the pitch) or two (right, up); `row` and `circle` count.
 PLACING: tuple[Take, ...] = (
-    _ground("at", Kind.PLACES, "the places it stands at, one copy each"),
+    _ground("at", Kind.PLACES, "the places it stands at, one copy each", "on"),
     _ground(
         "under", Kind.PART,
         "its face lies at the height of that part, as a plate under a row of stones: face at their girdles",
@@ -35,7 +35,9 @@ PLACING: tuple[Take, ...] = (
         "on",
         Kind.PART,
         "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
-        "'right' and 'up' go along the face, on a band round the finger and along it",
+        "'right' and 'up' go along the face, on a band round the finger and along it; with 'at', on a flat face "
+        "straight below or above those places",
+        "at",
     ),
     Take(
         "around", Kind.ANGLE,
