@@ -269,3 +269,14 @@ def test_square_wire_twisted_about_itself(path: str, length: float) -> None:
     points = np.concatenate([part.points for part in built(text, check_metal=False).parts])
     out = wire / math.sqrt(2) - eased * (math.sqrt(2) - 1)
     assert points[:, 2].max() == pytest.approx(out, abs=0.02) and points[:, 2].min() == pytest.approx(-out, abs=0.02)
+
+
+def test_each_half_of_a_bangle_told_at_the_ends_of_its_own_wire_fits_the_other() -> None:
+    """The tongue then stands in the box as where both are told at one end of one path."""
+    wire = "half-round 6 x 2.6 mm"
+    both = BANGLE.format(wire=wire)
+    own = both.replace("pick(ends of lower, 2), in arch, tongue", "pick(ends of upper, 1), in arch, tongue")
+    assert own != both
+    (top, under), (top_own, under_own) = halves_of(both), halves_of(own)
+    assert (top ^ top_own).volume() == pytest.approx(top.volume(), rel=1e-6) == pytest.approx(top_own.volume(), rel=1e-6)
+    assert under.volume() == pytest.approx(under_own.volume()) and (top_own ^ under_own).volume() == pytest.approx(0, abs=1e-3)
