@@ -35,8 +35,8 @@ PLACING: tuple[Take, ...] = (
         "on",
         Kind.PART,
         "it stands on the real face of that part, as it is cut so far, looking as the face does there: "
-        "'right' and 'up' go along the face, on a band round the finger and along it; with 'at', on a flat face "
-        "straight below or above those places",
+        "'right' and 'up' go along the face, on a band round the finger and along it; with 'at', on a flat "
+        "face straight below or above those places",
         "at",
     ),
     Take(

@@ -60,9 +60,11 @@ class WearMeasures:
     def oval(self) -> tuple[Line, float] | None:
         """The line of wire that goes round a wrist, looking away from it, and how far its inner side lies
         below that, mm; None without one."""
-        lines = ((to_a_wrist(one), one.surface) for one in self.piece.features)
-        found = ((line, face.high / 2) for line, face in lines if line is not None and isinstance(face, WireFace))
-        return next(found, None)
+        for one in self.piece.features:
+            line = to_a_wrist(one)
+            if line is not None and isinstance(one.surface, WireFace):
+                return line, one.surface.high / 2
+        return None
 
     @cached_property
     def holes(self) -> list[Bore]:

@@ -90,7 +90,8 @@ def _finer(section: np.ndarray, turn: float, tolerance: float) -> np.ndarray:
     parts = np.maximum(np.ceil(side * turn / (4 * tolerance) - 1e-9).astype(int), 1)
     first = np.repeat(np.cumsum(parts) - parts, parts)
     share = ((np.arange(len(first)) - first) / np.repeat(parts, parts))[:, None]
-    return np.asarray(np.repeat(section, parts, axis=0) * (1 - share) + np.repeat(after, parts, axis=0) * share)
+    begin, end = np.repeat(section, parts, axis=0), np.repeat(after, parts, axis=0)
+    return np.asarray(begin * (1 - share) + end * share)
 
 
 def _trimmed(fine: np.ndarray, line: Line, ends: np.ndarray) -> np.ndarray:

@@ -182,8 +182,8 @@ def _not_too_many_turns(call: Call, lines: Lines) -> None:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path they "
-        "meet exactly. Three strands or more get a core, so that no hollow is shut in.",
+        "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
+        "they meet exactly. Three strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),

@@ -177,7 +177,7 @@ def finding_in_front(piece: Piece) -> Iterator[Verdict]:
 
 
 def _turned_over(piece: Piece, feature: int) -> str:
-    """How it comes to stand behind: at a back; within wire, whose back is that of all its bend, turned over."""
+    """How it comes to stand behind: at a back; within wire, whose back is that of all its bend, turned."""
     use = next((use for use in piece.call(feature).within if "at" in use.arguments), None)
     places = use.arguments["at"].value if use is not None else None
     inside = isinstance(places, Places) and not places.on_face and not places.ends
@@ -204,7 +204,8 @@ def _in_front(piece: Piece) -> Iterator[Verdict]:
             told.add(name)
             yield Verdict(
                 "this finding stands on the front", feature.index, f"{mm(before)} before all other metal",
-                "behind it", _turned_over(piece, feature.index), before, 0.0, keys=("at",), place=place(middles[faces].mean(axis=0)),
+                "behind it", _turned_over(piece, feature.index), before, 0.0, keys=("at",),
+                place=place(middles[faces].mean(axis=0)),
             )  # fmt: skip
 
 
