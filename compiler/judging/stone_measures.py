@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
 
 class StoneMeasures:
@@ -93,7 +94,7 @@ class StoneMeasures:
         oval = self.piece.wear_measures.oval if not holes else None
         for stone in self.stones:
             depth = stone.points[:, 2] - low
-            if oval is not None:
+            if oval is not None and np.linalg.norm(oval[0].points - stone.origin, axis=1).min() < BY_WIRE:
                 line, half = oval
                 near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
                 depth = ((stone.points - line.points[near]) * line.outs[near]).sum(axis=1) + half
