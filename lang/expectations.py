@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from . import tree
 from .faults import Fault, Span
 from .reckoner import Reckoner
@@ -11,6 +13,7 @@ from .shown import quantity
 from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 
 _LIMITS = {"<": "less than", ">": "more than", "<=": "at most", ">=": "at least"}
+NOTHING = 1e-9  # of the limit, what is left over of a sum that comes to nothing
 
 
 class Expectations:
@@ -51,6 +54,8 @@ class Expectations:
             return None, None
         if not {left.dimension, right.dimension} <= {LENGTH, ANGLE, MASS, NUMBER}:
             return None, None  # an area of some working out means nothing to a reader
+        if abs(left.value) < NOTHING * abs(right.value):
+            left = replace(left, value=0.0)
         return quantity(left), f"{_LIMITS.get(test.operator, test.operator)} {quantity(right)}"
 
     def _clause_tested(self, test: tree.Expression) -> Span | None:

@@ -15,9 +15,10 @@ _PATTERNS = "row", "circle", "grid"
 
 
 def _take(row: dict[str, Any]) -> Take:
-    """A clause of its row, beside which none of its own kind can stand."""
+    """A clause of its row, beside which none of its own kind can stand, but those it stands ``beside``."""
+    beside = row.pop("beside", ())
     alone = next((names for names in (GROUNDS, _PATTERNS) if row["name"] in names), ())
-    others = (name for name in alone if name != row["name"])
+    others = (name for name in alone if name != row["name"] and name not in beside)
     return Take.of({**row, "not_with": [*row.get("not_with", ()), *others]})
 
 

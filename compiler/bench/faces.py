@@ -11,7 +11,7 @@ import numpy as np
 from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.surfaces import Flat, Surface
-from .feature import Feature
+from .feature import Feature, Places
 from .roles import Role
 from .worked import real
 
@@ -33,6 +33,8 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     feature, surface = face_of(call)
     if isinstance(surface, Flat) and surface.hole is not None and call.roles & SPANNING:
         surface = replace(surface, hole=None)
+    if call.given("at"):
+        local = _below_places(call, feature, surface, local)
     stood = real(feature.worked, surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0))))
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
@@ -46,6 +48,24 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     raised[:, :2, 3] = 0.0
     met = np.stack([fr.compose(one[None], own[None])[0] for one, own in zip(stood, raised, strict=True)])
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
+
+
+def _below_places(call: Call, feature: Feature, surface: Surface, local: np.ndarray) -> np.ndarray:
+    """``local`` frames about each of the places of `at`, as they lie over the flat face of a part."""
+    places: Places = call.get("at")
+    if not isinstance(surface, Flat):
+        call.refuse(
+            "clauses-disagree", f"at and on go together on a flat face; that of {feature.name} is not", "on",
+            remedy="keep one of them",
+        )
+    home = feature.frames if feature.ground is None else feature.ground
+    over = fr.compose(fr.inverse(home[0])[None], places.frames)
+    turns = np.degrees(np.arctan2(over[:, 1, 0], over[:, 0, 0]))
+    about = [
+        fr.compose(fr.shifted(right=x, up=y), fr.turned(2, turn))
+        for (x, y), turn in zip(over[:, :2, 3].tolist(), turns.tolist(), strict=True)
+    ]
+    return fr.compose(np.concatenate(about), local)
 
 
 def _round_its_side(feature: Feature) -> str:

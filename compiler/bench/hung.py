@@ -27,7 +27,8 @@ HANGS_IN = Take(
     Kind.PART,
     "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
     "has none: the lowest one of that part; its place is found, and it swings free; a jump ring in a loop at "
-    "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around 40 deg",
+    "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around "
+    "40 deg",
     not_with=tuple(take.name for take in PLACING if take.name != "around"),
 )
 
@@ -154,7 +155,8 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
 def _one(
     call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, above: bool
 ) -> np.ndarray:
-    """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``."""
+    """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``
+    it."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):

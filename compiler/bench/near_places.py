@@ -24,6 +24,7 @@ WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal rou
 REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is looked for
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
+NEAR = 1e-6  # mm
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
 
@@ -40,6 +41,7 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
     (n, 2) mm; no number where there is none."""
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
+    corners = _on_the_way(corners, frames)
     found = np.full((len(frames), 2), np.nan)
     hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
     for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
@@ -53,6 +55,17 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
         if len(into):
             found[k] = into[0], _leaves(into, out)
     return found
+
+
+def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
+    """Those triangles (m, 3, 3) that a line along the z of any of the frames may meet; all, where they do not
+    look one way."""
+    if not len(frames) or np.abs(frames[:, :, 2] - frames[0, :, 2]).max() > 1e-9:
+        return corners
+    home = fr.inverse(frames[0])[:2]
+    flat, spots = corners @ home[:, :3].T + home[:, 3], frames[:, :, 3] @ home[:, :3].T + home[:, 3]
+    near = (flat.max(axis=1) >= spots.min(axis=0) - NEAR) & (flat.min(axis=1) <= spots.max(axis=0) + NEAR)
+    return corners[near.all(axis=1)]
 
 
 def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:

@@ -331,8 +331,8 @@ class PieceBench(Names):
         return strikes(feature.worked, own, fr.compose(home[None], frames), radius, deep)
 
     def topmost(self, loop: Feature, at: np.ndarray) -> bool:
-        """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal so
-        far but for what hangs: what goes through it then stands above."""
+        """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal
+        so far but for what hangs: what goes through it then stands above."""
         castings = [f"{one.name}." for one in self.features if one.word == "casting"]
 
         def own(name: str) -> str:

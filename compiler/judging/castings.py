@@ -151,8 +151,8 @@ class Casting:
     @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
-        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above its
-        loops, and where these carry other metal."""
+        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above
+        its loops, and where these carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())

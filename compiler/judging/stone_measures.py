@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
 
 class StoneMeasures:
@@ -87,10 +88,16 @@ class StoneMeasures:
     @cached_property
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
         """For every stone how far its lowest point stays inside the skin side, and where: the
-        bore of the ring it stands nearest to, or the plane of the lowest metal."""
+        bore of the ring it stands nearest to, the wrist that oval wire goes round, or the plane of the lowest
+        metal."""
         found, low, holes = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.holes
+        oval = self.piece.wear_measures.oval if not holes else None
         for stone in self.stones:
             depth = stone.points[:, 2] - low
+            if oval is not None and np.linalg.norm(oval[0].points - stone.origin, axis=1).min() < BY_WIRE:
+                line, half = oval
+                near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
+                depth = ((stone.points - line.points[near]) * line.outs[near]).sum(axis=1) + half
             hole = min(holes, key=lambda one: one.off(stone.origin), default=None)
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius

@@ -18,12 +18,15 @@ from ..measures.kinds import Floats, cross, frame_of
 from ..measures.linking import LINKED, linked
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
+from ..shapes.wire_face import WireFace
 from .bores import Bore, bore_of
+from .castings import to_a_wrist
 from .hanging import Loop, loops_of
 from .shanks import Section, away_from_ends, sections_round
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
+    from ..geometry.line import Line
     from .piece import Piece
 
 
@@ -52,6 +55,16 @@ class WearMeasures:
     def hole(self) -> Bore | None:
         """The hole a finger or a wrist goes through, of wire too."""
         return bore_of(self.piece)
+
+    @cached_property
+    def oval(self) -> tuple[Line, float] | None:
+        """The line of wire that goes round a wrist, looking away from it, and how far its inner side lies
+        below that, mm; None without one."""
+        for one in self.piece.features:
+            line = to_a_wrist(one)
+            if line is not None and isinstance(one.surface, WireFace):
+                return line, one.surface.high / 2
+        return None
 
     @cached_property
     def holes(self) -> list[Bore]:

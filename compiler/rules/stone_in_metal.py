@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Lines
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
@@ -187,7 +188,9 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     if finding or piece.features[metal].opening is not None:
         return f"move {piece.name_of(metal)} {off_the_stone(piece, stone, metal)}: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):
-        return f"lay it round the outside of that wall: say 'along waist of {wall}'"
+        if _runs_round(piece, metal):
+            return f"lay it round the outside of that wall: say 'along waist of {wall}'"
+        return f"let its path begin in the wall of {wall}, outside the stone"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         row = piece.call(int(piece.stones.line[stone])).given("along")
         less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
@@ -217,6 +220,13 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
         return None
     walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
     return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
+
+
+def _runs_round(piece: Piece, metal: int) -> bool:
+    """Whether what metal runs along comes back to its start, as a line round a stone does."""
+    use = next(iter(piece.call(metal).within), None)
+    said = (use or piece.call(metal)).arguments["along"].value
+    return not isinstance(said, Lines) or all(line.closed for line in said.lines)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:

@@ -205,6 +205,9 @@ def _wire(
     return sweep(thawed(line), drawn, tolerance, widths, tips, between, wall)
 
 
+EASED = 0.1  # of a square wire, the radius its edges are eased by
+
+
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
     """Section of drawn wire (2k, 2), counter-clockwise, its middle on the line: the points of its
     mesh, and one of the true section after each."""
@@ -213,6 +216,8 @@ def wire_section(section: str, wide: float, high: float, tolerance: float) -> np
     x, y = wide / 2, high / 2
     if section in ("square", "flat"):
         return _halved([(-x, -y), (x, -y), (x, y), (-x, y)])
+    if section == "eased":
+        return _eased(x, EASED * wide, tolerance)
     if section == "knife-edge":
         return _halved([(-x, -y), (x, -y), (0.0, y)])
     rise = y if section == "d" else high  # a d has straight sides up to its middle
@@ -222,6 +227,15 @@ def wire_section(section: str, wide: float, high: float, tolerance: float) -> np
     arc[-1] = (-x, arc[0, 1])
     below = [(-x, -y), (x, -y)] if section == "d" else []
     return np.concatenate([arc, _halved([tuple(arc[-1]), *below, tuple(arc[0])])[1:-2]])
+
+
+def _eased(half: float, radius: float, tolerance: float) -> np.ndarray:
+    """A square whose edges are rounded, (2k, 2), its points as those of ``wire_section``."""
+    chords = segments(radius, tolerance, 90.0)
+    edge = ol.circle(radius, 8 * chords)[: 2 * chords + 1] + (half - radius)
+    corner = np.concatenate([edge, [(0.0, half)]])
+    turned = np.stack([-corner[:, 1], corner[:, 0]], axis=1)
+    return np.concatenate([corner, turned, -corner, -turned])
 
 
 def _halved(corners: list[tuple[float, ...]]) -> np.ndarray:

@@ -30,10 +30,16 @@ def sweep(
     that crosses itself a stretch ``between`` two stations, mm from its start, is made at a time, with flat
     ends that fit those of the next. With a ``wall``, mm, it is a tube, open at flat ends.
     """
+    wound = _wound(line)
+    if wound > 2 * np.pi:
+        section = _finer(section, wound / len(line.points), tolerance)
     first = line.runs()[0][0]  # the rows of a closed line begin at its first corner
     start = line.run_length((0, first)) if first else 0.0
     cuts = np.array(between or ()) - start
     marks = np.union1d(_marks(line, section, widths, tips, tolerance), cuts % line.length())
+    if wound > 2 * np.pi:
+        chords = np.linalg.norm(np.diff(line.points, axis=0, append=line.points[:1]), axis=1)
+        marks = np.union1d(marks, np.cumsum(chords)[:-1])
     parts, start = [], 0.0
     for run in line.runs():
         parts.append(_stretch(line, run, tolerance, marks - start))
@@ -66,6 +72,26 @@ def sweep(
         made.append(skin(fine, closed, True))
     ends = [] if closed else [[section[::2] * one[end] for one in sizes] for end in (0, -1)]
     return _closed(made, ends)
+
+
+def _wound(line: Line) -> float:
+    """How far the way that a line looks winds about the line itself, radians."""
+    chords = np.diff(line.points, axis=0)
+    left = np.cross(line.outs[:-1], chords)
+    left /= np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12)
+    return float(np.arcsin(np.clip(np.abs((line.outs[1:] * left).sum(axis=1)), 0.0, 1.0)).sum())
+
+
+def _finer(section: np.ndarray, turn: float, tolerance: float) -> np.ndarray:
+    """A section (2k, 2) with more points on its straight sides: wound on by ``turn`` radians a row, a facet
+    so wide is off by a quarter of its width times that."""
+    after = np.roll(section, -1, axis=0)
+    side = np.linalg.norm(after - section, axis=1)
+    parts = np.maximum(np.ceil(side * turn / (4 * tolerance) - 1e-9).astype(int), 1)
+    first = np.repeat(np.cumsum(parts) - parts, parts)
+    share = ((np.arange(len(first)) - first) / np.repeat(parts, parts))[:, None]
+    begin, end = np.repeat(section, parts, axis=0), np.repeat(after, parts, axis=0)
+    return np.asarray(begin * (1 - share) + end * share)
 
 
 def _trimmed(fine: np.ndarray, line: Line, ends: np.ndarray) -> np.ndarray:

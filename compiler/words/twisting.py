@@ -1,4 +1,4 @@
-"""Twisted wire: two or more strands wound about a line."""
+"""Twisted wire: strands wound about a line, or one square wire wound about itself."""
 
 from __future__ import annotations
 
@@ -23,6 +23,7 @@ from .wires import not_too_tight
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+EDGE_STEPS = 90  # rows to a turn of square wire: 4 degrees
 TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner
 CORE_FILL = 1.04  # how far the core of three strands or more reaches past where they touch
 MOST_STEPS = 60_000  # points of all strands of one line
@@ -33,6 +34,8 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
     wire, strands = call.get("wire"), call.get("strands")
     reach = _middle_radius(wire, strands, call.get("fused"))
     across = 2 * reach + wire
+    if call.get("square"):
+        strands, across = 1, wire * math.sqrt(2)
     _not_too_many_turns(call, lines)
     for line in lines.lines:
         _fits(call, line, wire, across)
@@ -41,6 +44,10 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
     hand = -1.0 if call.get("hand") == "left" else 1.0
     for line in lines.lines:
         turns = _turns(line, call.get("pitch"))
+        if call.get("square"):
+            wound = frozen(_wound(line, hand * turns))
+            bench.add(feature, Shape("wire", (wound, "eased", wire, wire)), frames, call.get("metal"))
+            continue
         for k in range(strands):
             strand = _strand(line, reach, hand * turns, 360.0 * k / strands)
             bench.add(
@@ -89,6 +96,16 @@ def _strand(line: Line, reach: float, turns: float, start: float) -> Line:
     way = np.cos(angle)[:, None] * frames[:, :, 1] + np.sin(angle)[:, None] * frames[:, :, 2]
     points = frames[:, :, 3] + reach * way
     return Line(points, untwisted(points, way[0], line.closed), line.closed)
+
+
+def _wound(line: Line, turns: float) -> Line:
+    """The line itself, looking round about it."""
+    steps = max(8, math.ceil(EDGE_STEPS * abs(turns)), len(line.points))
+    share = np.arange(steps + (not line.closed)) / steps
+    frames = line.frames_at(share * line.length())
+    angle = 2 * math.pi * turns * share[:, None]
+    outs = np.cos(angle) * frames[:, :, 2] - np.sin(angle) * frames[:, :, 1]
+    return Line(frames[:, :, 3], outs, line.closed)
 
 
 def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray:
@@ -165,13 +182,17 @@ def _not_too_many_turns(call: Call, lines: Lines) -> None:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a path, as rope. Round a closed path they meet exactly. "
-        "Three strands or more get a core, so that no hollow is shut in.",
+        "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
+        "they meet exactly. Three strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),
             length("wire", "thickness of each wire", needed=True),
             count("strands", "how many wires", default="2", least=2, most=12),
+            Take(
+                "square", Kind.FLAG, "one square wire, its edges eased, twisted about itself",
+                not_with=("strands", "fused"),
+            ),
             length("pitch", "length of one turn, fitted on a closed path", default="wire * 4"),
             Take(
                 "hand",

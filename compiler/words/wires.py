@@ -267,7 +267,7 @@ WORDS = (
         (
             Take("along", Kind.PATH, "the path it follows", needed=True),
             length("round", "round wire of this diameter", of=SECTION),
-            length("square", "square wire", of=SECTION),
+            length("square", "square wire; twisted about itself: the word twist", of=SECTION),
             size("flat", "flat wire: across the path x outward", 2, of=SECTION),
             size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),

@@ -300,3 +300,18 @@ def test_the_top_of_what_stands_at_an_end_is_above(at, turn, way):
     a, c = laid(text, "a").frames[0, :2, 3], laid(text, "c").frames[0, :2]
     assert (c[:, 3] - a) / 1.5 == pytest.approx(way, abs=1e-6)
     assert c[:, 0] == pytest.approx(way, abs=1e-6)
+
+
+def test_places_on_a_flat_face_lie_straight_below_themselves():
+    """The gaps of a row that floats 3 mm over a bar turned by 30 degrees come down on its face, 1.6 mm over its
+    ground, and look as it does; what is moved there goes along each (elementary geometry)."""
+    text = "bar rail: size 40 x 6 x 1.6 mm, turn 30 deg\nstone row: round 4 mm, gem garnet, row 3, every 8 mm, turn 30 deg, out 3 mm\n"
+    got = laid(text + "spots there: at gaps of row, on rail, right 1 mm, out 0.5 mm", "there").frames
+    gaps = laid(text + "spots above: at gaps of row, right 1 mm", "above").frames
+    assert got[:, :2, 3] == pytest.approx(gaps[:, :2, 3]) and got[:, 2, 3] == pytest.approx(2.1)
+    assert got[:, :, 0] == pytest.approx(gaps[:, :, 0]) and got[:, :, 2] == pytest.approx(np.tile([0, 0, 1], (len(got), 1)))
+
+
+def test_places_on_a_face_that_is_not_flat_are_told():
+    text = "ball b: across 8 mm\nstone row: round 1 mm, gem garnet, row 3, every 2 mm, out 9 mm\nball c: at gaps of row, on b, across 1 mm"
+    assert "clauses-disagree" in codes(text)

@@ -26,7 +26,7 @@ TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, ea
 
 
 class Half(NamedTuple):
-    """One half: the word it was made by, the casting it is of, a feature of it, and where it stands (3,), mm."""
+    """One half: the word it was made by, its casting, a feature of it, and where it stands (3,), mm."""
 
     word: Word
     casting: str

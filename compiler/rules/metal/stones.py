@@ -142,7 +142,8 @@ CHORD = 0.01  # mm, by which faces between chords may fall short of what a text 
 
 def culet_through(piece: Piece) -> Iterator[Verdict]:
     """A stone too near the finger or the skin."""
-    ring = piece.wear_measures.hole
+    ring, oval = piece.wear_measures.hole, piece.wear_measures.oval
+    whose = ring.whose if ring is not None else "wrist" if oval is not None else "back"
     bodies = {} if ring is not None else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
@@ -154,11 +155,11 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            behind = ring is None and piece.stones.frames[stone, 2, 2] < -0.5
+            behind = whose == "back" and piece.stones.frames[stone, 2, 2] < -0.5
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
                 else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
-                else f"a stone comes near the {'back' if ring is None else ring.whose}",
+                else f"a stone comes near the {whose}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.moves import told, told_alike
@@ -175,6 +176,14 @@ def finding_in_front(piece: Piece) -> Iterator[Verdict]:
     yield from _in_front(piece)
 
 
+def _turned_over(piece: Piece, feature: int) -> str:
+    """How it comes to stand behind: at a back; within wire, whose back is that of all its bend, turned."""
+    use = next((use for use in piece.call(feature).within if "at" in use.arguments), None)
+    places = use.arguments["at"].value if use is not None else None
+    inside = isinstance(places, Places) and not places.on_face and not places.ends
+    return "turn it over there: add tilt 180 deg" if inside else ADVICE
+
+
 def _in_front(piece: Piece) -> Iterator[Verdict]:
     """What belongs behind the piece and stands before all other metal."""
     mine = [feature for feature, call in piece.with_role(*BEHIND) if feature.body is not None]
@@ -195,7 +204,8 @@ def _in_front(piece: Piece) -> Iterator[Verdict]:
             told.add(name)
             yield Verdict(
                 "this finding stands on the front", feature.index, f"{mm(before)} before all other metal",
-                "behind it", ADVICE, before, 0.0, keys=("at",), place=place(middles[faces].mean(axis=0)),
+                "behind it", _turned_over(piece, feature.index), before, 0.0, keys=("at",),
+                place=place(middles[faces].mean(axis=0)),
             )  # fmt: skip
 
 
