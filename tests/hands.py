@@ -15,7 +15,7 @@ STEPS = re.compile(rf"([\d.]+) mm (?:deeper, )?(?:to the )?{WAY}\b")
 OTHER = {"right": "left", "left": "right", "up": "down", "down": "up", "out": "inward", "inward": "out"}
 MOVED = re.compile(r"\bmove (?:the )?([\w.-]+) (?=[\d.]+ mm)|\bsink ([\w.-]+) (?=[\d.]+ mm)|\bmove (it) ")
 SAID = re.compile(r"(?:^|say |add |write |with )'?([a-z-]+) (-?[\d.]+ (?:mm|%|deg))")
-MADE = re.compile(r"\bmake ([\w.-]+) ([\d.]+ mm) (thick|wide|tall|deep|long)")
+MADE = re.compile(r"\bmake ([\w.-]+) ([\d.]+ mm) (thick|wide|tall|deep|long)\b")
 FIGURE = re.compile(r"^(?:write|make it) (-?[\d.]+ (?:mm|%|deg|g))")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([\w.-]+) by ([\d.]+) mm")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by ([\d.]+) mm")

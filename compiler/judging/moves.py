@@ -31,14 +31,14 @@ class Move(NamedTuple):
     by: Floats
 
 
-def move(piece: Piece, feature: int, way: Floats, off: int = -1) -> Move | None:
+def move(piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | None = None) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
-    its copies go different ways, where it stands as cannot be told, and where that takes along what it is
-    moved ``off`` or to."""
+    its copies go different ways, unless the one nearest to ``at`` is meant and each goes its own alike,
+    where it stands as cannot be told, and where that takes along what it is moved ``off`` or to."""
     along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
     if along or _hung(piece, feature):
         return None
-    axes = _axes(piece, feature)
+    axes = _axes(piece, feature, at)
     far = float(np.linalg.norm(way))
     if axes is None or far < 1e-9:
         return None
@@ -89,7 +89,7 @@ def _hung(piece: Piece, feature: int) -> bool:
     return any(f"{name}.".startswith(f"{one}.") for one in hangs)
 
 
-def _axes(piece: Piece, feature: int) -> Floats | None:
+def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None:
     """The ways (3, 3), as columns, that 'right', 'up' and 'out' of a part's line go in the piece; those of
     the piece where its line takes none of them."""
     call, lines = piece.call(feature), piece.source_lines
@@ -100,6 +100,9 @@ def _axes(piece: Piece, feature: int) -> Floats | None:
     if piece.is_for(feature, Role.WIRE) and "along" in said and len(piece.features[feature].frames) == 1:
         del said["along"]  # one wire, however its path runs
     turned = _turned(said)
+    frames = piece.features[feature].frames
+    if at is not None and len(frames) > 1 and turned is not None:
+        return np.asarray(frames[np.linalg.norm(frames[:, :, 3] - at, axis=1).argmin(), :, :3] @ turned.T)
     stands = _stands(piece, call)
     return None if turned is None or stands is None else stands @ turned.T
 

@@ -13,6 +13,8 @@ from ..bench.roles import Role
 from ..measures.kinds import Floats, Ints
 
 if TYPE_CHECKING:
+    from ..measures.stone import Stone
+    from .forms import Form
     from .piece import Piece
 
 ROUND, SHARE = 8, 0.7  # rays up from a stone: on its axis and round it, at this share of its girdle
@@ -31,15 +33,7 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     if not count or not len(skin.triangles):
         return none
     forms = [measures.form(k) for k in range(count)]
-    turn = 2 * np.pi * (np.arange(ROUND) + 0.3) / ROUND
-    flat = np.column_stack((np.cos(turn), np.sin(turn), np.zeros(ROUND)))
-    spots = [
-        stone.world(
-            np.concatenate(([[CLEAR, CLEAR, 0.0]], SHARE * _rim(form.rim, turn) * flat))
-            + np.array([0.0, 0.0, form.top + CLEAR])
-        )
-        for stone, form in zip(stones, forms, strict=True)
-    ]
+    spots = [over_table(stone, form) for stone, form in zip(stones, forms, strict=True)]
     tall = np.array([form.top - form.tip for form in forms])
     axes = np.array([stone.turn[2] for stone in stones])
     way = np.repeat(axes, ROUND + 1, axis=0)
@@ -52,6 +46,14 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     best = far.argmin(axis=1)
     rows = np.arange(count)
     return far[rows, best], owner.reshape(count, -1)[rows, best]
+
+
+def over_table(stone: Stone, form: Form) -> Floats:
+    """Spots (ROUND + 1, 3) just above a stone's table, from which to look up."""
+    turn = 2 * np.pi * (np.arange(ROUND) + 0.3) / ROUND
+    flat = np.column_stack((np.cos(turn), np.sin(turn), np.zeros(ROUND)))
+    own = np.concatenate(([[CLEAR, CLEAR, 0.0]], SHARE * _rim(form.rim, turn) * flat))
+    return np.asarray(stone.world(own + np.array([0.0, 0.0, form.top + CLEAR])))
 
 
 def _rim(rim: Floats, turn: Floats) -> Floats:

@@ -171,6 +171,12 @@ APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
+def _says_bite(piece: Piece, prong: int) -> bool:
+    """Whether the line that made a prong can say how much of its wire lies over the girdle."""
+    line = piece.source_lines.of(piece.call(prong), None, ()).line
+    return line is not None and piece.source_lines.can_say(line, "bite")
+
+
 def no_tool_room(piece: Piece) -> Iterator[Verdict]:
     """Prongs too near one another for a tool."""
     floor, advised = (
@@ -203,7 +209,7 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
             int(rods.feature[holding[j]]),
             mm(room),
             least(mm(bound)),
-            SHARED if rods.feature[holding[j]] in shared else APART,
+            SHARED if (own := int(rods.feature[holding[j]])) in shared and _says_bite(piece, own) else APART,
             room,
             bound,
             key="wire",

@@ -130,7 +130,10 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
-        return f"leave {mm(advised)} or more: raise the wall, or move what cuts into it"
+        cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS)]
+        metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
+        less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
+        return f"make {piece.name_of(metal)} {lacks} thicker there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"

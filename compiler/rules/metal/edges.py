@@ -10,7 +10,7 @@ import numpy as np
 
 from ....lang.terms import Name
 from ...bench.roles import FigureOf, Role
-from ...judging.digits import above, below, mm, most, place, share, times
+from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
 from ...judging.moves import lead, told
 from ...judging.remedies import off_its_room, written
@@ -98,14 +98,33 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     """As deep as all joints of the line want it that look the same way."""
     wanted = f"{bound * joint.neck.section:.2g} mm2"
     if joint.deeper is None:
-        return f"lay more metal in the joint: {wanted}"
-    way = joint.deeper[1]
+        return _fillet(piece, joint, bound * joint.neck.section)
+    way, every = joint.deeper[1], piece.call(joint.feature).get("every")
+    steps = every if isinstance(every, tuple) else (every,)
+    if joint.feature == joint.other and len(steps) == 1 and steps[0]:  # copies of one line
+        closer = float(steps[0]) - 1.05 * joint.deeper[0] - 0.02
+        return f"write every {rounded_down(closer)}: its copies run into one another by more"
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
     mover = lead(piece, joint.feature)
     moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
     name = "it" if mover == joint.feature else piece.name_of(mover)
     return f"sink {name} {moved}, or lay {wanted} of metal in the joint"
+
+
+def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
+    """A ball laid in a joint that no move deepens: its section is half as large again as what is wanted,
+    mm2. What of it stands beyond the two is metal to file."""
+    across = 2 * math.sqrt(1.5 * wanted / math.pi)
+    names = written(piece, joint.feature, joint.other)
+    x, y, z = joint.neck.at
+    moved = ((x, "right", "left"), (y, "up", "down"), (z, "out", "inward"))
+    said = [f"{more if at > 0 else less} {mm(abs(at))}" for at, more, less in moved if abs(at) >= 0.005]
+    line = f"ball fillet: {', '.join([*said, f'across {rounded_up(across)}'])}"
+    lay = f"lay metal in the joint, {wanted:.2g} mm2"
+    if names[-1]:  # in a block with a place of its own
+        return f"{lay}: a ball {rounded_up(across)} across where they meet, or sink {names[0]} deeper"
+    return f"{lay}: write {line}, below both lines; or sink {names[0]} deeper"
 
 
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,12 +10,13 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, place, rounded_up, share
 from ...judging.nearness import between
-from ...judging.rule import Verdict
+from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature
-    from ...judging.castings import Casting
+    from ...judging.castings import Body, Casting
     from ...judging.hanging import Loop
+    from ...judging.nearness import Nearness
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
     from ...measures.skin import Skin
@@ -56,6 +56,7 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
         if below(play, bound):
             names = piece.name_of(mine), piece.name_of(other)
             rings = all(piece.features[one].opening is not None for one in (mine, other))
+            inside = piece.call(mine).get("inside")
             yield Verdict(
                 f"{names[0]} hangs in {names[1]} without play" if rings
                 else f"{names[0]} stands against {names[1]}: the link has no play",
@@ -63,11 +64,13 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
                 mm(play),
                 least(mm(bound)),
                 "make its inside larger, or its wire thinner" if rings
-                else f"move {names[0]} off {names[1]}: set them farther apart, or make the ring larger",
+                else _off(piece, two, one, near, 1.05 * bound + 0.01),
                 play,
                 bound,
                 keys=("inside", "wire"),
                 place=place(near.at),
+                mend=Mend("inside", rounded_up(inside + 2.1 * (bound - play)), "least")
+                if rings and isinstance(inside, float) else None,
             )  # fmt: skip
     for loop, hole, room in piece.casting_measures.in_holes:
         bound = piece.bound("tight-link", "least", loop.feature)
@@ -78,12 +81,13 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{mm(max(room, 0.0))} round wire of {mm(loop.wire)} in a hole of {mm(across)}",
                 least(mm(bound)),
-                f"drill it {rounded_up(across + 2 * (bound - room))} across, or take thinner wire",
+                f"drill {piece.name_of(hole)} wider, or take thinner wire",
                 room,
                 bound,
                 keys=("wire", "across"),
                 place=place(loop.middle),
                 others=(hole,),
+                mend=Mend("across", rounded_up(across + 2 * (bound - room)), "least", hole),
             )
     for first, second, spot in piece.casting_measures.fused:
         bound = piece.bound("tight-link", "least", second)
@@ -102,6 +106,24 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
             place=place(spot),
             others=(first,),
         )
+
+
+def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> str:
+    """The move that gives a link its play, tried on the two."""
+    from ...judging.clearing import off_body
+
+    first, second = max(near.first, 0), max(near.second, 0)
+    names = piece.name_of(first), piece.name_of(second)
+    block = names[0].partition(".")[0]
+    if block == names[1].partition(".")[0]:
+        more = rounded_up(room - near.gap)
+        return f"lay the copies of {block} {more} farther apart, or make the ring larger"
+    for k, one, two, mine, fixed, way in (
+        (0, body, other, first, second, -near.way), (1, other, body, second, first, near.way),
+    ):  # fmt: skip
+        if said := off_body(piece, one, two, mine, fixed, way, room):
+            return f"move {names[k]} {said}, off {names[1 - k]}, or make the ring larger"
+    return f"set {names[0]} {rounded_up(room)} farther from {names[1]}, or make the ring larger"
 
 
 def captive_ring(piece: Piece) -> Iterator[Verdict]:
@@ -148,9 +170,7 @@ def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
     return np.linalg.norm(from_middle - along[:, None] * frame[:, 1], axis=1), along
 
 
-UP = np.arange(1, 41) * 0.2  # mm, how far up a bail behind is tried
 MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame
-ROOTED = 0.75  # of its wire, as deep as a bail may lie in metal at the least
 
 
 def blocked_loop(piece: Piece) -> Iterator[Verdict]:
@@ -181,14 +201,21 @@ def blocked_loop(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{mm(free)} free of {mm(loop.inside)} inside",
                 least(mm(bound)),
-                _clear(piece, loop, skin, bound)
-                or f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its "
-                "inside larger",
+                _out_of(piece, loop, skin, bound, name),
                 free,
                 bound,
                 keys=("inside", "sunk", "up"),
                 place=place(loop.middle),
             )
+
+
+def _out_of(piece: Piece, loop: Loop, skin: Skin, bound: float, name: str) -> str:
+    from ...judging.clearing import clear_opening
+
+    if said := clear_opening(piece, loop, skin, bound):
+        return f"move {piece.name_of(loop.feature)} {said}, or make its inside larger"
+    out = f"farther out of {name}" if name else "farther out"
+    return f"move the loop {out}, sink it less, or make its inside larger"
 
 
 def _frames(loop: Loop, skin: Skin) -> bool:
@@ -198,27 +225,6 @@ def _frames(loop: Loop, skin: Skin) -> bool:
     off = np.linalg.norm(skin.corners[other].mean(axis=1) - loop.middle, axis=1)
     areas = skin.areas[other]
     return bool(areas[off < (loop.inside + loop.wire) / 2].sum() > MOST * areas.sum())
-
-
-def _clear(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
-    """How far up a bail behind the piece clears what stands in it, and is still rooted; "" where it does
-    not."""
-    from ...judging.hanging import free_opening
-
-    if not piece.is_for(loop.feature, Role.BACK_BAIL):
-        return ""
-    rest = skin.part(skin.owner != loop.feature)
-    front = np.tile([0.0, 0.0, 1.0], (2, 1))
-    beside = np.outer((-1.0, 1.0), (loop.wire, 0.0, 0.0))  # its own root hides the metal there
-    for up in UP:
-        # A ring of the size wanted finds room in the hole where its middle lies so near to that of the loop.
-        middle = loop.middle + np.array([0.0, up, 0.0])
-        moved = replace(loop, middle=middle, inside=max(loop.inside - bound, 0.05))
-        far, met = rest.grid.cast(moved.middle + beside, front, leaving=False)
-        rooted = (met >= 0).all() and (far < loop.inside / 2 + ROOTED * loop.wire).all()
-        if rooted and not below(free_opening(moved, rest), bound):
-            return f"move the loop {mm(up)} up: it clears what stands in it there"
-    return ""
 
 
 def _standing(piece: Piece, loop: Loop, skin: Skin) -> str:

@@ -129,7 +129,9 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
                 return f"move {said} {moved.said}, so that it overlaps {own if mover == second else toward}"
     if not along and (said := _all_joined(piece, near, line)):
         return f"move it {said}, so that all of it overlaps {toward}"
-    return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+    each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
+    far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
+    return f"move it {far}, so that the two overlap"
 
 
 def _all_joined(piece: Piece, near: Nearness, line: int) -> str:

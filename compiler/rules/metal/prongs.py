@@ -11,24 +11,32 @@ from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
+    from ...judging.bound import Bound
     from ...judging.castings import Body
+    from ...judging.forms import Spot
     from ...judging.piece import Piece
 
 
 def hemmed_prong(piece: Piece) -> Iterator[Verdict]:
     """No room behind a prong for the tool that pushes it."""
+    from ...judging.clearing import behind_prongs
+
+    hems: dict[int, list[tuple[int, Spot, Bound]]] = {}
     for stone, around in enumerate(piece.stone_measures.surrounds):
         hem = around.hem
-        if hem is None or hem.owner < 0:
-            continue
-        bound = piece.bound("hemmed-prong", "least", hem.owner)
-        if below(hem.figure, bound):
+        if hem is not None and hem.owner >= 0:
+            bound = piece.bound("hemmed-prong", "least", hem.owner)
+            if below(hem.figure, bound):
+                hems.setdefault(hem.owner, []).append((stone, hem, bound))
+    for owner, found in hems.items():
+        remedy = ", or ".join(behind_prongs(piece, owner, found))
+        for stone, hem, bound in found:
             yield Verdict(
-                f"{piece.name_of(hem.owner)} stands close behind a prong",
-                hem.owner,
+                f"{piece.name_of(owner)} stands close behind a prong",
+                owner,
                 f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
                 least(mm(bound)),
-                "lower that metal below the girdle, or move it away",
+                remedy or "lower that metal below the girdle, or move it away",
                 hem.figure,
                 bound,
                 place=place(hem.at),

@@ -9,7 +9,7 @@ from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, least, mm, place, rounded_up
 from ...judging.figures import figure
 from ...judging.remedies import deeper, wider
-from ...judging.rule import Verdict
+from ...judging.rule import Mend, Verdict
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
@@ -31,16 +31,27 @@ def broken_seat(piece: Piece) -> Iterator[Verdict]:
         what = "shared" if stone in piece.shared else "most"
         bound = piece.bound("broken-seat", what, seat)
         if above(around.broken, bound):
+            remedy, mend = _more_metal(piece, stone)
             yield Verdict(
                 "a seat breaks out through the side",
                 seat,
                 f"{around.broken:.0f} degrees of stone {stone + 1} stand open",
                 f"{bound:g} degrees or less",
-                "move the stones inward, take smaller ones, or widen the body",
+                f"{remedy}, or take smaller stones",
                 around.broken,
                 bound,
                 place=place(around.broken_at),
+                mend=mend,
             )
+
+
+def _more_metal(piece: Piece, stone: int) -> tuple[str, Mend | None]:
+    """What closes the side of a stone's seat: the body wider there."""
+    bed = min((one for one in piece.beds if one.stone == stone), key=lambda one: one.edge, default=None)
+    lack = piece.bound("stone-near-edge", "advised") - bed.edge if bed is not None else 0.0
+    if bed is None or lack <= 0:
+        return "move the stones inward", None
+    return wider(piece, bed.body, stone, lack)
 
 
 def _in_groove(piece: Piece, around: Surround) -> bool:

@@ -36,7 +36,7 @@ def covered_table(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{mm(gap)} above the table of stone {stone + 1}",
                 f"{least(mm(bound))}, the height of the stone",
-                _way_out(piece, owner),
+                _way_out(piece, stone, owner, gap, bound),
                 gap,
                 bound,
                 place=place(home),
@@ -44,11 +44,17 @@ def covered_table(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _way_out(piece: Piece, owner: int) -> str:
+def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> str:
     """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
+    from ...judging.clearing import off_tables, roof_over
+
     if owner in piece.sets.seats:
-        return "raise the stone (out) until its table comes to the face of the metal"
-    return "move the metal aside, or make it a part of its own that is put on after setting"
+        up = rounded_up(roof_over(piece, stone, gap))
+        name = piece.name_of(int(piece.stones.line[stone]))
+        return f"raise {name} by {up}: its table then comes to the face of the metal"
+    after = "make it a part of its own that is put on after setting: a 'casting'"
+    aside = off_tables(piece, stone, owner, bound)
+    return f"move {piece.name_of(owner)} {aside}, or {after}" if aside else after
 
 
 def inward_table(piece: Piece) -> Iterator[Verdict]:
