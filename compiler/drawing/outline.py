@@ -54,7 +54,8 @@ def edges_of(scene: Scene) -> Edges:
     sharp = np.where(
         stone,
         _stone_sharp(scene, faces, normals, cosine),
-        _metal_sharp(scene, ends, faces, height.min(axis=1), cosine) | _ridges(scene, faces, normals, cosine),
+        _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)
+        | _ridges(scene, faces, normals, cosine),
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
@@ -157,16 +158,16 @@ def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _metal_sharp(
-    scene: Scene, ends: np.ndarray, faces: np.ndarray, width: np.ndarray, cosine: np.ndarray
+    scene: Scene, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, width: np.ndarray, cosine: np.ndarray
 ) -> np.ndarray:
     """Edges of metal. Facets ``width`` wide that stand for a curve turn by no more than its
-    chord tolerance asks: sagitta = width x angle / 8. A crease that runs out is one as far as it is
-    as blunt as a joint, through facets of any width."""
+    chord tolerance asks: sagitta = width x angle / 8. A crease between two of them that runs out is one as
+    far as it is as blunt as a joint, through facets of any width."""
     angle = np.arccos(np.clip(cosine, -1.0, 1.0))
     too_wide = (width * angle / 8.0 > 2.0 * scene.tolerance) & (cosine < BLUNT)
     joint = (scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]) & (cosine < JOINT)
     sharp = (cosine < SHARP) | joint | too_wide
-    return _carried_on(scene.points, ends, sharp, cosine < JOINT)
+    return _carried_on(scene.points, ends, sharp, (cosine < JOINT) & (_rise(scene, faces, normals) > 0))
 
 
 def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: np.ndarray) -> np.ndarray:
@@ -191,9 +192,14 @@ def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: 
 def _ridges(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
     """Edges that stand up between the blows of a texture, however blunt they are."""
     worked = np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
+    return np.asarray(worked & (_rise(scene, faces, normals) < 0))
+
+
+def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:
+    """How far the middle of the second face of each edge stands over the plane of the first, mm (e,): more
+    than none in a crease, less on a ridge."""
     middle = scene.points[scene.triangles].mean(axis=1)
-    go = middle[faces[:, 1]] - middle[faces[:, 0]]
-    return np.asarray(worked & (np.einsum("ij,ij->i", go, normals[faces[:, 0]]) < 0))
+    return np.einsum("ij,ij->i", middle[faces[:, 1]] - middle[faces[:, 0]], normals[faces[:, 0]])
 
 
 def _stone_sharp(
