@@ -24,6 +24,7 @@ from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
+WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
 
@@ -89,7 +90,7 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     for name, member in _inner(thing):  # a word's own named parts answer for it
         if name == attribute:
             return member, None
-        if attribute in member.offers:
+        if attribute in member.offers and (member.bodies() or attribute not in WAYS):
             return _offered_by(member, attribute, made), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     return (None, _offered(thing)) if value is None else (value, None)

@@ -13,6 +13,8 @@ from .scene import Scene
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
+ALONG = 0.8  # cosine of the greatest turn of a crease from one edge of it to the next
+CRUMB = 0.02  # mm: a shorter edge goes no way of its own
 SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may meet so
 LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
@@ -52,7 +54,8 @@ def edges_of(scene: Scene) -> Edges:
     sharp = np.where(
         stone,
         _stone_sharp(scene, faces, normals, cosine),
-        _metal_sharp(scene, faces, height.min(axis=1), cosine) | _ridges(scene, faces, normals, cosine),
+        _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)
+        | _ridges(scene, faces, normals, cosine),
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
@@ -155,22 +158,48 @@ def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _metal_sharp(
-    scene: Scene, faces: np.ndarray, width: np.ndarray, cosine: np.ndarray
+    scene: Scene, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, width: np.ndarray, cosine: np.ndarray
 ) -> np.ndarray:
     """Edges of metal. Facets ``width`` wide that stand for a curve turn by no more than its
-    chord tolerance asks: sagitta = width x angle / 8."""
+    chord tolerance asks: sagitta = width x angle / 8. A crease between two of them that runs out is one as
+    far as it is as blunt as a joint, through facets of any width."""
     angle = np.arccos(np.clip(cosine, -1.0, 1.0))
     too_wide = (width * angle / 8.0 > 2.0 * scene.tolerance) & (cosine < BLUNT)
     joint = (scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]) & (cosine < JOINT)
-    return (cosine < SHARP) | joint | too_wide
+    sharp = (cosine < SHARP) | joint | too_wide
+    return _carried_on(scene.points, ends, sharp, (cosine < JOINT) & (_rise(scene, faces, normals) > 0))
+
+
+def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: np.ndarray) -> np.ndarray:
+    """The sharp edges, and those blunt ones that carry them on in their line, one after another."""
+    way = points[ends[:, 1]] - points[ends[:, 0]]
+    length = np.linalg.norm(way, axis=1)
+    way /= np.maximum(length, 1e-300)[:, None]
+    found, fresh = sharp.copy(), np.flatnonzero(sharp)
+    while len(fresh):
+        open_edges = np.flatnonzero(blunt & ~found)
+        came = np.zeros((len(points), 3))  # whence and how a crease comes to a point, the last one told
+        came[ends[fresh].T.ravel()] = np.tile(way[fresh], (2, 1))
+        meets = came[ends[open_edges]]
+        turn = np.abs(np.einsum("eij,ej->ei", meets, way[open_edges]))
+        crumb = length[open_edges] < CRUMB
+        way[open_edges[crumb]] = meets[crumb, meets[crumb].any(axis=2).argmax(axis=1)]
+        fresh = open_edges[(turn > ALONG).any(axis=1) | (crumb & meets.any(axis=(1, 2)))]
+        found[fresh] = True
+    return found
 
 
 def _ridges(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
     """Edges that stand up between the blows of a texture, however blunt they are."""
     worked = np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
+    return np.asarray(worked & (_rise(scene, faces, normals) < 0))
+
+
+def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:
+    """How far the middle of the second face of each edge stands over the plane of the first, mm (e,): more
+    than none in a crease, less on a ridge."""
     middle = scene.points[scene.triangles].mean(axis=1)
-    go = middle[faces[:, 1]] - middle[faces[:, 0]]
-    return np.asarray(worked & (np.einsum("ij,ij->i", go, normals[faces[:, 0]]) < 0))
+    return np.einsum("ij,ij->i", middle[faces[:, 1]] - middle[faces[:, 0]], normals[faces[:, 0]])
 
 
 def _stone_sharp(

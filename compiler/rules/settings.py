@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
+from ..geometry.line import thawed
 from ..geometry.surfaces import Flat
 from ..judging.digits import mm, place
 from ..judging.edges import inside_by
@@ -20,17 +21,19 @@ if TYPE_CHECKING:
 
 
 def unset_stone(piece: Piece) -> Iterator[Verdict]:
-    """Stones that nothing refers to."""
+    """Stones that nothing refers to, and that no wire carries."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist()) | set(piece.seated)
     stones = piece.stones
     for stone in range(len(stones.kind)):
-        if stone not in held and not _touched(piece, stone):
+        if stone not in held and not _touched(piece, stone) and not _strung(piece, stone):
+            hole = stones.of(stone).drilled
             yield Verdict(
                 "nothing holds this stone",
                 int(stones.feature[stone]),
                 "no seat, prong or wall",
-                "a seat, and prongs, a bezel or beads",
-                "add a setting, as in 'posy words prong'",
+                "wire through its hole, or a cup with a peg" if hole else "a seat, and prongs, a bezel or beads",
+                f"lead wire of {mm(hole)} or less through its middle" if hole
+                else "add a setting, as in 'posy words prong'",
                 0.0,
                 1.0,
                 place=place(stones.frames[stone, :, 3]),
@@ -47,6 +50,17 @@ def _touched(piece: Piece, stone: int) -> bool:
         if (near > -1.5).any() and np.abs(off[near > -1.5, 2]).min() < setting.width * 2:
             return True
     return False
+
+
+def _strung(piece: Piece, stone: int) -> bool:
+    """Whether wire goes through the hole of a drilled bead: its middle passes within it."""
+    hole, middle = piece.stones.of(stone).drilled, piece.stones.frames[stone, :, 3]
+    lines = (
+        thawed(laid.figures[0]).moved(frame)
+        for laid in piece.plan_solids if hole and laid.kind == "wire" and not laid.cut
+        for frame in laid.frames
+    )  # fmt: skip
+    return any(np.linalg.norm(line.fine(hole / 4).points - middle, axis=1).min() < hole / 2 for line in lines)
 
 
 def behind_metal(piece: Piece) -> Iterator[Verdict]:

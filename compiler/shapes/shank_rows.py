@@ -1,6 +1,6 @@
 """Fields of stones on the outside of a shank whose rows follow its edges, as a setter lays them on a band
-that tapers: the first along both, the next ones nest into them, holes are filled last; both sides alike, and
-right and left of the head. Lengths in mm, angles in radians from the head."""
+that tapers: the first along both, the next ones nest into them, holes are filled last; both sides alike, or
+half a pitch apart where an even number of rows nests on an even band; right and left of the head alike. Lengths in mm, angles in radians from the head."""
 
 from __future__ import annotations
 
@@ -40,20 +40,34 @@ class Field:
         count = int(2 * most / (NEST * self._step)) + 1
         rise = 2 * most / max(count - 1, 1)
         first = self._edge_row()
-        between = (first + np.r_[first[1:], first[:1] + 2 * np.pi]) / 2
+        between = ((first + np.r_[first[1:], first[:1] + 2 * np.pi]) / 2)[: None if self._closed else -1]
+        # Two rows beside the middle that have no room abreast nest too: one half lies half a pitch on.
+        even = float(np.ptp(self._room)) < ALIKE
+        nested = even and count % 2 == 0 and rise < NEAREST * self._step
         for row in range((count + 1) // 2):
-            angles = between[: None if self._closed else -1] if row % 2 else first
-            for angle in angles.tolist():
-                room = self._room_at(angle)
-                if room - row * rise >= self._step / 2:
-                    self._lay([(angle, room - row * rise), (angle, row * rise - room)])
-                elif 2 * row == count - 1 and room >= 0:
-                    self._lay([(angle, 0.0)])
-        self._fill_holes(most)
+            angles = between if row % 2 else first
+            if nested:
+                self._lay_rows([(angles, 1.0), (first if row % 2 else between, -1.0)], row * rise, NEST)
+            else:
+                self._lay_rows([(angles, 0.0)], row * rise, 1.0)
+                if 2 * row == count - 1:
+                    for angle in angles[self._room_at(angles) >= 0].tolist():
+                        self._lay([(angle, 0.0)])
+        if not nested:
+            self._fill_holes(most)
         return self._laid
 
-    def _room_at(self, angle: float) -> float:
-        return float(np.interp(angle % (2 * np.pi) if self._closed else angle, self._angles, self._room))
+    def _lay_rows(self, rows: list[tuple[np.ndarray, float]], inward: float, apart: float) -> None:
+        """The rows so far inward from the edges that lie ``apart`` pitches or more from their likes beyond
+        the middle, each at its angles: on one side (1 or -1), or on both together (0)."""
+        for angles, side in rows:
+            offs = self._room_at(angles) - inward
+            for angle, off in zip(angles.tolist(), offs.tolist(), strict=True):
+                if 2 * off >= apart * self._step:
+                    self._lay([(angle, side * off)] if side else [(angle, off), (angle, -off)])
+
+    def _room_at(self, angles: np.ndarray) -> np.ndarray:
+        return np.interp(angles % (2 * np.pi) if self._closed else angles, self._angles, self._room)
 
     def _edge_row(self) -> np.ndarray:
         """The angles of the stones of the first row, evenly about the head: those of all rows, every other
@@ -97,7 +111,7 @@ class Field:
             first = len(self._spots)
             self._lay(self._likes(float(ways[chosen[k, 0]]), float(offs[chosen[k, 1]])))
             if len(self._spots) == first:
-                return
+                apart[k] = 0.0  # its likes have no room
             for spot in self._spots[first:]:
                 apart = np.minimum(apart, np.linalg.norm(spots - spot, axis=1))
 

@@ -12,11 +12,14 @@ from ...lang.lean import dataclass
 from ..geometry.line import Line
 from ..geometry.outlines import fine_segments
 
-# How far the strands run on into the one shank at the back, degrees; and after what share of that it stands
-# full, so that they begin to run out in it.
-MEETING, FULL = 40.0, 0.3
+# How far the strands run on into the one shank at the back, degrees; after what share of that it stands
+# full, and after what they have sunk into it, so that they begin to run out there.
+MEETING, FULL, RUN_OUT = 40.0, 0.3, 0.4
 # How far they lie into each other where they run together.
 WELD = 0.06
+# How far they sink into the one shank once it stands full, away from the finger: surfaces that only touch
+# leave slivers, and what stands proud of it a ledge on the finger.
+SUNK = 0.05
 # How much of its thickness a strand is lifted to pass over the other, and for what share of the way.
 LIFTED, BESIDE = 0.4, 0.6
 
@@ -32,6 +35,7 @@ class Split:
     gap: float
     start: float
     crossed: bool
+    grooved: bool = False
 
     @property
     def lift(self) -> float:
@@ -54,12 +58,17 @@ class Split:
         share = np.clip(off / self.start, 0.0, 1.0)
         if self.crossed:
             raised = self.lift * np.clip(1 - (share / BESIDE) ** 2, 0.0, 1.0) ** 2 if side > 0 else 0.0
-            points = outs * (self.radius + raised + np.zeros(len(angle)))[:, None]
+            points = outs * (self._middle(off) + raised)[:, None]
             points[:, 1] = side * np.sign(angle) * self._away(share)
             return Line(points, outs, False)
-        points = outs * self.radius
+        points = outs * self._middle(off)[:, None]
         points[:, 1] = side * self._away(share)
         return Line(points, outs, True)
+
+    def _middle(self, off: np.ndarray) -> np.ndarray:
+        """How far the middle of a strand lies from that of the finger, so many radians from the head."""
+        share = np.clip((off - self.full) / (self.run_out - self.full), 0.0, 1.0)
+        return self.radius + (0.0 if self.grooved else SUNK) * share**2 * (3 - 2 * share)
 
     @property
     def _beside(self) -> float:
@@ -82,6 +91,11 @@ class Split:
     def full(self) -> float:
         """From where the shank at the back stands full, radians from the head."""
         return self.start + FULL * (self.end - self.start)
+
+    @property
+    def run_out(self) -> float:
+        """From where the strands run out in it, radians from the head."""
+        return self.start + RUN_OUT * (self.end - self.start)
 
     @property
     def crotch(self) -> float:

@@ -138,7 +138,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
             limit="10 deg to 170 deg",
         )
     middle = inside / 2 + thick / 2
-    split = Split(middle, wide, thick, gap, math.radians(start), bool(call.get("crossed")))
+    grooved = bool(call.get("grooved"))
+    split = Split(middle, wide, thick, gap, math.radians(start), bool(call.get("crossed")), grooved)
     strands = split.strands()
     frames = placed(call)
     feature = bench.new_feature(call, frames)
@@ -146,12 +147,12 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     for strand in strands:
         # The two halves lie a hair into each other where they run together.
         figures: tuple[object, ...] = (profile, wide / 2 + WELD, thick)
-        if not call.get("grooved"):  # they run out in the one shank at the back
+        if not grooved:  # they run out in the one shank at the back
             share = split.end / (2 * math.pi)
             strand = strand.part(-share, share) if strand.closed else strand
-            figures += ((1.0,), (split.end - split.full) * middle)
+            figures += ((1.0,), (split.end - split.run_out) * middle)
         bench.add(feature, Shape("wire", (frozen(strand), *figures)), frames, call.get("metal"))
-    if not call.get("grooved"):
+    if not grooved:
         bench.add(feature, _whole_back(call, split), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]

@@ -267,3 +267,34 @@ def test_a_flat_face_is_shaded_flat_up_to_its_rounded_edge(shape: str) -> None:
     lean = np.degrees(np.arccos(np.clip(edges.bends[flat][:, :, 2], -1, 1)))
     assert flat.sum() > 10
     assert lean.max() < 3
+
+
+SPLIT = "split-shank shank: finger us 6, wide 3.2 mm, thick 1.8 mm, gap 2.75 mm, from 80 deg"
+
+
+def sharp_round_there() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Of a split shank's sharp edges from where its strands part to half way to the back, on its right: their
+    ends (e, 2) as points, and of each middle how far from the finger's and along it."""
+    drawn = scene(SPLIT)
+    edges = edges_of(drawn)
+    ends = edges.ends[edges.sharp]
+    middle = drawn.points[ends].mean(axis=1)
+    angle = np.degrees(np.arctan2(middle[:, 0], middle[:, 2]))
+    there = (angle > 81) & (angle < 130)
+    return ends[there], np.hypot(middle[there, 0], middle[there, 2]), middle[there, 1]
+
+
+def test_strands_leave_no_ledge_on_the_finger_where_they_run_out() -> None:
+    _, far, along = sharp_round_there()
+    assert (np.abs(along[far < far.min() + 0.1]) > 1.55).all()  # the rims of the shank alone
+
+
+def test_a_crease_that_runs_out_is_one_line() -> None:
+    ends, far, along = sharp_round_there()
+    crease = ends[(far > 9.5) & (along > 0.01) & (along < 1.2)]
+    groups = {int(point): {int(point)} for point in np.unique(crease)}
+    for a, b in crease.tolist():
+        joined = groups[a] | groups[b]
+        groups |= dict.fromkeys(joined, joined)
+    assert len(crease) > 20
+    assert len({id(group) for group in groups.values()}) == 1

@@ -59,3 +59,17 @@ def test_rows_of_a_bordered_band_follow_its_edges(name: str) -> None:
         assert np.abs(spots[:, 1]).max() == pytest.approx(5.4 / 2 - 1.2, abs=1e-3)
         edge = spots[spots[:, 1] > 1.4]
         assert len(edge) == int(2 * np.pi / (2 * np.arcsin(1.7 / 2 / (17.3 / 2 + 2.4))))
+
+
+@pytest.mark.parametrize("wide", [7.0, 9.9])
+def test_an_even_number_of_rows_nests_across_the_middle(wide: float) -> None:
+    """Rows of a hexagonal field: each full from end to end, its stones half way between those beside it."""
+    band = f"band b: inside 17 mm, wide {wide} mm, thick 2.2 mm"
+    rows = int((wide - 2.4) / (0.88 * 1.7)) + 1
+    field = "stone f: round 1.5 mm, gem ruby, upon b, bordered, every 1.7 mm, inset 1.2 mm, stretch -20 % to 20 %"
+    spots = np.array([one.frame[:, 3] for one in built(f"{band}\n{field}", check_metal=False).stones])
+    heights, counts = np.unique(spots[:, 1].round(3), return_counts=True)
+    assert len(heights) == rows
+    assert np.diff(heights) == pytest.approx((wide - 2.4) / (rows - 1), abs=2e-3)
+    assert counts.max() - counts.min() == 1
+    assert (np.diff(counts) != 0).all()

@@ -157,3 +157,27 @@ def test_a_ring_is_not_moved_where_no_metal_is() -> None:
     text += "jump-ring eye: up 9.2 mm, out 0.75 mm, wire 1 mm, inside 3 mm"
     (told,) = [one for one in built(text).faults if one.code == "leans"]
     assert "no metal stands below" in (told.remedy or "")
+
+
+@pytest.mark.parametrize("kind", ["cable", "curb"])
+def test_a_chain_goes_round_the_loops_of_its_clasp_and_through_them(kind: str) -> None:
+    """Chain and halves share no metal, and the end links turn in the loops: nothing is told of them."""
+    text = f"""spots shut: up 0 mm
+casting box
+  box-clasp lock: at shut, loop 2.8 mm
+casting key
+  box-clasp snap: at shut, tongue, loop 2.8 mm
+chain neck: long 420 mm, from left of box, back-to right of key, kind {kind}, wire 1 mm, bought
+"""
+    made = build("piece.posy", files=Texts({"piece.posy": text}), tolerance=0.02)
+    solids = [Manifold(Mesh64(part.points, part.triangles.astype(np.uint64))) for part in made.parts]
+    assert len(solids) == 3
+    chain = max(solids, key=lambda one: one.bounding_box()[4] - one.bounding_box()[1])
+    links = [np.array(one.to_mesh64().vert_properties)[:, :3] for one in chain.decompose()]
+    for half in (one for one in solids if one is not chain):
+        assert (half ^ chain).volume() < 1e-9
+        wide = np.array(half.to_mesh64().vert_properties)[:, :3]
+        assert any(points[:, 0].min() < wide[:, 0].max() < points[:, 0].max() for points in links) or any(
+            points[:, 0].min() < wide[:, 0].min() < points[:, 0].max() for points in links
+        )
+    assert not [fault for fault in made.faults if fault.code in ("tight-link", "loose-piece", "links-apart")]
