@@ -103,8 +103,15 @@ def _filled(metal: Sequence[Filled], frames: np.ndarray) -> Iterator[Floats]:
     whole += [one for one in metal if len(one[1])]
     for frame in frames:
         spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))
-        filled = np.array([_in_metal(whole, spot) for spot in spots], dtype=float)
+        near = [(_over(one, spots), [_over(tool, spots) for tool in cuts]) for one, cuts in whole]
+        filled = np.array([_in_metal(near, spot) for spot in spots], dtype=float)
         yield filled.reshape(ROUND_IT.shape[:-1]).mean(axis=-1)
+
+
+def _over(corners: Corners, spots: Floats) -> Corners:
+    """The triangles that may lie above or below some spots (n, 3)."""
+    low, high = corners[:, :, :2].min(axis=1), corners[:, :, :2].max(axis=1)
+    return corners[((low <= spots[:, :2].max(axis=0)) & (high >= spots[:, :2].min(axis=0))).all(axis=1)]
 
 
 def _in_metal(metal: Sequence[Filled], spot: Floats) -> bool:
