@@ -1,4 +1,4 @@
-"""Which wires are ear posts: thin, long, and pointing backward or made for it."""
+"""Which wires are ear posts: thin, long, and pointing backward or made for it; and which are pins."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
 from ..measures.kinds import dot, frame_of
+from .digits import mm, times
 from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
 
@@ -128,4 +129,39 @@ def _wires(piece: Piece) -> Iterator[Reading]:
         yield Reading(line, wire, foot)
 
 
+def ear_posts(piece: Piece) -> Iterator[Reading]:
+    """How long every post for the ear is, mm."""
+    rods = piece.rods
+    for k, line in enumerate(rods.feature.tolist()):
+        if piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]:
+            told = piece.call(line).figure("long")
+            yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
+
+
+def _pins(piece: Piece) -> Iterator[tuple[int, int]]:
+    rods = piece.rods
+    for k, line in enumerate(rods.feature.tolist()):
+        if piece.is_for(line, Role.PIN) and rods.long[k] > 4 * rods.wire[k]:
+            yield k, line
+
+
+def _pin_wires(piece: Piece) -> Iterator[Reading]:
+    for k, line in _pins(piece):
+        yield Reading(line, float(piece.rods.wire[k]), piece.rods.foot[k])
+
+
+def _ratios(piece: Piece) -> Iterator[Reading]:
+    for k, line in _pins(piece):
+        long, wire = float(piece.rods.long[k]), float(piece.rods.wire[k])
+        yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
+
+
 POST = Aspect(_wires, "wire", ("wire",))
+LENGTH = Aspect(ear_posts, "long", ("long",))
+PIN_WIRE = Aspect(_pin_wires, "wire", ("wire",))
+PIN_RATIO = Aspect(
+    _ratios, "long", ("long",),
+    seen=lambda one: f"{mm(one.of[0])} long, {mm(one.of[1])} thick: {times(one.figure)}",
+    limit=lambda bound, _: times(bound),
+    value=lambda bound, one: f"{one.of[0] / bound:.2f} mm",
+)  # fmt: skip
