@@ -181,7 +181,7 @@ def _halved(corners: list[tuple[float, ...]]) -> np.ndarray:
 def _seat(*figures: Any, tolerance: float) -> SolidMesh:
     from .seat import seat
 
-    return seat(*figures, tolerance)
+    return seat(*figures, tolerance=tolerance)  # type: ignore[misc]
 
 
 MAKERS: dict[str, Maker] = {
