@@ -132,26 +132,26 @@ def _wires(piece: Piece) -> Iterator[Reading]:
 def ear_posts(piece: Piece) -> Iterator[Reading]:
     """How long every post for the ear is, mm."""
     rods = piece.rods
-    for k, line in enumerate(rods.feature.tolist()):
-        if piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]:
-            told = piece.call(line).figure("long")
-            yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
+    for k, line in long_rods(piece, Role.EAR_POST, 2.0):
+        told = piece.call(line).figure("long")
+        yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
 
 
-def _pins(piece: Piece) -> Iterator[tuple[int, int]]:
+def long_rods(piece: Piece, role: Role, times: float) -> Iterator[tuple[int, int]]:
+    """(number, line) of every rod of a role that is longer than so many ``times`` its wire."""
     rods = piece.rods
     for k, line in enumerate(rods.feature.tolist()):
-        if piece.is_for(line, Role.PIN) and rods.long[k] > 4 * rods.wire[k]:
+        if piece.is_for(line, role) and rods.long[k] > times * rods.wire[k]:
             yield k, line
 
 
 def _pin_wires(piece: Piece) -> Iterator[Reading]:
-    for k, line in _pins(piece):
+    for k, line in long_rods(piece, Role.PIN, 4.0):
         yield Reading(line, float(piece.rods.wire[k]), piece.rods.foot[k])
 
 
 def _ratios(piece: Piece) -> Iterator[Reading]:
-    for k, line in _pins(piece):
+    for k, line in long_rods(piece, Role.PIN, 4.0):
         long, wire = float(piece.rods.long[k]), float(piece.rods.wire[k])
         yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
 
