@@ -146,9 +146,14 @@ class Plan:
 
 
 def _digest(*parts: Any) -> str:
+    return hashed(*parts, version=PLAN_VERSION)
+
+
+def hashed(*parts: Any, version: str = "") -> str:
+    """A content hash of texts, numbers and bytes, hex."""
     from hashlib import sha256  # slow to load, and no check wants it
 
-    maker = sha256(PLAN_VERSION.encode())
+    maker = sha256(version.encode())
     for part in parts:
         data = part if isinstance(part, bytes) else str(part).encode()
         maker.update(len(data).to_bytes(8, "little"))

@@ -14,10 +14,12 @@ from .digits import mm, times
 from .figure_rule import Aspect, Reading
 
 if TYPE_CHECKING:
+    from .bound import Bound
     from .grips import Grip
     from .piece import Piece
 
 SAME = 1e-6
+ASLANT = 0.05  # mm, what a bead that stands aslant, and its facets, take of its lap on the metal
 FEWEST = 4  # balls along a line that make a row of beads
 
 
@@ -84,6 +86,12 @@ def _said(piece: Piece, grain: Grip) -> float:
     """The thickness the text gives the beads of a setting: in a wide nook they are thicker."""
     told = piece.call(grain.feature).figure("bead")
     return grain.wire if told is None else float(told) + SAME
+
+
+def needed(piece: Piece, limit: Bound, reading: Reading) -> Bound:
+    """The limit, or as thick as a bead must be to lap over its girdle: see uncovered-girdle."""
+    spare = reading.of.bite - piece.bound("uncovered-girdle", "least", reading.feature) - ASLANT
+    return limit + max(reading.figure - 2 * spare - limit, 0.0)
 
 
 # The pitch of a row, in beads; the diameter of the beads of a row, of an edge, of those that hold,

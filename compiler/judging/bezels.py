@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ...stdlib.cuts import CUTS
 from ..bench.plan import LATHE, simple_steps
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -20,10 +21,13 @@ from .pairs import near_pairs
 
 if TYPE_CHECKING:
     from .beds import Bed
+    from .bound import Bound
     from .piece import Piece
 
 # A body that reaches further past its stone than this all round is no bezel.
 WIDEST = 1.5
+# What the edge loses in height as it is laid over and filed, mm: house choice, no source.
+SPARE = 0.2
 NO_WALL = Role.FINDING, Role.EAR_POST, Role.PIN  # what stands in a stone's place, but was made for no stone
 ON_AXIS = 0.05  # mm, a stone no farther than this from the axis of a cup stands on it
 
@@ -139,6 +143,39 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
         if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
+
+
+def _of_crown(share: Bound, reading: Reading, spare: float = 0.0) -> Bound:
+    """A share of the crown, above the girdle's middle, mm."""
+    stone = reading.of
+    cut, sizes = CUTS[stone.form], (stone.length, stone.width)
+    return share * cut.crown_height(*sizes) + (cut.girdle_thickness(*sizes) / 2 + spare)
+
+
+def allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """How far above the girdle's middle the wall may rise, mm; without facets it may go up as it likes."""
+    return None if CUTS[reading.of.form].facet_count == 0 else _of_crown(share, reading, SPARE)
+
+
+def faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """How far above the girdle's middle the wall has to rise over a crown, mm."""
+    return None if CUTS[reading.of.form].domed else _of_crown(share, reading)
+
+
+def cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """As ``faceted`` over a stone that rises from an upright wall."""
+    stone = reading.of
+    if not CUTS[stone.form].domed:
+        return None
+    cut, sizes = CUTS[stone.form], (stone.length, stone.width)
+    # The height counts from its back, where the stone has its origin.
+    above = piece.bound("low-bezel", "above-wall", reading.feature) + cut.girdle_thickness(*sizes)
+    return max(above, share * cut.total_depth(*sizes))
+
+
+def flush(_: Piece, least: Bound, reading: Reading) -> Bound:
+    """What can be pushed over a sunk stone; over a small one half its crown."""
+    return least * min(1.0, reading.of.crown() / 2 / least)
 
 
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))

@@ -1,12 +1,17 @@
-"""Rules that hold one figure of a piece against limits: it is too small, or too large."""
+"""Rules that hold one figure of a piece against limits, as figure-rules.tsv tells them: it is too small, or
+too large."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
+from importlib import import_module
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
+from ...stdlib.rows import Row, number, read_rows
 from .bound import Bound
 from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
 from .rule import Check, Level, Mend, Verdict
@@ -84,34 +89,33 @@ MOST = Side("most", 1.0, most, rounded_down)
 
 @dataclass(frozen=True)
 class Test:
-    """An aspect and its limits, the severest first. ``advice`` is what to do: ``{value}`` in it
+    """An aspect and its limits on one side, the severest first. ``advice`` is what to do: ``{value}`` in it
     stands for the value that answers all limits, ``{more}`` for what the figure lacks to it.
     ``mend`` is the clause that takes that value, if a change of text surely helps. ``play`` is
     how far a figure may be past a limit for how it was read."""
 
     aspect: Aspect
+    side: Side
     tiers: tuple[Tier, ...]
     advice: str
     mend: str | None = None
     play: float = 0.0
 
-    def verdicts(self, rule: str, side: Side, piece: Piece) -> Iterator[Verdict]:
+    def verdicts(self, rule: str, piece: Piece) -> Iterator[Verdict]:
         """One verdict for each reading that leaves a limit."""
         for reading in self.aspect.read(piece):
             bounds = [self._bound(rule, tier, piece, reading) for tier in self.tiers]
             for tier, bound in zip(self.tiers, bounds, strict=True):
-                if bound is not None and side.off(reading.figure, bound, self.play):
-                    strictest = side.strictest(bound for bound in bounds if bound is not None)
-                    yield self._found(tier, bound, strictest, side, reading)
+                if bound is not None and self.side.off(reading.figure, bound, self.play):
+                    strictest = self.side.strictest(bound for bound in bounds if bound is not None)
+                    yield self._found(tier, bound, strictest, reading)
                     break
 
     def _bound(self, rule: str, tier: Tier, piece: Piece, reading: Reading) -> Bound | None:
         return tier.bound(piece, piece.bound(rule, tier.what, reading.feature), reading)
 
-    def _found(
-        self, tier: Tier, bound: Bound, wanted: Bound, side: Side, reading: Reading
-    ) -> Verdict:
-        aspect = self.aspect
+    def _found(self, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
+        aspect, side = self.aspect, self.side
         value = aspect.value(wanted, reading) if aspect.value else side.rounded(wanted)
         return Verdict(
             tier.message,
@@ -129,11 +133,38 @@ class Test:
         )
 
 
-def figure_check(rule: str, side: Side, *tests: Test) -> Check:
-    """The check of a rule of the plan that makes these tests."""
+def figure_check(rule: str) -> Check | None:
+    """The check of a rule that figure-rules.tsv tells; None for another."""
+    tests = [_test(list(rows)) for _, rows in groupby(_rows().get(rule, ()), lambda row: row["aspect"])]
 
     def check(piece: Piece) -> Iterator[Verdict]:
         for test in tests:
-            yield from test.verdicts(rule, side, piece)
+            yield from test.verdicts(rule, piece)
 
-    return check
+    return check if tests else None
+
+
+@cache
+def _rows() -> Mapping[str, list[Row]]:
+    found: dict[str, list[Row]] = {}
+    for row in read_rows("figure-rules"):
+        found.setdefault(row["rule"], []).append(row)
+    return found
+
+
+def _test(rows: list[Row]) -> Test:
+    """The test that rows of one rule and aspect make."""
+    first, tiers = rows[0], []
+    for row in rows:
+        reckoned = {name: _at(row[name]) for name in ("bound", "more") if row[name]}
+        level = Level(row["level"]) if row["level"] else None
+        tiers.append(Tier(row["limit"], row["says"], level, **reckoned))
+    side = {side.name: side for side in (LEAST, MOST)}[first["side"]]
+    play = number(first, "play") if first["play"] else 0.0
+    return Test(_at(first["aspect"]), side, tuple(tiers), first["advice"], first["mend"] or None, play)
+
+
+def _at(said: str) -> Any:
+    """What stands in a module of the compiler: ``judging.grips:PRONG_WIRE``."""
+    module, _, name = said.partition(":")
+    return getattr(import_module(f"..{module}", __package__), name)

@@ -150,6 +150,16 @@ def usual_shown(reading: Reading) -> str:
     return f" for a stone of {mm(stone)}; usual {mm(usual)}"
 
 
+def of_stone(_: Piece, limit: Bound, reading: Reading) -> Bound:
+    """A share of how wide the stone is, mm."""
+    return limit * reading.of.width
+
+
+def allowed(piece: Piece, spare: Bound, reading: Reading) -> Bound:
+    """How far a prong may rise above its stone, mm: more above a wide one."""
+    return max(spare, piece.bound("short-prong", "past-stone") * (1.5 * reading.of.width))
+
+
 # The wire of a prong; how much of it lies over the girdle; how far it rises above the table, and one that
 # two stones share above the higher of theirs.
 PRONG_WIRE = Aspect(_wires, "wire", ("wire",))

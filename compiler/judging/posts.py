@@ -1,4 +1,4 @@
-"""Which wires are ear posts: thin, long, and pointing backward or made for it."""
+"""Which wires are ear posts: thin, long, and pointing backward or made for it; and which are pins."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
 from ..measures.kinds import dot, frame_of
+from .digits import mm, times
 from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
 
@@ -128,4 +129,39 @@ def _wires(piece: Piece) -> Iterator[Reading]:
         yield Reading(line, wire, foot)
 
 
+def ear_posts(piece: Piece) -> Iterator[Reading]:
+    """How long every post for the ear is, mm."""
+    rods = piece.rods
+    for k, line in long_rods(piece, Role.EAR_POST, 2.0):
+        told = piece.call(line).figure("long")
+        yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
+
+
+def long_rods(piece: Piece, role: Role, times: float) -> Iterator[tuple[int, int]]:
+    """(number, line) of every rod of a role that is longer than so many ``times`` its wire."""
+    rods = piece.rods
+    for k, line in enumerate(rods.feature.tolist()):
+        if piece.is_for(line, role) and rods.long[k] > times * rods.wire[k]:
+            yield k, line
+
+
+def _pin_wires(piece: Piece) -> Iterator[Reading]:
+    for k, line in long_rods(piece, Role.PIN, 4.0):
+        yield Reading(line, float(piece.rods.wire[k]), piece.rods.foot[k])
+
+
+def _ratios(piece: Piece) -> Iterator[Reading]:
+    for k, line in long_rods(piece, Role.PIN, 4.0):
+        long, wire = float(piece.rods.long[k]), float(piece.rods.wire[k])
+        yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
+
+
 POST = Aspect(_wires, "wire", ("wire",))
+LENGTH = Aspect(ear_posts, "long", ("long",))
+PIN_WIRE = Aspect(_pin_wires, "wire", ("wire",))
+PIN_RATIO = Aspect(
+    _ratios, "long", ("long",),
+    seen=lambda one: f"{mm(one.of[0])} long, {mm(one.of[1])} thick: {times(one.figure)}",
+    limit=lambda bound, _: times(bound),
+    value=lambda bound, one: f"{one.of[0] / bound:.2f} mm",
+)  # fmt: skip

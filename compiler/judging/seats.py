@@ -91,6 +91,11 @@ def _clearances(piece: Piece) -> Iterator[Reading]:
             yield Reading(seat, room)
 
 
+def of_width(_: Reading) -> str:
+    """What a share of a light hole is of."""
+    return " of its width"
+
+
 LIGHT_HOLE = Aspect(
     _light_holes, "hole", ("hole",),
     seen=lambda one: f"{share(one.figure)} of its width, {mm(one.figure * one.of.width)}",

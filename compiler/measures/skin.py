@@ -163,32 +163,21 @@ class Skin:
         return Skin(*used(self.points, self.triangles[keep]), self.owner[keep])
 
 
+def _of_first(name: str) -> Any:
+    """What a second skin takes from the first when it is asked for it."""
+    return property(lambda skin: getattr(skin.first, name), doc=getattr(Skin, name).__doc__)
+
+
 class _Second(Skin):
-    """A skin that takes from a `first` one what both have alike, when it is asked for."""
+    """A skin that takes from a `first` one what both have alike."""
+
+    first: Skin
 
     def __init__(self, first: Skin, triangles: Ints) -> None:
         super().__init__(first.points, triangles, first.owner)
         self.__dict__["first"] = first
 
-    @property
-    def areas(self) -> Floats:  # type: ignore[override]
-        """Area of each triangle."""
-        return self.first.areas
-
-    @property
-    def box(self) -> tuple[Floats, Floats]:  # type: ignore[override]
-        """The box round the skin."""
-        return self.first.box
-
-    @property
-    def fans(self) -> Fans:  # type: ignore[override]
-        """The triangles round each point."""
-        return self.first.fans
-
-    @cached_property
-    def first(self) -> Skin:
-        """The other skin."""
-        raise AttributeError  # set when made
+    areas, box, fans = map(_of_first, ("areas", "box", "fans"))
 
 
 class _Air(_Second):
@@ -196,6 +185,8 @@ class _Air(_Second):
 
     def __init__(self, first: Skin) -> None:
         super().__init__(first, np.ascontiguousarray(first.triangles[:, ::-1]))
+
+    sound = _of_first("sound")
 
     @cached_property
     def corners(self) -> Floats:
@@ -206,11 +197,6 @@ class _Air(_Second):
     def normals(self) -> Floats:
         """Normals into the metal."""
         return -self.first.normals
-
-    @property
-    def sound(self) -> Flags:  # type: ignore[override]
-        """Triangles whose normal means something."""
-        return self.first.sound
 
     @cached_property
     def grid(self) -> Grid:
@@ -231,30 +217,9 @@ class _InView(_Second):
         super().__init__(first, first.triangles)
         self.__dict__["sound"] = first.sound & keep
 
-    @property
-    def corners(self) -> Floats:  # type: ignore[override]
-        """Corner positions."""
-        return self.first.corners
-
-    @property
-    def normals(self) -> Floats:  # type: ignore[override]
-        """Outward normals."""
-        return self.first.normals
-
-    @property
-    def grid(self) -> Grid:  # type: ignore[override]
-        """Cells over the triangles."""
-        return self.first.grid
-
-    @property
-    def folds(self) -> Folds:  # type: ignore[override]
-        """The edges."""
-        return self.first.folds
-
-    @property
-    def hollows(self) -> Hollows:  # type: ignore[override]
-        """The inner edges."""
-        return self.first.hollows
+    corners, normals, grid, folds, hollows = map(
+        _of_first, ("corners", "normals", "grid", "folds", "hollows")
+    )
 
 
 def side_by_side(skins: Sequence[Skin]) -> Skin:

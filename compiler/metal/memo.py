@@ -10,11 +10,11 @@ passes a number of triangles.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from ...lang.lean import dataclass
+from ..bench.plan import hashed
 
 if TYPE_CHECKING:
     from ..bench.plan import Shape
@@ -28,12 +28,7 @@ Kept = TypeVar("Kept")
 
 def key_of(*parts: Any) -> str:
     """A short content hash of texts, numbers and bytes."""
-    maker = hashlib.sha256()
-    for part in parts:
-        data = part if isinstance(part, bytes) else str(part).encode()
-        maker.update(len(data).to_bytes(8, "little"))
-        maker.update(data)
-    return maker.hexdigest()[:32]
+    return hashed(*parts)[:32]
 
 
 @dataclass

@@ -4,7 +4,8 @@ judging.rule.Rule.
 To add a rule: write ``my_rule.py`` with a function ``check``, here if it looks at the plan (a second one,
 ``on_metal``, sees the metal too), else in ``metal`` or ``cast``; one of the metal that tells something of the
 plan alone has that in ``ahead``, and stands here. Rules much alike share a module, their checks called after
-them (``my_rule``, ``my_rule_on_metal``). The limits of a rule are rows of limits.tsv.
+them (``my_rule``, ``my_rule_on_metal``). The limits of a rule are rows of limits.tsv. One that holds a figure
+against them is rows of figure-rules.tsv, and names a module only for what it tells besides.
 """
 
 from __future__ import annotations
@@ -12,8 +13,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
+from typing import Any
 
 from ...stdlib.rows import Row, read_rows
+from ..judging.figure_rule import figure_check
 from ..judging.rule import Check, Level, Mend, Rule, Verdict
 
 __all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "phases_of", "rule_names"]
@@ -53,14 +56,15 @@ def rule_names() -> tuple[str, ...]:
 
 def _load(row: Row) -> Rule:
     """The rule of a row, with its checks."""
-    name, found = row["rule"], import_module(f".{row['where']}", __name__)
+    name = row["rule"]
+    found: Any = import_module(f".{row['where']}", __name__) if row["where"] else None
     own = name.replace("-", "_")
     ahead, on_metal = (
         getattr(found, f"{own}_{part}", None) or getattr(found, part, None) for part in ("ahead", "on_metal")
     )
     return Rule(
         name, row["title"], _folder(row) or ("metal" if ahead else "plan"), Level(row["level"]), row["why"],
-        row["remedy"], row["source"], getattr(found, own, None) or found.check,
+        row["remedy"], row["source"], figure_check(name) or getattr(found, own, None) or found.check,
         on_metal, ahead, advice=row["advice"] == "yes",
     )  # fmt: skip
 

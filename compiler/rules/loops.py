@@ -12,9 +12,8 @@ from ..bench.feature import Feature
 from ..bench.hung import rings
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up, times
+from ..judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
 from ..judging.edges import Neighbours, inside_by
-from ..judging.figure_rule import LEAST, MOST, Aspect, Reading, Test, Tier
 from ..judging.figures import figure, narrowest
 from ..judging.rule import Level, Mend, Verdict
 
@@ -97,44 +96,6 @@ def chain_too_big(piece: Piece) -> Iterator[Verdict]:
             level=Level.FAULT if never else Level.HINT,
             mend=Mend("inside", rounded_up(bound), "least"),
         )
-
-
-def _pins(piece: Piece) -> Iterator[tuple[int, int]]:
-    rods = piece.rods
-    for k, line in enumerate(rods.feature.tolist()):
-        if piece.is_for(line, Role.PIN) and rods.long[k] > 4 * rods.wire[k]:
-            yield k, line
-
-
-def _wires(piece: Piece) -> Iterator[Reading]:
-    for k, line in _pins(piece):
-        yield Reading(line, float(piece.rods.wire[k]), piece.rods.foot[k])
-
-
-def _ratios(piece: Piece) -> Iterator[Reading]:
-    for k, line in _pins(piece):
-        long, wire = float(piece.rods.long[k]), float(piece.rods.wire[k])
-        yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
-
-
-WIRE = Aspect(_wires, "wire", ("wire",))
-RATIO = Aspect(
-    _ratios, "long", ("long",),
-    seen=lambda one: f"{mm(one.of[0])} long, {mm(one.of[1])} thick: {times(one.figure)}",
-    limit=lambda bound, _: times(bound),
-    value=lambda bound, one: f"{one.of[0] / bound:.2f} mm",
-)  # fmt: skip
-
-_THIN = Test(WIRE, (Tier("wire", "this pin is thin"),), "take wire of {value}", mend="wire")
-_LONG = Test(
-    RATIO, (Tier("ratio", "this pin is long for its wire"),), "take wire of {value}, or a shorter pin"
-)
-
-
-def weak_pin(piece: Piece) -> Iterator[Verdict]:
-    """Pins that bend in the cloth."""
-    yield from _THIN.verdicts("weak-pin", LEAST, piece)
-    yield from _LONG.verdicts("weak-pin", MOST, piece)
 
 
 def small_loop(piece: Piece) -> Iterator[Verdict]:

@@ -12,54 +12,15 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.bezels import is_cup
 from ..judging.digits import above, below, least, mm, most, place, rounded_up
-from ..judging.figure_rule import LEAST, MOST, Test, Tier, figure_check, of_gems
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.remedies import wider
 from ..judging.rule import Level, Verdict
-from ..judging.seats import CLEARANCE, LIGHT_HOLE
 
 if TYPE_CHECKING:
     from ..judging.beds import Bed
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
-
-
-def _of_width(_: object) -> str:
-    return " of its width"
-
-
-tight_seat = figure_check(
-    "tight-seat", LEAST,
-    Test(
-        CLEARANCE, (Tier("least", "the seat is tight: stones vary by more"),),
-        "say 'clearance {value}'", mend="clearance",
-    ),
-)  # fmt: skip
-
-slack_seat = figure_check(
-    "slack-seat", MOST,
-    Test(
-        CLEARANCE, (Tier("most", "the seat is loose round its stone"),),
-        "say 'clearance {value}'", mend="clearance",
-    ),
-)  # fmt: skip
-
-narrow_light_hole = figure_check(
-    "narrow-light-hole", LEAST,
-    Test(
-        LIGHT_HOLE, (Tier("least", "the light hole under this stone is narrow", more=_of_width),),
-        "say 'hole {value}'", mend="hole",
-    ),
-)  # fmt: skip
-
-wide_light_hole = figure_check(
-    "wide-light-hole", MOST,
-    Test(
-        LIGHT_HOLE, (Tier("most", "the light hole under this stone is wide", bound=of_gems, more=_of_width),),
-        "say 'hole {value}'", mend="hole",
-    ),
-)  # fmt: skip
 
 
 def shallow_pocket(piece: Piece) -> Iterator[Verdict]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -24,33 +25,18 @@ from .sweep import sweep
 Maker = Callable[..., SolidMesh]
 
 
-def _prism(tolerance: float, outline: ol.Outline, low: float, high: float) -> SolidMesh:
+def _prism(outline: ol.Outline, low: float, high: float, tolerance: float) -> SolidMesh:
     if outline[0] == "drawing":
         return softened(outline, low, high, 0.0, False, "front", tolerance)
     return prism(outline, low, high, tolerance)
 
 
-def _softened(
-    tolerance: float,
-    outline: ol.Outline,
-    low: float,
-    high: float,
-    by: float,
-    round_: bool,
-    rims: str,
-) -> SolidMesh:
-    return softened(outline, low, high, by, round_, rims, tolerance)
-
-
-def _lathe(tolerance: float, profile: tuple[Any, ...], radius: float) -> SolidMesh:
+def _lathe(profile: tuple[Any, ...], radius: float, tolerance: float) -> SolidMesh:
     points = np.array(profile, dtype=float)
-    mesh = revolve(points, segments(radius, tolerance), curved=False)
-    return SolidMesh(
-        mesh.points, mesh.triangles, mesh.face, mesh.lift, ring_volume(points)
-    ).fitted()
+    return revolve(points, segments(radius, tolerance), curved=False).fitted(ring_volume(points))
 
 
-def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
+def _rod(across: float, long: float, tip: str, tolerance: float) -> SolidMesh:
     radius = across / 2
     count = segments(radius, tolerance)
     exact = math.pi * radius**2 * long
@@ -59,34 +45,28 @@ def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
         exact -= math.pi * radius**3 / 3
         return round_tipped(radius, long, count, exact)
     profile = np.array([(0.0, 0.0), (radius, 0.0), (radius, long), (0.0, long)])
-    mesh = revolve(profile, count)
-    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+    return revolve(profile, count).fitted(exact)
 
 
 def _laid(
-    _: float, outline: ol.Outline, low: float, high: float, points: tuple[Any, ...],
-    triangles: tuple[Any, ...],
-) -> SolidMesh:
+    outline: ol.Outline, low: float, high: float, points: tuple[Any, ...], triangles: tuple[Any, ...],
+    tolerance: float,
+) -> SolidMesh:  # fmt: skip
     """A mark as it lies on a curved face, drawn where it stands."""
     faces = np.array(triangles)
     return SolidMesh(np.array(points), faces, np.zeros(len(faces), dtype=int), np.zeros(1))
 
 
-def _ball(tolerance: float, across: float) -> SolidMesh:
-    return _raised(ball(across, segments(across / 2, tolerance)), across / 2)
+def _ball(across: float, tolerance: float) -> SolidMesh:
+    made = ball(across, segments(across / 2, tolerance))
+    return replace(made, points=made.points + np.array([0.0, 0.0, across / 2]))
 
 
-def _raised(mesh: SolidMesh, by: float) -> SolidMesh:
-    return SolidMesh(
-        mesh.points + np.array([0.0, 0.0, by]), mesh.triangles, mesh.face, mesh.lift, mesh.exact
-    )
-
-
-def _dome(tolerance: float, across: float, high: float, wall: float) -> SolidMesh:
+def _dome(across: float, high: float, wall: float, tolerance: float) -> SolidMesh:
     outer = _cap(across / 2, high, tolerance)
+    exact = math.pi * high * (3 * (across / 2) ** 2 + high**2) / 6
     if wall <= 0:
         profile = np.concatenate([[(0.0, 0.0)], outer])
-        exact = math.pi * high * (3 * (across / 2) ** 2 + high**2) / 6
     else:
         radius = (across**2 / 4 + high**2) / (2 * high)
         floor = high - radius  # height of the ball's middle
@@ -94,10 +74,8 @@ def _dome(tolerance: float, across: float, high: float, wall: float) -> SolidMes
         reach = math.sqrt(max(inner_radius**2 - floor**2, 0.0))
         inner = _cap(reach, high - wall, tolerance)
         profile = np.concatenate([outer, inner[::-1]])
-        exact = math.pi * high * (3 * (across / 2) ** 2 + high**2) / 6
         exact -= math.pi * (high - wall) * (3 * reach**2 + (high - wall) ** 2) / 6
-    mesh = revolve(profile, segments(across / 2, tolerance))
-    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+    return revolve(profile, segments(across / 2, tolerance)).fitted(exact)
 
 
 def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
@@ -114,45 +92,23 @@ def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
     return points
 
 
-def _loop(tolerance: float, wire: float, inside: float) -> SolidMesh:
+def _loop(wire: float, inside: float, tolerance: float) -> SolidMesh:
     minor, major = wire / 2, (inside + wire) / 2
     profile = ol.circle(minor, segments(minor, tolerance)) + np.array([major, 0.0])
-    mesh = revolve(profile, segments(major + minor, tolerance))
-    exact = 2 * math.pi**2 * major * minor**2
-    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+    return revolve(profile, segments(major + minor, tolerance)).fitted(2 * math.pi**2 * major * minor**2)
 
 
 def _band(
-    tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
+    inside: float, wide: float, thick: float, profile: str, comfort: bool, tolerance: float
 ) -> SolidMesh:
-    section = band_section(tolerance, inside, wide, thick, profile, comfort)
+    section = band_section(inside, wide, thick, profile, comfort, tolerance)
     mesh = revolve(section, segments(inside / 2 + thick, tolerance))
-    points = mesh.points[:, [0, 2, 1]] * (
-        1.0,
-        1.0,
-        -1.0,
-    )  # the lathe's axis becomes the finger's
-    return SolidMesh(points, mesh.triangles, mesh.face, mesh.lift)
-
-
-def _shank(tolerance: float, *figures: Any) -> SolidMesh:
-    return shank(Shank.of(figures), tolerance)
-
-
-def _round_shank(tolerance: float, figures: tuple[Any, ...], sunk: float) -> SolidMesh:
-    return round_shank(Shank.of(figures), sunk, tolerance)
-
-
-def _table(tolerance: float, *figures: Any) -> SolidMesh:
-    return table(Table(*figures), tolerance)
-
-
-def _table_hollow(tolerance: float, wall: float, roof: float, *figures: Any) -> SolidMesh:
-    return hollow(Table(*figures), wall, roof, tolerance)
+    # The lathe's axis becomes the finger's.
+    return SolidMesh(mesh.points[:, [0, 2, 1]] * (1.0, 1.0, -1.0), mesh.triangles, mesh.face, mesh.lift)
 
 
 def band_section(
-    tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
+    inside: float, wide: float, thick: float, profile: str, comfort: bool, tolerance: float
 ) -> np.ndarray:
     """Section of a shank (n, 2) as (radius, along the finger), counter-clockwise.
 
@@ -191,18 +147,9 @@ def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
 
 
 def _wire(
-    tolerance: float,
-    line: tuple[Any, ...],
-    section: str,
-    wide: float,
-    high: float,
-    widths: tuple[float, ...] = (1.0,),
-    tips: bool | float = False,
-    between: tuple[float, float] | None = None,
-    wall: float = 0.0,
+    line: tuple[Any, ...], section: str, wide: float, high: float, *further: Any, tolerance: float
 ) -> SolidMesh:
-    drawn = wire_section(section, wide, high, tolerance)
-    return sweep(thawed(line), drawn, tolerance, widths, tips, between, wall)
+    return sweep(thawed(line), wire_section(section, wide, high, tolerance), tolerance, *further)
 
 
 EASED = 0.1  # of a square wire, the radius its edges are eased by
@@ -245,18 +192,10 @@ def _halved(corners: list[tuple[float, ...]]) -> np.ndarray:
     return np.stack([points, middles], axis=1).reshape(-1, 2)
 
 
-def _seat(
-    tolerance: float,
-    setting: tuple[Any, ...],
-    clearance: float,
-    hole: float,
-    rise: float,
-    mouth: float | None,
-    deep: float,
-) -> SolidMesh:
+def _seat(*figures: Any, tolerance: float) -> SolidMesh:
     from .seat import seat
 
-    return seat(setting, clearance, hole, rise, deep, mouth, tolerance)
+    return seat(*figures, tolerance=tolerance)  # type: ignore[misc]
 
 
 MAKERS: dict[str, Maker] = {
@@ -269,15 +208,15 @@ MAKERS: dict[str, Maker] = {
     "loop": _loop,
     "band": _band,
     "wire": _wire,
-    "softened": _softened,
-    "shank": _shank,
-    "round-shank": _round_shank,
-    "table": _table,
-    "table-hollow": _table_hollow,
+    "softened": softened,
+    "shank": lambda *figures, tolerance: shank(Shank.of(figures), tolerance),
+    "round-shank": lambda figures, sunk, tolerance: round_shank(Shank.of(figures), sunk, tolerance),
+    "table": lambda *figures, tolerance: table(Table(*figures), tolerance),
+    "table-hollow": lambda wall, roof, *figures, tolerance: hollow(Table(*figures), wall, roof, tolerance),
     "seat": _seat,
 }
 
 
 def make(kind: str, figures: tuple[Any, ...], tolerance: float) -> SolidMesh:
     """The mesh of one shape at a chord tolerance in mm."""
-    return MAKERS[kind](tolerance, *figures)
+    return MAKERS[kind](*figures, tolerance=tolerance)

@@ -47,17 +47,15 @@ class SolidMesh:
         """Volume of the mesh, mm3."""
         return volume(self.points, self.triangles)
 
-    def fitted(self) -> SolidMesh:
-        """The same with lifts scaled so that area x lift makes up the exact volume, if
-        known."""
-        if self.exact is None:
-            return self
-        missing = self.exact - self.volume()
-        total = float((self.areas() * self.lift[self.face]).sum())
+    def fitted(self, exact: float | None = None) -> SolidMesh:
+        """The same with lifts scaled so that area x lift makes up the ``exact`` volume, if known."""
+        made = self if exact is None else replace(self, exact=exact)
+        if made.exact is None:
+            return made
+        total = float((made.areas() * made.lift[made.face]).sum())
         if abs(total) < 1e-12:
-            return self
-        lift = self.lift * (missing / total)
-        return replace(self, lift=lift)
+            return made
+        return replace(made, lift=made.lift * ((made.exact - made.volume()) / total))
 
 
 def smooth_turns(points: np.ndarray, closed: bool = True) -> np.ndarray:

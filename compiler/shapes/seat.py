@@ -34,8 +34,8 @@ def seat(
     clearance: float,
     hole: float,
     rise: float,
-    deep: float,
     mouth: float | None,
+    deep: float,
     tolerance: float,
 ) -> SolidMesh:
     """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
@@ -107,7 +107,7 @@ def _circumscribed(profile: np.ndarray, count: int, grow: float) -> SolidMesh:
     outward = chord[:, 1] / np.maximum(np.linalg.norm(chord, axis=1), 1e-300)
     beyond = (grow - 1.0) * (profile[:, 0] + after[:, 0]) / 2 * outward
     lift = mesh.lift - np.repeat(beyond, count)
-    made = SolidMesh(points, mesh.triangles, mesh.face, lift, ring_volume(profile)).fitted()
+    made = SolidMesh(points, mesh.triangles, mesh.face, lift).fitted(ring_volume(profile))
     # Over a whole facet that evens out; metal may keep a strip of it.
     return replace(made, doubt=PART * np.repeat(np.abs(beyond), count))
 

@@ -40,7 +40,7 @@ def softened(
         lift.append(rise)
     mesh = _capped(loops, outline, profile, points, triangles, face, lift)
     exact = exact_volume(outline, low, high, by, round_, rims)
-    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+    return mesh.fitted(exact)
 
 
 def rim_profile(

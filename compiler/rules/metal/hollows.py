@@ -1,17 +1,26 @@
-"""Hollows: shut ones, and those that let resin and investment out too slowly."""
+"""Hollows, cuts and slits: shut, slow to let resin and investment out, closing up, or filled later."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.feature import Feature
 from ...bench.roles import Role
-from ...judging.digits import above, below, least, mm, place
+from ...judging.castings import is_hung
+from ...judging.digits import above, below, least, mm, most, place
+from ...judging.moves import move, of_one_line
 from ...judging.rule import Verdict
+from ...judging.tolerances import SMALL_GAP
+from ...measures.closest import on_triangle
+from ...measures.kinds import length
 
 if TYPE_CHECKING:
+    from ....lang.bench import Call
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
 
 def undrained_hollow(piece: Piece) -> Iterator[Verdict]:
@@ -66,3 +75,124 @@ def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
     if isinstance(wire, Feature) and piece.is_for(wire.index, Role.WIRE) and "outer" in wire.offers:
         return f"its path lies within the wire: say 'along outer of {wire.name.rpartition('.')[2]}'"
     return "its path lies below the face: lay it on the face, or raise it until it comes out"
+
+
+OVERLAP = 0.15  # mm, in which parts are joined
+CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
+
+
+def closing_gap(piece: Piece) -> Iterator[Verdict]:
+    """Slits that fill up in printing or casting."""
+    apart = piece.casting_measures.loose
+    for gap in piece.skin_measures.gaps.places:
+        first, second = gap.pair
+        if (
+            first < 0
+            or gap.area < SMALL_GAP
+            or gap.figure < CREVICE
+            or {first, second} <= piece.sets.small
+            or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
+            or len(apart & {first, second}) == 1
+        ):
+            continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
+        bound = piece.bound("closing-gap", "least", second)
+        if below(gap.figure + piece.tolerance, bound):  # measured between chords
+            names = f"{piece.name_of(first)} and {piece.name_of(second)}"
+            where = f"between {names}" if first != second else f"in {piece.name_of(second)}"
+            yield Verdict(
+                f"a slit {where} will close",
+                second,
+                mm(gap.figure),
+                least(mm(bound)),
+                _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)),
+                gap.figure,
+                bound,
+                place=place(gap.at),
+                others=gap.pair,
+            )
+
+
+def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
+    """What closes a slit: the later of two parts, where it stands but once, moved over to the other; a link
+    that hangs in the other is made by itself."""
+    if is_hung(piece, max(first, second)):
+        link = piece.name_of(max(first, second))
+        return f"say 'bought' on {link}: a link is wire closed at the bench; or make it a casting of its own"
+    skin, mover = piece.skin_measures.skin, max(first, second)
+    faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
+    moved = None
+    if first != second and len(faces) and len(piece.features[mover].frames) == 1:
+        off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
+        way = skin.normals[faces[int(off.argmin())]]
+        if not _gap_round(piece, mover, min(first, second), way, wide + OVERLAP):
+            moved = move(piece, mover, (wide + OVERLAP) * way)
+    if moved is None:
+        return "widen the gap, or let the two overlap"
+    return f"move {piece.name_of(mover)} {moved.said}, so that the two overlap, or farther off"
+
+
+def _gap_round(piece: Piece, mover: int, other: int, way: Floats, far: float) -> bool:
+    """Whether the line of a part faces that of another so near on a side that looks against a ``way`` (3,)
+    too, as a ring does one about the same axis: moved that way, it opens the slit there."""
+    skin = piece.skin_measures.skin
+    mine, its = (np.isin(skin.owner, of_one_line(piece, one)) for one in (mover, other))
+    faces = np.flatnonzero(mine & (skin.normals @ way < 0))
+    if not len(faces):
+        return False
+    off, met = skin.grid.cast(skin.corners[faces].mean(axis=1), skin.normals[faces], leaving=False)
+    return bool(((met >= 0) & (off < far) & its[met]).any())
+
+
+def filled_cut(piece: Piece) -> Iterator[Verdict]:
+    """Letters that metal they were not cut into fills again."""
+    from ...judging.stone_metal import meeting
+    from ...metal.kernel import join
+
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        deep = float(call.get("deep") or 0.0)
+        if not call.given("letters") or deep <= 0:
+            continue
+        tools = (one for one in piece.plan_solids if one.feature == feature.index and one.cut)
+        filled, shares = join(piece.standing(tools)) ^ piece.metal, dict[int, float]()
+        for one, solid in meeting(piece, filled, cut=False) if not filled.is_empty() else ():
+            if _over(piece, call, feature, one):
+                shares[one] = shares.get(one, 0.0) + float(solid.volume())
+        figure, bound = sum(shares.values()) / deep, piece.bound("filled-cut", "most", feature)
+        if above(figure, bound):
+            metal = max(shares, key=lambda one: shares[one])
+            low, high = np.array(filled.bounding_box()).reshape(2, 3)
+            yield Verdict(
+                f"the metal of {piece.name_of(metal)} fills a part of the letters",
+                feature.index,
+                f"{figure:.2f} mm2 of them filled",
+                most(f"{bound:g} mm2"),
+                _cut_it_too(piece, call, feature, metal),
+                figure,
+                bound,
+                key="letters",
+                keys=("letters",),
+                place=place((low + high) / 2),
+                others=(metal,),
+            )
+
+
+def _over(piece: Piece, call: Call, letters: Feature, metal: int) -> bool:
+    """Whether letters were not cut into some metal: it was laid below their line, or is of another body. For
+    marks that run into one another see letters-off-face."""
+    if piece.is_for(metal, Role.ENGRAVING):
+        return False
+    return metal > letters.index or _apart(piece, call, metal)
+
+
+def _apart(piece: Piece, call: Call, metal: int) -> bool:
+    into = call.get("in")
+    return isinstance(into, Feature) and piece.features[metal].body not in into.bodies()
+
+
+def _cut_it_too(piece: Piece, call: Call, letters: Feature, metal: int) -> str:
+    """What has the letters cut that metal too."""
+    name, into = piece.name_of(metal), call.get("in")
+    whole = f"leave out 'in {piece.name_of(into.index)}'" if _apart(piece, call, metal) else ""
+    above_it = f"put the line of {name} above that of {piece.name_of(letters.index)}"
+    ways = [one for one in (whole, above_it if metal > letters.index else "") if one]
+    return f"{' and '.join(ways)}: then they are cut into it too; or move {name} off them"

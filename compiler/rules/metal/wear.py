@@ -11,6 +11,7 @@ from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.moves import told, told_alike
+from ...judging.posts import long_rods
 from ...judging.righted import righted
 from ...judging.rule import Level, Verdict
 
@@ -110,9 +111,8 @@ def drooping_stud(piece: Piece) -> Iterator[Verdict]:
 
     rods, castings = piece.rods, piece.casting_measures
     posts: dict[int, list[int]] = {}
-    for k, line in enumerate(rods.feature.tolist()):
-        post = piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]
-        body = castings.body_at(rods.foot[k]) if post and abs(rods.way[k, 2]) > LEVEL else None
+    for k, _ in long_rods(piece, Role.EAR_POST, 2.0):
+        body = castings.body_at(rods.foot[k]) if abs(rods.way[k, 2]) > LEVEL else None
         if body is not None:
             posts.setdefault(body, []).append(k)
     for body, mine in posts.items():
@@ -151,9 +151,7 @@ ADVICE = "stand it at the back: 'at back of' the metal it is on"
 def finding_in_front(piece: Piece) -> Iterator[Verdict]:
     """An ear post, a pin or a hidden bail that stands on the side one sees, or not behind."""
     rods, castings = piece.rods, piece.casting_measures
-    for k, line in enumerate(rods.feature.tolist()):
-        if not piece.is_for(line, Role.EAR_POST) or rods.long[k] <= 2 * rods.wire[k]:
-            continue
+    for k, line in long_rods(piece, Role.EAR_POST, 2.0):
         look, seen = _look(piece, castings.casting_at(rods.foot[k]))
         off = float(np.degrees(np.arccos(np.clip(rods.way[k] @ look, -1.0, 1.0))))
         front, behind = (piece.bound("finding-in-front", what, line) for what in ("least", "behind"))

@@ -1,4 +1,4 @@
-"""doubled-part: a part that stands for the most part in its own copy."""
+"""Metal that is there twice: in its own copy, or wholly inside other metal."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...judging.digits import above, most, place, share
+from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -16,10 +17,12 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
 
+
 ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def doubled_part(piece: Piece) -> Iterator[Verdict]:
+    """A part that stands for the most part in its own copy."""
     rooms: dict[int, Manifold | None] = {}
     for feature in piece.features:
         first = feature.source
@@ -82,3 +85,21 @@ def _same_middle(one: Manifold, other: Manifold) -> bool:
     boxes = np.array([one.bounding_box(), other.bounding_box()]).reshape(2, 2, 3)
     apart = np.linalg.norm(np.diff(boxes.mean(axis=1), axis=0))
     return bool(apart < ASIDE * np.linalg.norm(np.diff(boxes[0], axis=0)))
+
+
+def idle_metal(piece: Piece) -> Iterator[Verdict]:
+    """Metal that lies wholly inside other metal, or is cut away again."""
+    for feature, hidden, count in piece.skin_measures.hidden:
+        frames = piece.features[feature].frames
+        many = f"{hidden} of {count}" if count > 1 else "nothing"
+        yield Verdict(
+            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, the same stands "
+            "there already, or it is cut away",
+            feature,
+            f"{many} {'lie inside' if count > 1 else 'of it on the surface'}",
+            "some of it on the surface",
+            farther_round(piece, feature) or "move it outward, or take the line out",
+            float(hidden),
+            0.0,
+            place=place(frames[0, :, 3]) if len(frames) else None,
+        )

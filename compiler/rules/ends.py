@@ -1,4 +1,4 @@
-"""overhung-head: a stone at the end of metal whose head stands half over air, beyond that end."""
+"""What stands at an end of metal: a head half over air, and moves that go another way there than they say."""
 
 from __future__ import annotations
 
@@ -11,11 +11,13 @@ from ..bench.feature import Places
 from ..bench.near_places import below
 from ..bench.plan import Shape
 from ..geometry import frames as fr
-from ..judging.digits import above, most, place, rounded_up, share
+from ..judging.digits import above, mm, most, place, rounded_up, share
 from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
+    from ...lang.bench import Call
     from ..judging.piece import Piece
+
 
 TURNED = "turn", "tilt", "lean", "swivel"
 ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it is looked for
@@ -25,7 +27,8 @@ SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def overhung_head(piece: Piece) -> Iterator[Verdict]:
+    """A stone at the end of metal whose head stands half over air, beyond that end."""
     for stone, line in enumerate(piece.stones.line.tolist()):
         call = piece.call(line)
         at = call.get("at")
@@ -74,3 +77,53 @@ def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
             mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
             found += [(frame, fr.apply(frame, mesh.points)[mesh.triangles]) for frame in one.frames]
     return found
+
+
+UP = np.array([0.0, 1.0, 0.0])
+WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
+CLAUSES = (("right", "left"), ("up", "down"), ("out", "inward"))
+
+
+def sideways_move(piece: Piece) -> Iterator[Verdict]:
+    """'up' or 'down' at an end of metal, where they do not go up or down."""
+    told = set()
+    for feature in piece.features:
+        call = piece.call(feature.index)
+        line = call.trail[0] if call.trail else call.span
+        if line in told:
+            continue
+        told.add(line)
+        yield from _of_line(piece, feature.index, call)
+
+
+def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Verdict]:
+    arguments = call.within[0].arguments if call.within else call.arguments
+    at = arguments.get("at")
+    if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):
+        return
+    axes = at.value.frames[0, :, :3]
+    off = float(np.degrees(np.arccos(np.clip(axes[1, 1], -1.0, 1.0))))
+    bound = piece.bound("sideways-move", "most", feature)
+    for key, sign in (("up", 1.0), ("down", -1.0)):
+        said = arguments.get(key)
+        if said is None or not said.given or not said.value or not above(off, bound):
+            continue
+        sign *= 1.0 if said.value > 0 else -1.0
+        goes, wanted = _most(sign * axes[:, 1], WAYS), _most(sign * axes.T @ UP, CLAUSES)
+        figure = mm(abs(said.value))
+        yield Verdict(
+            f"at this end '{key}' goes {goes}: a place looks its own way, its right away from the metal",
+            feature,
+            f"{off:.0f} degrees off",
+            f"{bound:g} degrees or less",
+            f"say '{wanted} {figure}' to go {WAYS[1][int(sign < 0)]}, or stay with what is drawn: 'waive'",
+            off,
+            bound,
+            keys=(key,),
+        )
+
+
+def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:
+    """The name of the axis that a way (3,) goes along most."""
+    axis = int(np.abs(way).argmax())
+    return names[axis][int(way[axis] < 0)]

@@ -1,0 +1,215 @@
+"""Shanks as they are in the metal: weak, cut through, and rings of balls that stand open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.feature import Feature
+from ...bench.roles import Role
+from ...geometry.circle import circle_near
+from ...judging.digits import below, least, mm, most, place, rounded_up, share
+from ...judging.rule import Level, Mend, Verdict
+from ...judging.shank_cuts import deepest_cut
+from ...measures.kinds import frame_of, length
+from ...measures.rays import room_at
+from ..shanks import is_childs
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...judging.shanks import Section
+    from ...measures.kinds import Floats, Ints
+
+
+MOST_TIMES = 2.0  # no shank is made thicker than that for what holes took of it
+# Times what is reckoned: a wire grows evenly; of a band what its inside and its edges take stays as it is.
+WIRE_SPARE, BAND_SPARE = 1.002, 1.01
+FLAT = 0.02  # mm, wire so much wider than thick is not round
+
+
+def weak_shank(piece: Piece) -> Iterator[Verdict]:
+    """The weakest section of a ring, measured on the metal."""
+    wear = piece.wear_measures
+    if wear.hole is None or wear.hole.whose != "finger" or not wear.sections:
+        return
+    weakest = min(wear.sections, key=lambda part: part.modulus)
+    feature, side = wear.hole.feature, _square(weakest.modulus)
+    floor, advised = (piece.bound("weak-shank", what, feature) for what in ("least", "advised"))
+    if is_childs(piece, piece.features[feature]):
+        floor = advised = floor * piece.bound("thin-shank", "child-share", feature)
+    if below(side, max(floor, advised)):
+        weak = below(side, floor)
+        bound = floor if weak else advised
+        grown = [_grown(piece, feature, weakest, one / side) for one in sorted({bound, max(floor, advised)})]
+        given = _given(piece, feature)
+        yield Verdict(
+            "the shank is weak here" if weak else "the shank is light here for daily wear",
+            feature,
+            f"as strong as square wire of {mm(side)} ({mm(weakest.thick)} thick, {mm(weakest.wide)} wide)",
+            least(mm(bound)),
+            _stronger(given, grown),
+            side,
+            bound,
+            keys=("thick", "wide"),
+            place=place(weakest.at),
+            level=Level.WARNING if weak else Level.HINT,
+            mend=Mend("thick", grown[-1][0], "least") if given and grown[-1] else None,
+        )
+
+
+def _square(modulus: float) -> float:
+    """The side of the square wire of a section modulus, mm: its cube over six."""
+    return (6 * modulus) ** (1 / 3)
+
+
+def _times(piece: Piece, feature: int, times: float) -> float:
+    """How many times as thick a shank must be for one so many times as strong, by the side of square wire:
+    wire grows both ways, a band in its thickness alone."""
+    return WIRE_SPARE * times if piece.is_for(feature, Role.WIRE) else BAND_SPARE * times**1.5
+
+
+def _grown(piece: Piece, feature: int, weakest: Section, times: float) -> tuple[str, str] | None:
+    """The size of a section so many times as strong, and how much farther out the path of a wire then runs,
+    so that it does not grow into the finger; of a band the thickness to write, where it has but one: what
+    seats take from above they take still, and all that is added stays. None where that is no remedy."""
+    more, given = _times(piece, feature, times), _given(piece, feature)
+    whole = given + (more - 1) * weakest.thick if given else more * weakest.thick
+    if whole >= MOST_TIMES * (given or weakest.thick):
+        return None
+    if not piece.is_for(feature, Role.WIRE):
+        return rounded_up(whole), ""
+    thick, wide = (rounded_up(more * size) for size in (weakest.thick, weakest.wide))
+    size = thick if abs(weakest.thick - weakest.wide) < FLAT else f"{wide} x {thick}"
+    return size, rounded_up((more - 1) * weakest.thick / 2)
+
+
+def _given(piece: Piece, band: int) -> float:
+    """The thickness a band is all round, as written; 0 mm where it is none, or not the same all round."""
+    call = piece.call(band)
+    thick = call.get("thick")
+    even = piece.is_for(band, Role.EVEN_SHANK) and not call.given("taper")
+    return float(thick) if even and isinstance(thick, float | int) else 0.0
+
+
+def _stronger(given: float, grown: list[tuple[str, str] | None]) -> str:
+    """What to try, unless holes take most of it: out of the worst, and enough for daily wear."""
+    if None in grown:
+        return "make it wider, keep holes out of it, or take smaller stones"
+    (first, out), (last, far) = grown[0] or ("", ""), grown[-1] or ("", "")
+    where = f" there, its path {out} farther out" if out else " thick" + " there" * (not given)
+    daily = f" ({last}{f' and {far}' if far else ''} for daily wear)" if len(grown) > 1 else ""
+    return f"make it {first}{where}{daily}, or wider; keep holes out of it"
+
+
+NO_METAL = 0.02  # of a section, a skin no thicker than that holds nothing
+
+
+def cut_shank(piece: Piece) -> Iterator[Verdict]:
+    """A shank that a cut has opened, so that no metal goes all round the finger."""
+    bore = piece.wear_measures.bore
+    if bore is None or not piece.is_for(bore.index, Role.SHANK) or piece.call(bore.index).get("open"):
+        return
+    cuts = [
+        feature.index for feature, call in piece.with_role(Role.CUT, Role.SEAT, Role.LIGHT_HOLE)
+        if not call.trail and _may_cut(call.get("in"), bore)  # a word knows where it cuts
+    ]  # fmt: skip
+    band = piece.name_of(bore.index)
+    if cuts and not piece.wear_measures.goes_round:
+        yield Verdict(
+            f"{band} is cut through: it stands open",
+            cuts[-1],
+            "no metal goes all the way round",
+            "metal all the way round",
+            f"make the cut shallower or narrower than {band}; where it is to stand open, say 'open' in the "
+            "line of the band",
+            0.0,
+            1.0,
+            keys=("in",),
+            place=place(piece.features[cuts[-1]].frames[0, :, 3]),
+            others=(bore.index,),
+        )
+    elif cuts and (worst := deepest_cut(piece, bore, cuts)) is not None:
+        bound = piece.bound("cut-shank", "least", bore.index)
+        if below(worst.left, bound):
+            yield Verdict(
+                f"{piece.name_of(worst.cut)} cuts {band} {'nearly ' if worst.left > NO_METAL else ''}through",
+                worst.cut,
+                f"{share(worst.left)} of its section is left",
+                least(share(bound)),
+                _narrower(piece, worst.cut),
+                worst.left,
+                bound,
+                keys=("hole", "across", "in"),
+                place=place(worst.at),
+                others=(bore.index,),
+            )
+
+
+def _narrower(piece: Piece, cut: int) -> str:
+    seat = piece.is_for(cut, Role.SEAT)
+    smaller = "say 'hole 0 %', or a narrow hole" if seat else "make the cut narrower or shallower"
+    return f"{smaller}, or the band wider there, so that it holds without what stands on it"
+
+
+def _may_cut(body: object, band: Feature) -> bool:
+    """Whether a cut in a body, or in all there is, may take metal from a band."""
+    return body is None or (isinstance(body, Feature) and body.body == band.body)
+
+
+FEW = 6  # balls, fewer are no ring
+EVEN = 0.04  # of its radius, how round a ring is
+TOUCH = 0.01  # mm
+MEANT = 2.2  # times as far apart as they touch; what stands farther is meant to be open
+BARE = 0.3  # of the gap, how far all metal lies from its middle
+
+
+def open_ring(piece: Piece) -> Iterator[Verdict]:
+    """Balls that touch one another all round a ring, but at one place."""
+    found = [
+        (one.feature, one.figures[0] / 2, *(at[:, 2] * one.figures[0] / 2 + at[:, 3]))
+        for one in piece.plan_solids if one.kind == "ball" and not one.cut for at in one.frames
+    ]  # fmt: skip
+    table = np.array(found).reshape(-1, 5)
+    spots, radius, lines = table[:, 2:], table[:, 1], table[:, 0].astype(int)
+    order = _in_order(spots) if len(spots) >= FEW else np.zeros(0, dtype=int)
+    if not len(order):
+        return
+    after = np.roll(order, -1)
+    apart = length(spots[after] - spots[order])
+    touch = radius[order] + radius[after]
+    (gaps,) = np.nonzero(apart > touch + TOUCH)
+    if len(gaps) != 1 or apart[gaps[0]] > MEANT * touch[gaps[0]]:
+        return
+    gap = int(gaps[0])
+    one, other = int(order[gap]), int(after[gap])
+    middle = (spots[one] + spots[other]) / 2
+    free = float(apart[gap] - touch[gap])
+    if room_at(piece.skin_measures.skin, middle[None], free)[0] > BARE * free:
+        names = {piece.name_of(int(lines[k])) for k in (one, other)}
+        yield Verdict(
+            f"the balls touch all round but here: the ring stands open in {' and '.join(sorted(names))}",
+            int(max(lines[one], lines[other])),
+            f"{mm(float(apart[gap]))} from middle to middle",
+            most(mm(float(touch[gap]))),
+            "'number' puts the first and the last at the ends of an open stretch: end it at their middles, or"
+            " give it one more; leave it, where it is meant to be open",
+            float(apart[gap]),
+            float(touch[gap]),
+            keys=("number", "stretch", "along"),
+            place=place(middle),
+            others=(int(lines[one]), int(lines[other])),
+        )  # fmt: skip
+
+
+def _in_order(spots: Floats) -> Ints:
+    """The order of spots (n, 3) round a circle they all lie near; none where they lie on no circle."""
+    middle, axis, _ = circle_near(spots)
+    one, two = frame_of(axis)
+    flat = (spots - middle) @ np.stack((one, two), axis=1)
+    far = np.hypot(*flat.T)
+    off = np.maximum(np.abs(far - far.mean()), np.abs((spots - middle) @ axis))
+    if off.max() > EVEN * far.mean():
+        return np.zeros(0, dtype=int)
+    return np.argsort(np.arctan2(flat[:, 1], flat[:, 0]), kind="stable")
