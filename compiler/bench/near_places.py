@@ -99,7 +99,8 @@ def looks_right(metal: Sequence[Filled], frames: np.ndarray, else_: bool) -> Fla
 def _filled(metal: Sequence[Filled], frames: np.ndarray) -> Iterator[Floats]:
     """Of each place (n, 3, 4) how much of what is looked at round it lies in ``metal`` (reaches, x or z,
     before or behind)."""
-    whole = [(np.concatenate([np.zeros((0, 3, 3)), *(one for one, cuts in metal if not len(cuts))]), ())]
+    plain = (one for one, cuts in metal if not len(cuts))
+    whole: list[Filled] = [(np.concatenate([np.zeros((0, 3, 3)), *plain]), ())]
     whole += [one for one in metal if len(one[1])]
     for frame in frames:
         spots = fr.apply(frame, ROUND_IT.reshape(-1, 3))

@@ -97,7 +97,7 @@ def _clause(words: Mapping[str, Word], name: str, width: int) -> list[str]:
 def _part(words: Mapping[str, Word], name: str, width: int) -> list[str]:
     """What there is under some of several words: the most of them that are known together, of those what the
     trade begins by lines of its own, else what has the fewest meanings, else the last."""
-    known, parts = trade_words() | dict.fromkeys(words, ("",)), name.split("-")
+    known, parts = {**trade_words(), **dict.fromkeys(words, ("",))}, name.split("-")
     spans = [(first, last) for last in range(len(parts) + 1) for first in range(last)]
     found = [
         (last - first, bool(trade_lines(said)), -len(known[said]), last, said)

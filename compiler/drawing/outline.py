@@ -158,7 +158,8 @@ def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _metal_sharp(
-    scene: Scene, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, width: np.ndarray, cosine: np.ndarray
+    scene: Scene, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, width: np.ndarray,
+    cosine: np.ndarray,
 ) -> np.ndarray:
     """Edges of metal. Facets ``width`` wide that stand for a curve turn by no more than its
     chord tolerance asks: sagitta = width x angle / 8. A crease between two of them that runs out is one as

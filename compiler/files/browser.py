@@ -9,7 +9,8 @@ from pathlib import Path
 
 # What browsers that can do it are called, by their own package or by distributions.
 _BROWSERS = (
-    "chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "microsoft-edge", "chrome", "msedge",
+    "chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "microsoft-edge", "chrome",
+    "msedge",
 )  # fmt: skip
 _LONGEST = 120.0  # seconds a page may take
 

@@ -175,7 +175,7 @@ def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
 
 def _nothing_left(call: Call, count: int) -> Fault:
     """A warning at a line of whose cuts ``count`` met no metal, or later work took away or filled them."""
-    own = f"{count} cuts of " * (count > 1) + (*call.within, call)[0].name
+    own = f"{count} cuts of " * (count > 1) + (call.within[0].name if call.within else call.name)
     remedy = "let it begin at a face of what it is to cut, or leave it out"
     if Role.TEXTURE in call.roles and call.given("in"):
         upon = getattr(call.get("in"), "name", "that part")

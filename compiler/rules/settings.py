@@ -31,7 +31,8 @@ def unset_stone(piece: Piece) -> Iterator[Verdict]:
                 "nothing holds this stone",
                 int(stones.feature[stone]),
                 "no seat, prong or wall",
-                "wire through its hole, or a cup with a peg" if hole else "a seat, and prongs, a bezel or beads",
+                "wire through its hole, or a cup with a peg" if hole
+                else "a seat, and prongs, a bezel or beads",
                 f"lead wire of {mm(hole)} or less through its middle" if hole
                 else "add a setting, as in 'posy words prong'",
                 0.0,

@@ -1,6 +1,7 @@
 """Fields of stones on the outside of a shank whose rows follow its edges, as a setter lays them on a band
 that tapers: the first along both, the next ones nest into them, holes are filled last; both sides alike, or
-half a pitch apart where an even number of rows nests on an even band; right and left of the head alike. Lengths in mm, angles in radians from the head."""
+half a pitch apart where an even number of rows nests on an even band; right and left of the head alike.
+Lengths in mm, angles in radians from the head."""
 
 from __future__ import annotations
 

@@ -19,6 +19,7 @@ from .wires import Stretches, not_too_tight, swept
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+GRAVERS = ("vee", "round", "flat")
 # A tool stands this far over the line, for a face that rises beside it, mm at most.
 ABOVE = 0.3
 

@@ -169,7 +169,8 @@ casting key
   box-clasp snap: at shut, tongue, loop 2.8 mm
 chain neck: long 420 mm, from left of box, back-to right of key, kind {kind}, wire 1 mm, bought
 """
-    solids = [solid_of(part) for part in built(text).parts]
+    made = built(text, tolerance=0.02)
+    solids = [solid_of(part) for part in made.parts]
     assert len(solids) == 3
     chain = max(solids, key=lambda one: one.bounding_box()[4] - one.bounding_box()[1])
     links = [np.array(one.to_mesh64().vert_properties)[:, :3] for one in chain.decompose()]
