@@ -97,7 +97,7 @@ class StoneMeasures:
             if oval is not None and np.linalg.norm(oval[0].points - stone.origin, axis=1).min() < BY_WIRE:
                 line, half = oval
                 near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
-                depth = ((stone.points - line.points[near]) * line.outs[near]).sum(axis=1) + half
+                depth = ((stone.points - line.points[near]) * line.outs[near]).sum(axis=1) + half[near]
             hole = min(holes, key=lambda one: one.off(stone.origin), default=None)
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius

@@ -18,7 +18,7 @@ from ..measures.kinds import Floats, cross, frame_of
 from ..measures.linking import LINKED, linked
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
-from ..shapes.wire_face import WireFace
+from ..shapes.wire_face import WireFace, scales
 from .bores import Bore, bore_of
 from .castings import to_a_wrist
 from .hanging import Loop, loops_of
@@ -57,13 +57,14 @@ class WearMeasures:
         return bore_of(self.piece)
 
     @cached_property
-    def oval(self) -> tuple[Line, float] | None:
+    def oval(self) -> tuple[Line, Floats] | None:
         """The line of wire that goes round a wrist, looking away from it, and how far its inner side lies
-        below that, mm; None without one."""
+        below each of its points, mm; None without one."""
         for one in self.piece.features:
             line = to_a_wrist(one)
             if line is not None and isinstance(one.surface, WireFace):
-                return line, one.surface.high / 2
+                share = np.linspace(0.0, 1.0, len(line.points))
+                return line, scales(share, one.surface.widths) * one.surface.high / 2
         return None
 
     @cached_property
