@@ -20,6 +20,8 @@ from .surround import surrounds
 from .tolerances import WIRE_LIMIT
 
 if TYPE_CHECKING:
+    from ..geometry.line import Line
+    from ..measures.kinds import Floats
     from .piece import Piece
 
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
@@ -92,9 +94,9 @@ class StoneMeasures:
         metal."""
         found, low, holes = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.holes
         oval = self.piece.wear_measures.oval if not holes else None
-        for stone in self.stones:
+        for stone, frame in zip(self.stones, self.piece.stones.frames, strict=True):
             depth = stone.points[:, 2] - low
-            if oval is not None and np.linalg.norm(oval[0].points - stone.origin, axis=1).min() < BY_WIRE:
+            if oval is not None and _on_wire(oval[0], frame):
                 line, half = oval
                 near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
                 depth = ((stone.points - line.points[near]) * line.outs[near]).sum(axis=1) + half[near]
@@ -110,6 +112,14 @@ class StoneMeasures:
     def roots(self) -> list[Root]:
         """How each prong is rooted."""
         return roots_of(self.piece, self.metal.skin)
+
+
+def _on_wire(line: Line, frame: Floats) -> bool:
+    """Whether a stone standing at ``frame`` (3, 4) is set on wire along ``line`` and looks as that does: at its
+    ends a cap looks along it."""
+    off = np.linalg.norm(line.points - frame[:, 3], axis=1)
+    k = int(off.argmin())
+    return bool(off[k] < BY_WIRE and line.outs[k] @ frame[:, 2] > LIES)
 
 
 def _apart(one: Stone, two: Stone) -> bool:

@@ -60,10 +60,11 @@ def slender(
 
     Where `tied` says so a wire ends: only its free lengths are told.
     """
-    middle, thick, inward, owner = _thin(skin, thin)
+    middle, thick, inward, owner, square = _thin(skin, thin)
     if not len(thick):
         return []
-    wire = _wire(skin, thin, middle, thick, inward)
+    # Straight in at a corner the way ends at its other side, not at the far face.
+    wire = _wire(skin, thin, middle, thick, inward) & (square > FACING)
     if tied is not None:
         wire[wire] = ~tied(middle[wire])
     if not wire.any():
@@ -132,15 +133,14 @@ def _wire(skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats
     return np.asarray(wire[member])
 
 
-def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
-    """Middles (n, 3) of metal thinner than `thin`, its thickness, the way through it, and its
-    feature."""
+def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints, Floats]:
+    """Middles (n, 3) of metal thinner than `thin`, its thickness, the way through it, its feature, and the
+    cosine of that way to the one out of the face it ends at."""
     spots = spots_on(skin, thin / 4, MOST_SPOTS)
-    far, _, square = straight_in(skin, spots, thin)
-    # Straight in at a corner the way ends at its other side, not at the far face.
-    keep = np.flatnonzero((square > FACING) & (far < thin))
+    far, met, square = straight_in(skin, spots, thin)
+    keep = np.flatnonzero((met >= 0) & (far < thin))
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
-    return at, far[keep], spots.inward[keep], skin.owner[spots.triangle[keep]]
+    return at, far[keep], spots.inward[keep], skin.owner[spots.triangle[keep]], square[keep]
 
 
 def _measure_across(skin: Skin, at: Floats, inward: Floats, reach: float) -> Floats:

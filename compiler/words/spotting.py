@@ -78,9 +78,9 @@ def _down(
         sunk = np.isfinite(bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]).any()
         call.refuse(
             "no-places",
-            f"none of these places looks down on {feature.name}"
-            + ": they lie in it, or behind it" * bool(sunk),
+            f"none of these places looks down on {feature.name}",
             key,
+            seen="they lie in it, or behind it" if sunk else None,
             remedy=f"move the stone out to its face: say 'on {feature.name}' on its line"
             if sunk else "move them over its metal, or turn them so that it lies below",
         )

@@ -230,7 +230,7 @@ def test_strict_lets_warnings_fail(piece):
     ("line", "remedy"),
     [
         ("disc d: across 3 mm, thick 1 mm, up 3 mm", "say 'at top of frame'"),
-        ("disc d: across 3 mm, thick 1 mm, on frame", "put it elsewhere"),  # 'at' is not said beside 'on'
+        ("disc d: across 3 mm, thick 1 mm, along rim of frame, number 1", "put it elsewhere"),  # not beside 'at'
         ("disc d: across 3 mm, thick 1 mm, at back of frame", "say 'at top of frame'"),  # it takes its place
     ],
 )

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 import trimesh
 from scipy.spatial.transform import Rotation
-from texts import beside
 
 from posy.compiler.bench.piece_bench import PieceBench
 from posy.compiler.bench.plan import Shape
@@ -29,7 +28,46 @@ from posy.compiler.shapes.makers import make
 from posy.lang.faults import is_fatal
 
 TOLERANCE = 0.02
-PIECES = beside(__file__)
+BAR = "bar frame: size 24 x 5 x 2.4 mm, corner 0.6 mm\n"
+EDGE = "bead-line edge: along rim of frame, bead 0.45 mm, inset 0.3 mm\n"
+# Text after the head, and whether its runs are laid as strips.
+PIECES = {
+    "round a rim": (BAR + EDGE, True),
+    "hollow, set": (
+        "stone row: round 2 mm, gem garnet, row 9, every 2.2 mm, out 2 mm\n" + BAR
+        + "hollow back: in frame, wall 0.9 mm, roof 1.1 mm\nseat: for row, in frame\n"
+        + "prong claws: for row, shared, wire 0.7 mm\n" + EDGE, True,
+    ),
+    "something stands in the row": (BAR + EDGE + "rod post: right 2 mm, up 2.2 mm, wire 0.8 mm, long 4 mm\n", True),
+    "a second alloy": (BAR + EDGE + "disc spot: right 3 mm, across 2 mm, thick 3 mm, metal gold-585-yellow\n", False),
+    "apart from one another": (BAR + "ball dots: row 30, every 0.7 mm, up 1 mm, across 0.5 mm, out 2.15 mm\n", True),
+    "deep in one another": (BAR + "ball dots: row 60, every 0.3 mm, up 1 mm, across 0.8 mm, out 2.1 mm\n", True),
+    "two rows that cross": (
+        BAR + "ball dots: row 40, every 0.4 mm, across 0.5 mm, out 2.15 mm\n"
+        "ball more: row 40, every 0.4 mm, up 0.3 mm, across 0.5 mm, out 2.15 mm\n", False,
+    ),
+    "turned and tilted": (
+        "bar frame: size 24 x 5 x 2.4 mm, corner 0.6 mm, turn 33 deg, tilt 20 deg\n" + EDGE, True,
+    ),
+    "rings that reach through one another": (
+        BAR + "jump-ring links: row 30, every 0.7 mm, wire 0.4 mm, inside 1.2 mm, out 2.35 mm\n", False,
+    ),
+    "combs that lean": (BAR + "rod pegs: row 40, every 0.5 mm, lean 40 deg, wire 0.4 mm, long 2 mm, out 1.6 mm, tip round\n", False),
+    "a small row inside a large one": (
+        BAR + "ball dots: row 40, every 0.45 mm, across 0.6 mm, out 2.15 mm\n"
+        "ball dust: row 40, every 0.45 mm, up 0.25 mm, right 0.2 mm, across 0.2 mm, out 2.4 mm\n", False,
+    ),
+    "rings inside a row": (
+        BAR + "ball dots: row 40, every 0.45 mm, across 0.6 mm, out 2.15 mm\n"
+        "jump-ring dust: row 30, every 0.1 mm, up 0.22 mm, wire 0.03 mm, inside 0.1 mm, out 2.41 mm\n", False,
+    ),
+    "rods right through": (BAR + "rod pegs: row 30, every 0.7 mm, wire 0.4 mm, long 3 mm\n", False),
+    "not in metal all round": (
+        BAR + "drill gap: right 2 mm, up 2.2 mm, out 3 mm, across 0.6 mm, in frame\n" + EDGE, True,
+    ),
+    "past the end of the face": (BAR + "ball dots: row 60, every 0.45 mm, across 0.5 mm, out 2.15 mm\n", True),
+    "on a slope there is no flat": ("ball whole: across 12 mm\nball dots: row 30, every 0.3 mm, across 0.3 mm, out 11.9 mm\n", False),
+}  # fmt: skip
 
 
 def laid_out(text: str, folder: Path) -> PieceBench:

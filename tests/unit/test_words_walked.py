@@ -32,6 +32,7 @@ CASES = (  # of the rules, that reach what few others do
 SHANK = "band shank: finger us 7, wide {wide} mm, thick 1.8 mm\nstone c: {stone}, gem ruby, on shank, level back, out 0.6 mm\n"
 TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
+    "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
     "disc d: across 17 mm, thick 2 mm\ncufflink-back b: at back of d, swivel",
     "bar d: size 20 x 8 x 5 mm\nbox-clasp b: at right of d, in d",
     "path way: through (-30, 0) over (0, 30) to (30, 0 mm)\nwire arm: along way, round 3 mm\nhinge h: at ends of arm, in arm",

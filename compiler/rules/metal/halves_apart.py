@@ -26,9 +26,9 @@ TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, ea
 
 
 class Half(NamedTuple):
-    """One half: the word it was made by, its casting, a feature of it, and where it stands (3,), mm."""
+    """One half: the finding it is of, its casting, a feature of it, and where it stands (3,), mm."""
 
-    word: Word
+    finding: Word
     casting: str
     feature: int
     at: Floats
@@ -40,7 +40,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
     apart = {
         (one, two): float(np.linalg.norm(halves[one].at - halves[two].at))
         for one, two in combinations(range(len(halves)), 2)
-        if halves[one].word is halves[two].word and halves[one].casting != halves[two].casting
+        if halves[one].finding is halves[two].finding and halves[one].casting != halves[two].casting
     }
     together = [pair for pair, off in apart.items() if not above(off, bound)]
     met = {half for pair in together for half in pair}
