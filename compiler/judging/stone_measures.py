@@ -115,8 +115,8 @@ class StoneMeasures:
 
 
 def _on_wire(line: Line, frame: Floats) -> bool:
-    """Whether a stone standing at ``frame`` (3, 4) is set on wire along ``line`` and looks as that does: at its
-    ends a cap looks along it."""
+    """Whether a stone standing at ``frame`` (3, 4) is set on wire along ``line`` and looks as that does: at
+    its ends a cap looks along it."""
     off = np.linalg.norm(line.points - frame[:, 3], axis=1)
     k = int(off.argmin())
     return bool(off[k] < BY_WIRE and line.outs[k] @ frame[:, 2] > LIES)
