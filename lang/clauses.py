@@ -212,8 +212,8 @@ class ClauseCheck:
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
     def or_a_word(self, key: str, among: tuple[str, ...]) -> str | None:
-        """What to write for a word that stands as a clause and is spelt like another one, if that is no form of
-        the word, as 'lines' of line."""
+        """What to write for a word that stands as a clause and is spelt like another one, if that is no form
+        of the word, as 'lines' of line."""
         near = nearest(key, among)
         if near is None or key not in self.words or near.startswith(key) or key.startswith(near):
             return None

@@ -183,7 +183,7 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
                 "deep",
                 seen=f"{deep:g} mm",
                 limit=str(error),
-                remedy="measure from table to culet",
+                remedy=f"measure from {'back to top' if CUTS[form].domed else 'table to culet'}",
             )
     drilled = call.get("drilled", 0.0)
     if drilled > kind.width / 2:

@@ -69,6 +69,7 @@ def test_what_is_cut_for_a_pavilion_is_refused_to_a_rose_cut_as_to_a_cabochon() 
     ("pear-rose 9 x 6 mm, gem diamond, domed", "write pear-cabochon in place of pear-rose"),
     ("rose 6 mm, gem diamond, flat", "leave 'flat' out, or name the cut whose outline it has"),
     ("rose-cut 6 mm, gem diamond", "write rose"),
+    ("rose 6 mm, gem diamond, deep 1 mm", "measure from back to top"),
 ])  # fmt: skip
 def test_a_rose_cut_has_facets_over_a_flat_back(said: str, remedy: str) -> None:
     (fault,) = made(f"stone one: {said}").faults
