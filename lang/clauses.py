@@ -202,7 +202,7 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        remedy = did_you_mean(key, among) or _as_choice(key, takes)
+        remedy = self.or_a_word(key, among) or did_you_mean(key, among) or _as_choice(key, takes)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
         remedy = remedy or self.elsewhere(key)
@@ -210,6 +210,14 @@ class ClauseCheck:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
+
+    def or_a_word(self, key: str, among: tuple[str, ...]) -> str | None:
+        """What to write for a word that stands as a clause and is spelt like another one, if that is no form
+        of the word, as 'lines' of line."""
+        near = nearest(key, among)
+        if near is None or key not in self.words or near.startswith(key) or key.startswith(near):
+            return None
+        return f"{self.elsewhere(key)}; or is '{near}' meant?"
 
     def elsewhere(self, key: str) -> str | None:
         """Where ``key`` is said instead: by a word of its own, or as a clause of other words."""

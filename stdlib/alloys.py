@@ -92,7 +92,8 @@ def metal_hint(said: str) -> str:
     from .gems import find_gem
 
     if find_gem(said) is not None:
-        return f"{said} is a stone: 'stone' lays it and 'inlay' lets it in; name a metal here, as silver-925"
+        lays = "'stone' lays it and 'inlay' lets it in, a strip piece by piece: posy words stone-inlay"
+        return f"{said} is a stone: {lays}; name a metal here, as silver-925"
     return _CALLED.hint(said, [alloy.name for alloy in alloys_called(said)])
 
 

@@ -153,8 +153,8 @@ def _of_crown(share: Bound, reading: Reading, spare: float = 0.0) -> Bound:
 
 
 def allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
-    """How far above the girdle's middle the wall may rise, mm; without facets it may go up as it likes."""
-    return None if CUTS[reading.of.form].facet_count == 0 else _of_crown(share, reading, SPARE)
+    """How far above the girdle's middle the wall may rise, mm; round a dome or a pearl any."""
+    return _of_crown(share, reading, SPARE) if CUTS[reading.of.form].crowned else None
 
 
 def faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:

@@ -18,7 +18,8 @@ G_PER_CT = 0.2
 SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
 CUT_NAMES = (*CUTS, tablet.OWN)
 # Cuts whose cabochons have a name of their own.
-PLAIN = {"round": "cabochon", "oval": "cabochon", "cushion": "cushion-cabochon", "pear": "pear-cabochon"}
+PLAIN = {"round": "cabochon", "oval": "cabochon", "cushion": "cushion-cabochon", "pear": "pear-cabochon",
+         "rose": "cabochon", "pear-rose": "pear-cabochon"}  # fmt: skip
 
 
 def asked_turns(call: Call) -> tuple[Call, list[StoneKind], bool]:
@@ -182,7 +183,7 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
                 "deep",
                 seen=f"{deep:g} mm",
                 limit=str(error),
-                remedy="measure from table to culet",
+                remedy=f"measure from {'back to top' if CUTS[form].domed else 'table to culet'}",
             )
     drilled = call.get("drilled", 0.0)
     if drilled > kind.width / 2:
@@ -214,7 +215,7 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
 
 def _flat(call: Call, kind: StoneKind) -> str:
     """The form of a flat stone of this outline: its thickness, its edge, its corners."""
-    if kind.cut != "rectangle" and CUTS[kind.form].facet_count == 0:
+    if kind.cut != "rectangle" and not CUTS[kind.form].crowned:
         remedy = "leave 'flat' out, or name the cut whose outline it has, as in: oval 10 x 8 mm, flat"
         call.refuse("odd-size", f"a {kind.cut} is not flat", "flat", remedy=remedy)
     deep, half = call.get("deep", tablet.usual_depth(kind.width)), min(kind.length, kind.width) / 2

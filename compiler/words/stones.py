@@ -255,7 +255,7 @@ WORDS = (
     Word(
         "stone",
         "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
-        "cabochon or a flat stone with its back. "
+        "cabochon, a rose cut or a flat stone with its back. "
         "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm. Several cuts take turns along "
         "a row: oval 3 x 4 mm, round 2.5 mm, row 7.",
         "stones",

@@ -24,7 +24,7 @@ __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
 TURNED = "round", "pearl", "half-pearl"  # round always
-OVAL = "oval", "cabochon"  # and where as wide as long
+OVAL = "oval", "cabochon", "rose"  # and where as wide as long
 LIKE = {
     "oval": "round", "baguette": "tapered-baguette", "square-step": "emerald", "half-pearl": "cabochon",
 }  # fmt: skip
@@ -76,8 +76,13 @@ class Cut:
 
     @property
     def domed(self) -> bool:
-        """Whether it rises without facets from an upright wall, on a flat back: a dome, or a flat top."""
-        return self.facet_count == 0 and self.proportions.pavilion == 0
+        """Whether it rises from an upright wall, on a flat back: a dome, smooth or faceted, or a flat top."""
+        return self.proportions.pavilion == 0
+
+    @property
+    def crowned(self) -> bool:
+        """Whether it has facets over a pavilion: neither a flat back nor a pearl."""
+        return self.facet_count > 0 and not self.domed
 
     # sizes -----------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ kernel that refuses meshes that are not closed) each read the same points and tr
 
 from __future__ import annotations
 
+import cmath
 import math
 
 import manifold3d
@@ -75,6 +76,35 @@ def test_flat_stones_have_the_volume_of_their_solids():
     for name, (long, wide), volume in zip(made, ((14, 10), (14, 10), (9, 9)), exact, strict=True):
         assert CUTS[name].facets(long, wide, tolerance=1e-4).volume() == pytest.approx(volume, rel=1e-4)
         assert CUTS[name].carats(long, wide, density=2.6) == pytest.approx(volume * 2.6 / 200, rel=1e-3)
+
+
+@pytest.mark.parametrize("ratio", [1.0, 1.4])
+def test_a_rose_cut_has_the_volume_of_its_pyramid_and_its_prismoid(ratio: float):
+    """Over its girdle: a pyramid on six sides, and under it a prismoid down to twelve (Gieck, Technical
+    Formulae, solid bodies). Six of its edges meet each corner of the hexagon."""
+    width, p = 6.0, CUTS["rose"].proportions
+    round_ = [cmath.rect(width / 2, math.pi / 6 * k) for k in range(12)]
+    tips = [p.star * at for at in round_[::2]]
+    half = [(tip + round_[(2 * k + side) % 12]) / 2 for k, tip in enumerate(tips) for side in (-1, 0, 1)]
+
+    def area(spots: list[complex]) -> float:
+        return ratio / 2 * sum((a.conjugate() * b).imag for a, b in zip(spots, spots[1:] + spots[:1], strict=True))
+
+    facets = CUTS["rose"].facets(width * ratio, width, tolerance=1e-4)
+    top, base = p.depth * width, 0.6 * p.depth * width
+    # A circle stands out over the sides of its twelve: there the girdle is as thin as its wall.
+    bow = (1 - math.cos(math.pi / 12)) / (math.cos(math.pi / 12) * (1 - p.star))
+    level = (p.girdle * width + bow * base) / (1 + bow)
+    solid = manifold3d.Manifold(manifold3d.Mesh64(np.array(facets.points), facets.triangles().astype(np.uint64)))
+    over = [solid.trim_by_plane((0, 0, 1), z).volume() for z in (level, base)]
+    pyramid = area(tips) * (top - base) / 3
+    prismoid = (area(tips) + 4 * area(half) + area(round_)) * (base - level) / 6
+    assert over == pytest.approx([pyramid + prismoid, pyramid], rel=2e-4)
+    under = solid.volume() - over[0]
+    assert p.girdle * width < under / (math.pi / 4 * ratio * width**2) < level
+    # Its weight is that volume, at 3.52 g/cm3 and 0.2 g to the carat.
+    carats = CUTS["rose"].carats(width * ratio, width, density=3.52)
+    assert carats == pytest.approx(solid.volume() * 3.52 / 200, rel=1e-3)
 
 
 def test_cabochon_and_pearl_close_in_on_their_exact_volumes():

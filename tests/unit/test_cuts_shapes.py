@@ -82,7 +82,7 @@ def test_every_cut_is_its_own_image_across_the_length(cut: Cut):
 
 @pytest.mark.parametrize("name", [
     "round", "oval", "marquise", "cushion", "princess", "emerald", "square-step", "baguette",
-    "cabochon", "pearl",
+    "cabochon", "pearl", "rose",
 ])  # fmt: skip
 def test_double_cuts_are_their_own_image_along_the_length_too(name: str):
     points = stone(CUTS[name]).points
