@@ -159,15 +159,17 @@ def test_a_ring_is_not_moved_where_no_metal_is() -> None:
     assert "no metal stands below" in (told.remedy or "")
 
 
-@pytest.mark.parametrize("kind", ["cable", "curb"])
-def test_a_chain_goes_round_the_loops_of_its_clasp_and_through_them(kind: str) -> None:
+@pytest.mark.parametrize(("kind", "long", "wire"), [
+    ("cable", 420, ", wire 1 mm"), ("curb", 420, ", wire 1 mm"), ("cable", 420, ""), ("cable", 180, ""), ("cable", 180, ", wire 0.5 mm"),
+])  # fmt: skip
+def test_a_chain_goes_round_the_loops_of_its_clasp_and_through_them(kind: str, long: int, wire: str) -> None:
     """Chain and halves share no metal, and the end links turn in the loops: nothing is told of them."""
     text = f"""spots shut: up 0 mm
 casting box
   box-clasp lock: at shut, loop 2.8 mm
 casting key
   box-clasp snap: at shut, tongue, loop 2.8 mm
-chain neck: long 420 mm, from left of box, back-to right of key, kind {kind}, wire 1 mm, bought
+chain neck: long {long} mm, from left of box, back-to right of key, kind {kind}{wire}, bought
 """
     made = built(text, tolerance=0.02)
     solids = [solid_of(part) for part in made.parts]
