@@ -183,3 +183,16 @@ chain neck: long {long} mm, from left of box, back-to right of key, kind {kind}{
             points[:, 0].min() < wide[:, 0].min() < points[:, 0].max() for points in links
         )
     assert not [fault for fault in made.faults if fault.code in ("tight-link", "loose-piece", "links-apart")]
+
+
+def test_a_chain_along_a_path_is_placed_at_a_place_as_wire_is() -> None:
+    text = "path way: through (0, 0) over (16, -9) to (32, 0 mm)\nspots aside: up 12 mm, out 3 mm\nchain neck: along way"
+    here, there = built(text, check_metal=False), built(f"{text}, at aside", check_metal=False)
+    assert not [one for one in there.faults if one.level is Level.FAULT]
+    boxes = [np.array(solid_of(one.parts[0]).bounding_box()) for one in (here, there)]
+    assert boxes[1] - boxes[0] == pytest.approx([0, 12, 3, 0, 12, 3], abs=1e-6)
+
+
+def test_a_clause_of_another_word_is_told_by_that_word() -> None:
+    told = [one for one in built("jump-ring r: wire 1 mm, inside 4 mm, stand").faults if one.code == "unknown-clause"]
+    assert [one.remedy for one in told] == ["stand is said on bail"]
