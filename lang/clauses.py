@@ -202,7 +202,9 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        remedy = self.or_a_word(key, among) or did_you_mean(key, among) or _as_choice(key, takes)
+        own = self.elsewhere(key) if self.takers(key) else None  # what it is, before what it is spelled like
+        near = self.or_a_word(key, among) or did_you_mean(key, among)
+        remedy = _as_choice(key, takes) or own or near
         if remedy is None and key == "metal":
             remedy = METAL_HINT
         remedy = remedy or self.elsewhere(key)
@@ -219,10 +221,14 @@ class ClauseCheck:
             return None
         return f"{self.elsewhere(key)}; or is '{near}' meant?"
 
+    def takers(self, key: str) -> list[str]:
+        """The words that take a clause of that name."""
+        return [word.name for word in self.words.values() if any(take.name == key for take in word.takes)]
+
     def elsewhere(self, key: str) -> str | None:
         """Where ``key`` is said instead: by a word of its own, or as a clause of other words."""
         named = {name: (name,) for name in self.words} | dict(self.trade.words)
-        takers = [word.name for word in self.words.values() if any(take.name == key for take in word.takes)]
+        takers = self.takers(key)
         if takers and key not in named:
             return f"{key} is said on {', '.join(takers[:_MOST_TAKERS])}"
         near = key if key in named else nearest(key, named)

@@ -199,7 +199,7 @@ class Work:
         """Move the places that a word stands at, each about itself, as its placing clauses say, or the
         path it runs along; False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)
-        if ask is None:
+        if ask is None or "at" in placed.arguments:  # all that runs along its path is placed there
             return False
         placed.arguments[key] = clauses.arguments[key]
         places, faults = ask(self._call(self._group, name, placed, line))

@@ -22,6 +22,8 @@ APART = 0.35
 WIDEST = 130.0
 # A wider nook, as a share of a stone's radius from girdle to middle, is no place for one bead.
 MOST_ROOM = 0.42
+# In a nook with more room than this, mm, one bead would be a bulb: it is split into one for each stone.
+SPLIT = 0.25
 # Beads stand off the girdle by this share of the room they have, at most this share of a
 # radius, and never farther than one bead reaches, mm.
 OFF, OFF_MOST = 0.12, 0.22
@@ -44,7 +46,7 @@ def nooks(feature: Feature) -> Places | str:
     radius = np.array([feature.kind(k).width / 2 for k in range(count)])
     centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
     rounds = [k for k in range(count) if feature.kind(k).is_round()]
-    spots, ways = _meeting(centres, outs, radius, rounds)
+    spots, ways = _split(*_meeting(centres, outs, radius, rounds), feature.frames, radius)
     more, of = _missing(feature.frames, radius, rounds, spots)
     spots, ways = [*spots, *more], [*ways, *outs[of]]
     if len(rounds) < count:
@@ -167,6 +169,23 @@ def _meeting(
     return [spots[members].mean(axis=0) for members in groups], [w / np.linalg.norm(w) for w in looks]
 
 
+def _split(
+    spots: list[np.ndarray], ways: list[np.ndarray], frames: np.ndarray, radius: np.ndarray
+) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """The spots and ways where in a wide nook each of its stones has a bead of its own, off its girdle."""
+    parted: list[tuple[np.ndarray, np.ndarray]] = []
+    for spot, way in zip(spots, ways, strict=True):
+        gone = spot - frames[:, :, 3]
+        away = np.linalg.norm(gone, axis=1) - radius
+        if away.min() <= SPLIT:
+            parted.append((spot, way))
+            continue
+        for k in np.flatnonzero(away < away.min() + HELD * radius).tolist():
+            reach = radius[k] + min(OFF * radius[k], OFF_MOST)
+            parted.append((frames[k, :, 3] + gone[k] * reach / np.linalg.norm(gone[k]), frames[k, :, 2]))
+    return [spot for spot, _ in parted], [way for _, way in parted]
+
+
 def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | None:
     u, v = b - a, c - a
     uu, vv, uv = u @ u, v @ v, u @ v
@@ -219,7 +238,8 @@ def _missing(
             break
         turn = turn + np.radians(STEP) * np.sign(moves)
         places = stand(every)
-    groups = _clusters(places, lambda a, b: min(beside[a], beside[b]), float(beside[every].max()))
+    joined = _clusters(places, lambda a, b: min(beside[a], beside[b]), float(beside[every].max()))
+    groups = [part for members in joined for part in _parted(places, members, centres, radius)]
     held = [places[members].mean(axis=0) for members in groups]
     own = np.array([beside[members].min() for members in groups])[:, None]
     near = _nearer(np.array(held), fixed, own)
@@ -227,6 +247,14 @@ def _missing(
     free = [not (one.any() or other.any()) for one, other in zip(near, stones, strict=True)]
     kept = [at for at, clear in zip(held, free, strict=True) if clear]
     return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
+
+
+def _parted(
+    places: np.ndarray, members: list[int], centres: np.ndarray, radius: np.ndarray
+) -> list[list[int]]:
+    """Spots that are to be one bead in their middle, each by itself where the nook is wide for that."""
+    wide = (np.linalg.norm(centres - places[members].mean(axis=0), axis=1) - radius).min() > SPLIT
+    return [[k] for k in members] if wide else [members]
 
 
 def _nearer(spots: np.ndarray, others: np.ndarray, limit: np.ndarray) -> np.ndarray:

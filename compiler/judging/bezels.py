@@ -17,7 +17,9 @@ from ..geometry.outlines import Outline, trace
 from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
+from .moves import told
 from .pairs import near_pairs
+from .rule import Mend
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -145,6 +147,21 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
 
 
+def _let_in(piece: Piece, reading: Reading, lack: float) -> tuple[str, Mend | None]:
+    """Its table level with the face by its own line, where that says nothing of how deep it lies and sinks it
+    so far as it lacks, else that line's move inward."""
+    off = np.linalg.norm(piece.stones.frames[:, :, 3] - reading.at, axis=1)
+    stone = int(piece.stones.feature[off.argmin()])
+    call, name = piece.call(stone), piece.name_of(stone)
+    line = piece.source_lines.of(call, None, ()).line
+    says = line is not None and piece.source_lines.can_say(line, "level")
+    said = any(map(call.given, ("level", "inward", "out")))
+    if says and not said and reading.of.crown() >= lack:
+        return f"add 'level table' to the line of {name}", Mend("level", "table", feature=stone)
+    way = -lack * piece.stones.frames[off.argmin(), :, 2]
+    return f"move {name} {told(piece, stone, way, 'deeper')}, or make the face flatter", None
+
+
 def _of_crown(share: Bound, reading: Reading, spare: float = 0.0) -> Bound:
     """A share of the crown, above the girdle's middle, mm."""
     stone = reading.of
@@ -185,5 +202,5 @@ BEZEL_LIP = Aspect(
 # The metal over the girdle of a stone sunk into a face, at the lowest side of it.
 FLUSH_LIP = Aspect(
     _flush_lips, "for", ("for", "in"),
-    seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side",
+    seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side", cure=_let_in,
 )  # fmt: skip

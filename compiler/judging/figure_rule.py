@@ -43,6 +43,7 @@ class Aspect:
     seen: Callable[[Reading], str] = lambda reading: mm(reading.figure)
     limit: Callable[[float, Reading], str] = lambda bound, _: mm(bound)
     value: Callable[[float, Reading], str] | None = None
+    cure: Callable[[Piece, Reading, float], tuple[str, Mend | None]] | None = None
 
 
 @dataclass(frozen=True)
@@ -108,28 +109,33 @@ class Test:
             for tier, bound in zip(self.tiers, bounds, strict=True):
                 if bound is not None and self.side.off(reading.figure, bound, self.play):
                     strictest = self.side.strictest(bound for bound in bounds if bound is not None)
-                    yield self._found(tier, bound, strictest, reading)
+                    yield self._found(piece, tier, bound, strictest, reading)
                     break
 
     def _bound(self, rule: str, tier: Tier, piece: Piece, reading: Reading) -> Bound | None:
         return tier.bound(piece, piece.bound(rule, tier.what, reading.feature), reading)
 
-    def _found(self, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
+    def _found(self, piece: Piece, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
         aspect, side = self.aspect, self.side
         value = aspect.value(wanted, reading) if aspect.value else side.rounded(wanted)
+        lack = abs(wanted - reading.figure)
+        said = self.advice.format(value=value, more=rounded_past(lack))
+        mend = Mend(self.mend, value, side.name) if self.mend else None
+        if aspect.cure:
+            said, mend = aspect.cure(piece, reading, lack)
         return Verdict(
             tier.message,
             reading.feature,
             aspect.seen(reading),
             side.shown(aspect.limit(bound, reading)) + tier.more(reading),
-            self.advice.format(value=value, more=rounded_past(abs(wanted - reading.figure))),
+            said,
             reading.figure,
             bound,
             key=aspect.key,
             keys=aspect.keys,
             place=None if reading.at is None else place(reading.at),
             level=tier.level,
-            mend=Mend(self.mend, value, side.name) if self.mend else None,
+            mend=mend,
         )
 
 

@@ -159,15 +159,17 @@ def test_a_ring_is_not_moved_where_no_metal_is() -> None:
     assert "no metal stands below" in (told.remedy or "")
 
 
-@pytest.mark.parametrize("kind", ["cable", "curb"])
-def test_a_chain_goes_round_the_loops_of_its_clasp_and_through_them(kind: str) -> None:
+@pytest.mark.parametrize(("kind", "long", "wire"), [
+    ("cable", 420, ", wire 1 mm"), ("curb", 420, ", wire 1 mm"), ("cable", 420, ""), ("cable", 180, ""), ("cable", 180, ", wire 0.5 mm"),
+])  # fmt: skip
+def test_a_chain_goes_round_the_loops_of_its_clasp_and_through_them(kind: str, long: int, wire: str) -> None:
     """Chain and halves share no metal, and the end links turn in the loops: nothing is told of them."""
     text = f"""spots shut: up 0 mm
 casting box
   box-clasp lock: at shut, loop 2.8 mm
 casting key
   box-clasp snap: at shut, tongue, loop 2.8 mm
-chain neck: long 420 mm, from left of box, back-to right of key, kind {kind}, wire 1 mm, bought
+chain neck: long {long} mm, from left of box, back-to right of key, kind {kind}{wire}, bought
 """
     made = built(text, tolerance=0.02)
     solids = [solid_of(part) for part in made.parts]
@@ -181,3 +183,16 @@ chain neck: long 420 mm, from left of box, back-to right of key, kind {kind}, wi
             points[:, 0].min() < wide[:, 0].min() < points[:, 0].max() for points in links
         )
     assert not [fault for fault in made.faults if fault.code in ("tight-link", "loose-piece", "links-apart")]
+
+
+def test_a_chain_along_a_path_is_placed_at_a_place_as_wire_is() -> None:
+    text = "path way: through (0, 0) over (16, -9) to (32, 0 mm)\nspots aside: up 12 mm, out 3 mm\nchain neck: along way"
+    here, there = built(text, check_metal=False), built(f"{text}, at aside", check_metal=False)
+    assert not [one for one in there.faults if one.level is Level.FAULT]
+    boxes = [np.array(solid_of(one.parts[0]).bounding_box()) for one in (here, there)]
+    assert boxes[1] - boxes[0] == pytest.approx([0, 12, 3, 0, 12, 3], abs=1e-6)
+
+
+def test_a_clause_of_another_word_is_told_by_that_word() -> None:
+    told = [one for one in built("jump-ring r: wire 1 mm, inside 4 mm, stand").faults if one.code == "unknown-clause"]
+    assert [one.remedy for one in told] == ["stand is said on bail"]

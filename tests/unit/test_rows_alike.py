@@ -21,8 +21,8 @@ SET = {
     "bead-set": "bead-set held: for row, in bar",
     "prong": "seat: for row, in bar\nprong held: for row",
     "shared": "seat: for row, in bar\nprong held: for row, shared",
-    "u-cut": "seat: for row, in bar\nu-cut held: for row, in bar, wide 3 mm\nprong posts: for row, shared",
-    "scallop": "seat: for row, in bar\nscallop held: for row, in bar, wide 3 mm\nprong posts: for row, shared",
+    "u-cut": "seat: for row, in bar\nu-cut held: for row, in bar\nprong posts: for row, shared",
+    "scallop": "seat: for row, in bar\nscallop held: for row, in bar\nprong posts: for row, shared",
     "basket": "basket held: for row",
 }
 
@@ -45,6 +45,15 @@ def test_the_halves_of_a_graded_row_are_mirror_images(setting: str) -> None:
     made = metal(row() + SET[setting])
     assert apart(made, made.mirror((1, 0, 0))) < 2e-4
     assert apart(made, made.mirror((0, 1, 0))) < 2e-4
+
+
+@pytest.mark.parametrize("word", ["scallop", "u-cut"])
+@pytest.mark.parametrize("bar", ["path line: through (-9, 0) to (9, 0 mm)\nwire bar: along line, flat 3 x 1.8 mm",
+                                 "bar bar: size 18 x 3 x 1.8 mm"])  # fmt: skip
+def test_the_metal_cut_from_says_how_wide_it_is(word: str, bar: str) -> None:
+    text = f"{bar}\nstone row: round 2 mm, gem diamond, on bar, row 7, gap 0.25 mm\n{word} held: for row, in bar"
+    assert apart(metal(text), metal(f"{text}, wide 3 mm")) == 0
+    assert metal(text).volume() < 0.98 * metal(text.rpartition("\n")[0]).volume()
 
 
 @pytest.mark.parametrize("setting", SET)

@@ -241,6 +241,19 @@ def test_nooks_hold_every_stone_of_a_field(face: Surface) -> None:
         assert np.diff(np.append(turns, turns[0] + 360)).max() < 180
 
 
+@pytest.mark.parametrize("layout", ["circle 3, radius 1.12 mm", "grid 2 x 2, every 1.65 mm", "grid 2 x 2, every 1.8 mm"])
+def test_in_a_wide_nook_each_stone_has_a_bead_of_its_own(layout: str) -> None:
+    """One bead there would be a bulb of 0.9 mm and more (common practice, no source: split above 0.7 mm)."""
+    field = laid(f"stone field: round 1.6 mm, gem ruby, {layout}", "field")
+    found = nooks(field)
+    assert not isinstance(found, str)
+    assert found.figures["room"].max() < 0.1
+    spots, centres = found.frames[:, :, 3], field.frames[:, :, 3]
+    inner = spots[np.linalg.norm(spots, axis=1) < np.linalg.norm(centres[0]) - 0.8]
+    own = np.linalg.norm(inner[:, None] - centres, axis=2).argmin(axis=1)
+    assert sorted(own) == list(range(len(centres)))
+
+
 def test_a_word_asks_what_its_part_offers() -> None:
     """A ring has a finger hole, a disc has none, and one that was not said offers nothing."""
     word = (

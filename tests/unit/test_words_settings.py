@@ -16,6 +16,7 @@ from posy.compiler.bench.stone_solid import stone_solid
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.words.standard import standard_faults
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS
 
@@ -196,6 +197,13 @@ def test_shared_prongs_hold_a_graded_row() -> None:
     bite = bites(built)
     assert (bite > 0).all() and bite.max() < 0.05
     assert bite[0] == pytest.approx(bite[4], rel=1e-3) and bite[1] == pytest.approx(bite[3], rel=1e-3)
+
+
+def test_a_shared_prong_is_no_claw_and_the_users_line_says_so() -> None:
+    text = "stone row: round 2.2 mm, gem diamond, row 6, gap 0.2 mm\nbar frame: size 16 x 2.8 x 2.4 mm, under row\nseat: for row, in frame\n"
+    (told,) = [one for one in build("p.posy", files=Texts({"p.posy": f"{text}prong claws: for row, shared, tip claw"})).faults if one.level is Level.FAULT]
+    assert told.span is not None and (told.code, told.span.line) == ("expectation", 4)
+    assert not [one for one in build("p.posy", files=Texts({"p.posy": f"{text}prong claws: for row, shared, tip round"})).faults if one.level is Level.FAULT]
 
 
 def test_far_stones_cannot_share() -> None:
