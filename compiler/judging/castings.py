@@ -24,6 +24,7 @@ from ..metal.kernel import plain
 from .hanging import Loop, Rest, at_rest, carrying
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .ring_mates import climb
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -158,7 +159,7 @@ class Casting:
         owners = set(self.skin.owner.tolist())
         otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
-        aside = line is not None and self._piece.call(line.index).given("around")
+        aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside:
             return None
         loops = carrying(self.loops, self.skin)
