@@ -27,10 +27,10 @@ DOWN = np.array([0.0, -1.0, 0.0])
 HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
-    "a loop, a ring, a drilled hole or a cable chain it hangs in, by its own highest loop, or hole or ring of wire where it "
-    "has none: the lowest one of that part; its place is found, and it swings free; a jump ring in a loop at "
-    "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around "
-    "40 deg; so in another link of a chain, the nearest to that",
+    "a loop, a ring, a drilled hole or a cable chain it hangs in, by its own highest loop, or hole or ring "
+    "of wire where it has none: the lowest one of that part; its place is found, and it swings free; a jump "
+    "ring in a loop at the top of what it is to carry stands above; one of several in a ring hangs farther "
+    "round it: around 40 deg; so in another link of a chain, the nearest to that",
     not_with=tuple(take.name for take in PLACING if take.name != "around"),
 )
 
@@ -125,7 +125,7 @@ def hung(
     if not low and around and link_at(host, 0.0):
         call.refuse(
             "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest", "around",
-            remedy="say less; a chain drawn straight takes it at its middle, without 'around': draw it in a round",
+            remedy="say less; a chain drawn straight takes it at its middle alone: draw it in a round",
         )  # fmt: skip
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, low), (call.name, high)):
