@@ -299,3 +299,17 @@ def test_a_charm_hangs_in_the_middle_of_a_straight_chain_and_no_farther_round_it
     (charm,) = (part for part in built(text).parts if part.casting == "one")
     assert abs(charm.points[:, 0].mean()) < 5 and charm.points[:, 1].max() < 0
     assert "has no link 40 degrees round" in told(text.replace("bracelet, wire", "bracelet, around 40 deg, wire"))[0]
+
+
+def test_the_eye_of_a_hook_is_no_loop_to_hang_by() -> None:
+    """Half of a clasp, sewn on by its far side: neither how it would hang is told of it, nor that its rim stands in
+    the eye, 2.5 mm free of it for a hook of 2 mm. Without the hook it is a drop."""
+    half = "  disc roundel: across 30 mm, thick 2 mm\n  bail sewing: at {} of roundel, inside 4 mm, wire 1.6 mm\n"
+    west = "casting west: left 18 mm\n" + half.format("left")
+    hook = "  path bow: through (14, 0) to (22, 0) over (24, -2) to (20, -4 mm)\n  wire hook: along bow, round 2 mm\n"
+    east = "casting east: right 27 mm\n" + half.format("right")
+    east += "  jump-ring eye: at left of roundel, inside 5 mm, wire 2 mm, out 0.5 mm\n"
+    assert not told(west + hook + east)
+    assert any("stands in the opening" in one for one in told(west + east))
+    closed = told(west + hook.replace("round 2", "round 3") + east)
+    assert any("stands in the opening" in one for one in closed)
