@@ -36,8 +36,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
             feature.index,
             f"{mm(2 * inside)} open below",
             "a profile that begins or ends on its axis",
-            f"begin it on the axis, through (0, {feature.low:g}) to ({outside:g}, {feature.low:g}) and on as it "
-            "does now; or lay a disc in it",
+            f"begin it on the axis, through (0, {feature.low:g}) to ({outside:g}, {feature.low:g}) and on as "
+            "it does now; or lay a disc in it",
             2 * inside,
             0.0,
             key="through",
