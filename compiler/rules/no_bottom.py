@@ -23,7 +23,8 @@ LEVEL = 1e-6  # mm, within which spots of a profile are at its foot
 def check(piece: Piece) -> Iterator[Verdict]:
     for feature in piece.features:
         face = feature.surface
-        if not isinstance(face, Turned) or feature.body is None or not piece.call(feature.index).given("wall"):
+        walled = feature.body is not None and piece.call(feature.index).given("wall")
+        if not isinstance(face, Turned) or not walled:
             continue
         profile = face.profile
         foot = profile[np.abs(profile[:, 1] - feature.low) < LEVEL, 0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -75,13 +76,16 @@ def _down(
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
     if not met.any() and not call.get("may-miss"):
-        sunk = np.isfinite(bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]).any()
+        over = FAR - bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]
+        sunk = np.isfinite(over).any()
+        lack = math.ceil(10 * float(np.nanmax(over, initial=0.0, where=np.isfinite(over))) + 1) / 10
         call.refuse(
             "no-places",
             f"none of these places looks down on {feature.name}"
             + ": they lie in it, or behind it" * bool(sunk),
             key,
-            remedy=f"move the stone out to its face: say 'on {feature.name}' on its line"
+            remedy=f"move the stone out to its face: 'level back, out {lack:g} mm' where its line has 'at', "
+            f"else say 'on {feature.name}'"
             if sunk else "move them over its metal, or turn them so that it lies below",
         )
     frames, depth = frames[met].copy(), depth[met]
