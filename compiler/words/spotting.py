@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 TOGETHER = 200_000  # points of lines that are looked at in one go
 LEVEL = 1e-3  # mm, what lies no lower lies level
 PAST = 3.0  # mm below all metal that others meet, what one meets is another side
+THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
@@ -84,8 +85,9 @@ def _down(
             f"none of these places looks down on {feature.name}"
             + ": they lie in it, or behind it" * bool(sunk),
             key,
-            remedy=f"move the stone out to its face: 'level back, out {lack:g} mm' where its line has 'at', "
-            f"else say 'on {feature.name}'"
+            remedy="move the stone out to its face: "
+            + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
+            + f"say 'on {feature.name}' on its line"
             if sunk else "move them over its metal, or turn them so that it lies below",
         )
     frames, depth = frames[met].copy(), depth[met]
