@@ -204,10 +204,8 @@ class ClauseCheck:
                 return
         own = self.elsewhere(key) if self.takers(key) else None  # what it is, before what it is spelled like
         near = self.or_a_word(key, among) or did_you_mean(key, among)
-        remedy = _as_choice(key, takes) or own or near
-        if remedy is None and key == "metal":
-            remedy = METAL_HINT
-        remedy = remedy or self.elsewhere(key)
+        hint = METAL_HINT if key == "metal" else None
+        remedy = _as_choice(key, takes) or hint or own or near or self.elsewhere(key)
         if remedy is None and takes:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")

@@ -143,6 +143,8 @@ class Feature:
     members: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # Whether it hangs free in another loop, so that its up is away from what hangs in it.
+    hangs: bool = False
     # Of a hole drilled through: its diameter and how far in it is half way through the metal, mm: a ring
     # goes through it where there is no loop.
     eye: Callable[[], tuple[float, float]] | None = None

@@ -13,6 +13,7 @@ from ...lang.words import Kind, Take
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
+from .linked import link_at
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
@@ -20,15 +21,16 @@ FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its secti
 OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how near its wire is below
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
+OPPOSITE = -1.0 + 1e-6  # of a unit, what looks straight down
 DOWN = np.array([0.0, -1.0, 0.0])
 
 HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
-    "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
-    "has none: the lowest one of that part; its place is found, and it swings free; a jump ring in a loop at "
-    "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around "
-    "40 deg",
+    "a loop, a ring, a drilled hole or a cable chain it hangs in, by its own highest loop, or hole or ring "
+    "of wire where it has none: the lowest one of that part; its place is found, and it swings free; a jump "
+    "ring in a loop at the top of what it is to carry stands above; one of several in a ring hangs farther "
+    "round it: around 40 deg; so in another link of a chain, the nearest to that",
     not_with=tuple(take.name for take in PLACING if take.name != "around"),
 )
 
@@ -110,12 +112,21 @@ def _down(axis: np.ndarray) -> np.ndarray:
 
 def hung(
     call: Call, own: Iterable[tuple[Feature, np.ndarray]],
-    carries: Callable[[Feature, np.ndarray], bool] = lambda loop, at: False,
+    carries: Callable[[Feature, np.ndarray], bool] | None = None,
 ) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
     the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by."""
     host: Feature = call.get("hangs-in")
+    around = call.get("around", 0.0)
     low = _lowest(list(openings(host)) or _unlooped([host]))
+    if not low and (link := link_at(host, around)):
+        low, around = [link[0]], link[1] if around else 0.0
+        carries = None  # by no link of a chain does it stand above
+    if not low and around and link_at(host, 0.0):
+        call.refuse(
+            "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest", "around",
+            remedy="say less; a chain drawn straight takes it at its middle alone: draw it in a round",
+        )  # fmt: skip
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, low), (call.name, high)):
         if not found or (found is high and len(high) > 1):
@@ -128,7 +139,9 @@ def hung(
             )  # fmt: skip
     loop, frame = high[0]
     ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
-    return fr.rounded(np.stack([_one(call, *one, loop, frame, ring, carries(*one)) for one in low]))
+    above = (carries is not None and carries(*one) for one in low)
+    frames = [_one(call, *one, loop, frame, ring, around, up) for one, up in zip(low, above, strict=True)]
+    return fr.rounded(np.stack(frames))
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -153,10 +166,13 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
 
 
 def _one(
-    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, above: bool
+    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, around: float,
+    above: bool,
 ) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``
-    it."""
+    it, or ``around`` degrees farther round."""
+    swung = _swing(at)[None] if host.hangs else fr.identity()
+    at = fr.compose(fr.inverse(swung[0])[None], at[None])[0]
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
@@ -177,12 +193,13 @@ def _one(
     turns = (0.0, 90.0) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None:
+        aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
         call.refuse(
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
             remedy="hang a ring between: write jump-ring link: hangs-in "
-            f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
+            f"{asked(call.get('hangs-in').name)}{aside}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
     middle = at[:, 3] + (-down if above else down) * ((wide + inside) / 2 - bows - ROOM)
@@ -190,5 +207,15 @@ def _one(
     stands = fr.compose(fr.compose(there, fr.turned(1, turn)), back)
     # Round the ring it hangs in, to the right; of one seen edge-on, toward you.
     side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
-    aside = fr.compose(at[None], fr.turned(2, float(side) * call.get("around", 0.0)))
-    return fr.compose(fr.compose(aside, fr.inverse(at)[None]), stands)[0]
+    beside = fr.compose(at[None], fr.turned(2, float(side) * around))
+    return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
+
+
+def _swing(at: np.ndarray) -> np.ndarray:
+    """The turn (3, 4) about a ring's spot from straight below it to where it hangs, drawn aside."""
+    up = at[:, 1]
+    axis = np.cross((0.0, 1.0, 0.0), up)
+    skew = np.array([[0.0, -axis[2], axis[1]], [axis[2], 0.0, -axis[0]], [-axis[1], axis[0], 0.0]])
+    over = up[1] < OPPOSITE
+    turn = np.diag([-1.0, -1.0, 1.0]) if over else np.eye(3) + skew + skew @ skew / (1.0 + up[1])
+    return np.column_stack([turn, at[:, 3] - turn @ at[:, 3]])

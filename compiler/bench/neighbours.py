@@ -1,4 +1,4 @@
-"""Stones and their neighbours: the gaps of a row, the line through a row.
+"""Stones and their neighbours: the gaps of a row, with or without those beyond its ends, the line through it.
 
 Each function takes a feature of stones and gives places or a line, or a text saying why not."""
 
@@ -23,7 +23,12 @@ ALONE = Missing(
 
 
 def gaps(feature: Feature) -> Places | Missing | str:
-    """The places between neighbours in a row, and one beyond each end.
+    """The places between neighbours in a row; what each has is told at ``claw_gaps``."""
+    return _in_gaps(feature, 1)
+
+
+def claw_gaps(feature: Feature) -> Places | Missing | str:
+    """The places between neighbours in a row, and one beyond each end, as claws shared by neighbours stand.
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
@@ -33,13 +38,19 @@ def gaps(feature: Feature) -> Places | Missing | str:
     the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
     turns to the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others."""
+    return _in_gaps(feature, 0)
+
+
+def _in_gaps(feature: Feature, left_out: int) -> Places | Missing | str:
+    """Places in the gaps, ``left_out`` of them at each end of an open row."""
     if not feature.chains:
         return "stones in a field have no gaps to share; ask for their nooks"
     found = []
     for first, last, closed in feature.chains:
         if last - first < 2:
             return ALONE
-        found.append(_chain_gaps(feature, first, last, closed))
+        kept = slice(None) if closed or not left_out else slice(left_out, -left_out)
+        found.append([part[kept] for part in _chain_gaps(feature, first, last, closed)])
     names = "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))

@@ -12,7 +12,7 @@ from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from .feature import Feature, Places, number
 from .feature import length as mm
-from .neighbours import gaps, path, sides
+from .neighbours import claw_gaps, gaps, path, sides
 from .stone_kind import StoneKind, stone_offers
 
 GROUP = "group"  # the word of parts put together with +
@@ -111,4 +111,4 @@ def _nooks(feature: Feature) -> Places | str:
     return nooks(feature)
 
 
-STONE_ASKS = {"gaps": gaps, "nooks": _nooks, "path": path, "sides": sides}
+STONE_ASKS = {"gaps": gaps, "claw-gaps": claw_gaps, "nooks": _nooks, "path": path, "sides": sides}

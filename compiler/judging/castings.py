@@ -22,8 +22,10 @@ from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
 from .hanging import Loop, Rest, at_rest, carrying
+from .hook_eyes import hook_for
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .ring_mates import climb
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -149,6 +151,11 @@ class Casting:
         return any(float(inside.value) >= WRIST for inside in bent)
 
     @cached_property
+    def hook(self) -> float | None:
+        """Of half of a clasp of hook and eye, how thick the hook is that closes in it, mm."""
+        return hook_for(self._piece, self)
+
+    @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
         clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above
@@ -158,8 +165,8 @@ class Casting:
         owners = set(self.skin.owner.tolist())
         otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
-        aside = line is not None and self._piece.call(line.index).given("around")
-        if self.bought or worn or otherwise or rings >= owners or self._lies or aside:
+        aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
+        if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
         loops = carrying(self.loops, self.skin)
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)

@@ -6,10 +6,12 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
+from ..bench.things import indices
 from .castings import HELD_BY, is_hung
 from .hanging import Loop, carrying
 
 if TYPE_CHECKING:
+    from .castings import Body
     from .piece import Piece
 
 
@@ -32,7 +34,7 @@ def _load(piece: Piece, loop: Loop) -> float:
         return 0.0
     mine = measures.bodies[here].casting
     links, hung = [measures.bodies[k] for k in measures.links(loop)], is_hung(piece, loop.feature)
-    through = {one.casting for one in links if not hung or one.shell.centre[1] < loop.middle[1]} - {mine}
+    through = {one.casting for one in links if not hung or _below(piece, loop, one)} - {mine}
     casting = measures.castings[mine]
     below = _reached(piece, through, mine)
     if not hung and not measures.bears(loop):
@@ -43,6 +45,15 @@ def _load(piece: Piece, loop: Loop) -> float:
             return 0.0
         below = _reached(piece, [mine], None) - below
     return sum(measures.castings[k].centre[0] for k in below)
+
+
+def _below(piece: Piece, loop: Loop, body: Body) -> bool:
+    """Whether a body that goes through a hung loop hangs by it: lower, or where that is drawn aside not what
+    it hangs in itself."""
+    call = piece.call(loop.feature)
+    if call.get("around", 0.0):
+        return indices(call.get("hangs-in")).isdisjoint(body.shell.owners)
+    return bool(body.shell.centre[1] < loop.middle[1])
 
 
 def _reached(piece: Piece, start: Iterable[int], without: int | None) -> set[int]:

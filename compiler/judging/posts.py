@@ -57,9 +57,9 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
     a piece that hangs by no loop and goes round no finger."""
     if piece.wear_measures.loops or piece.wear_measures.hole is not None:
         return
-    for feature, wire, bends in _bent(piece, Role.WIRE):
+    for feature, wire, bends in bent(piece, Role.WIRE):
         for points in bends:
-            far = _from_metal(piece, feature, points)
+            far = from_metal(piece, feature, points)
             if far is not None and far.min() < wire < FREE < far.max():
                 yield feature
 
@@ -77,32 +77,34 @@ class Bow:
 
 def bows_of(piece: Piece) -> Iterator[Bow]:
     """The bow of every ear wire that bends over and comes down again; a hoop has none."""
-    for feature, _, bends in _bent(piece, Role.EAR_WIRE):
+    for feature, _, bends in bent(piece, Role.EAR_WIRE):
         for points in bends:
             if _turn(points) > HOOP:
                 continue
             way = _ways(points)
             first, last = np.unravel_index(int(np.argmin(np.triu(way @ way.T - 1.0))), (len(way), len(way)))
             up, tail = way[first] - way[last], np.zeros(3)
-            far = _from_metal(piece, feature, points[[0, -1]])
+            far = from_metal(piece, feature, points[[0, -1]])
             if far is not None:  # the rooted end is the one in the metal
                 tail = (points[-1] - points[0]) * np.sign(far[1] - far[0])
             yield Bow(feature, up / np.linalg.norm(up), tail, points[int(np.argmax(points @ up))])
 
 
-def _bent(piece: Piece, role: Role) -> Iterator[tuple[int, float, list[np.ndarray]]]:
-    """Wires of a role as thin as goes through an ear: the line, its thickness, and each open line
-    (n, 3) it follows that bends right round."""
+def bent(
+    piece: Piece, role: Role, over: float = 0.0, most: float = THIN
+) -> Iterator[tuple[int, float, list[np.ndarray]]]:
+    """Wires of a role, ``over`` and at ``most`` so thick, mm, or as thin as goes through an ear: the line,
+    its thickness, and each open line (n, 3) it follows that bends right round."""
     for feature, call in piece.with_role(role):
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
         section = figure(call, FigureOf.SECTION)
-        if not isinstance(path, Lines) or section is None or narrowest(section[1]) > THIN:
+        if not isinstance(path, Lines) or section is None or not over < narrowest(section[1]) <= most:
             continue
         bends = [line.points for line in path.lines if not line.closed and _turn(line.points) >= ROUND]
         yield feature.index, narrowest(section[1]), bends
 
 
-def _from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | None:
+def from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | None:
     """How far the two ends of a line (n, 3) stand from all metal but that of ``feature``, (2,)."""
     from ..measures.rays import room_at
 

@@ -22,8 +22,8 @@ def farther_round(piece: Piece, late: int, early: int | None = None) -> str:
     """What to write to hang the line ``late``, or what it hangs by, beside the line ``early``, or beside any
     before it, that hangs at the same spot of a ring; "" where none does."""
     others = [early] if early is not None else range(late)
-    before = {(ring.name, around): one for other in others for ring, around, one in _climb(piece, other)}
-    for ring, around, one in _climb(piece, late):
+    before = {(ring.name, around): one for other in others for ring, around, one in climb(piece, other)}
+    for ring, around, one in climb(piece, late):
         mate = before.get((ring.name, around))
         if mate is not None and mate is not one:
             loops = (loop.opening for loop, _ in (*openings(ring), *rings([ring])))
@@ -36,7 +36,7 @@ def farther_round(piece: Piece, late: int, early: int | None = None) -> str:
     return ""
 
 
-def _climb(piece: Piece, line: int) -> Iterator[tuple[Feature, float, Feature]]:
+def climb(piece: Piece, line: int) -> Iterator[tuple[Feature, float, Feature]]:
     """From a line up through what it hangs in: the ring, how far round it, and what hangs there."""
     one: Feature | None = piece.features[line]
     while one is not None and piece.call(one.index).given("hangs-in"):
@@ -49,7 +49,7 @@ def _climb(piece: Piece, line: int) -> Iterator[tuple[Feature, float, Feature]]:
 
 def _width(piece: Piece, hung: Feature) -> float:
     """How far the metal of a line and of all that hangs by it reaches from left to right."""
-    below = (one.name for one in piece.features if any(by is hung for *_, by in _climb(piece, one.index)))
+    below = (one.name for one in piece.features if any(by is hung for *_, by in climb(piece, one.index)))
     names = {hung.name, *below}
     skin = piece.skin_measures.skin
     owners = [k for k, one in enumerate(piece.features) if one.name.partition(".")[0] in names]

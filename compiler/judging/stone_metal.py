@@ -46,6 +46,10 @@ class Shared:
         """All that is shared, mm3."""
         return sum(volume for volume, _ in self.parts)
 
+    def near(self, spot: Floats) -> float:
+        """The volume of the separate part that comes nearest to a spot (3,) in the stone's own axes, mm3."""
+        return min(self.parts, key=lambda part: float(np.linalg.norm(part[1] - spot, axis=1).min()))[0]
+
     @property
     def axial(self) -> Floats:
         """The corners (n, 3) of the tallest part that stands on the stone's axis, in its own axes; of all

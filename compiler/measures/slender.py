@@ -58,32 +58,34 @@ def slender(
 ) -> list[Slender]:
     """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first.
 
-    Where `tied` says so a wire ends: only its free lengths are told.
+    Where `tied` says so a wire ends: only its free lengths are told, as thick as all of it there.
     """
     middle, thick, inward, owner, square = _thin(skin, thin)
     if not len(thick):
         return []
     # Straight in at a corner the way ends at its other side, not at the far face.
     wire = _wire(skin, thin, middle, thick, inward) & (square > FACING)
-    if tied is not None:
-        wire[wire] = ~tied(middle[wire])
-    if not wire.any():
-        return []
     middle, thick, owner = middle[wire], thick[wire], owner[wire]
+    free = np.ones(len(middle), dtype=bool) if tied is None else ~tied(middle)
+    if not free.any():
+        return []
     member, one, two = lattice(middle, thin, owner + 1)
     count = int(member.max()) + 1
-    nodes = _means(member, middle, count)
+    nodes = _means(member[free], middle[free], count)
+    loose = np.bincount(member[free], minlength=count) > 0
+    one, two = (ends[loose[one] & loose[two]] for ends in (one, two))
     linked = _in_metal(skin, nodes[one], nodes[two])  # cells of two wires may touch across a gap
     one, two = one[linked], two[linked]
     sizes, homes = _balls(skin, middle, thick, member, count)
     along = np.zeros((count, 3))
     along[one] = along[two] = nodes[two] - nodes[one]
     # A ball about the end of a wire is cut short by the end: the cell before it counts.
-    grown = sizes.copy()
-    np.maximum.at(grown, one, sizes[two])
-    np.maximum.at(grown, two, sizes[one])
     single = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
-    sizes = np.where(single, grown, sizes)
+    fullest = np.arange(count)
+    for end, before in ((one, two), (two, one)):
+        cut_short = single[end] & (sizes[before] > sizes[end])
+        fullest[end[cut_short]] = before[cut_short]
+    sizes, homes, along = sizes[fullest], homes[fullest], along[fullest]
     part = groups(count, one, two)
     ways = length(nodes[one] - nodes[two])
     found = []
@@ -158,7 +160,7 @@ def _measure_across(skin: Skin, at: Floats, inward: Floats, reach: float) -> Flo
 def _means(member: Ints, at: Floats, count: int) -> Floats:
     """Mean position of the members of each cell."""
     sums = np.stack([np.bincount(member, at[:, k], count) for k in range(3)], axis=1)
-    return np.asarray(sums / np.bincount(member, minlength=count)[:, None])
+    return np.asarray(sums / np.maximum(np.bincount(member, minlength=count), 1)[:, None])
 
 
 def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:

@@ -123,10 +123,11 @@ def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
 
 
 def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
+    own = piece.stone_measures.stones[stone].own(np.array([spot.at]))[0]
     return Verdict(
         f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
         spot.owner,
-        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
+        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.near(own), shared)}",
         most(mm(bound)),
         _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         spot.figure,

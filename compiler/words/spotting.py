@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 TOGETHER = 200_000  # points of lines that are looked at in one go
 LEVEL = 1e-3  # mm, what lies no lower lies level
 PAST = 3.0  # mm below all metal that others meet, what one meets is another side
+THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
@@ -75,13 +77,17 @@ def _down(
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
     if not met.any() and not call.get("may-miss"):
-        sunk = np.isfinite(bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]).any()
+        over = FAR - bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]
+        sunk = np.isfinite(over).any()
+        lack = math.ceil(10 * float(np.nanmax(over, initial=0.0, where=np.isfinite(over))) + 1) / 10
         call.refuse(
             "no-places",
             f"none of these places looks down on {feature.name}",
             key,
             seen="they lie in it, or behind it" if sunk else None,
-            remedy=f"move the stone out to its face: say 'on {feature.name}' on its line"
+            remedy="move the stone out to its face: "
+            + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
+            + f"say 'on {feature.name}' on its line"
             if sunk else "move them over its metal, or turn them so that it lies below",
         )
     frames, depth = frames[met].copy(), depth[met]

@@ -345,8 +345,9 @@ WORDS = (
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
             "outline-corners": "its corners on that drawing",
-            "gaps": "the places between neighbours, and one beyond each end of a row; each has 'apart', "
+            "gaps": "the places between neighbours of a row; each has 'apart', "
             "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and 'veer'",
+            "claw-gaps": "the same, and one beyond each end of an open row, as shared claws stand",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",

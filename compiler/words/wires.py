@@ -245,6 +245,7 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
     made = bench.new_feature(call, frames)
     bench.add(made, shape, frames, call.get("metal"))
     made.offers, made.low, made.high, made.opening = offers, -wire / 2, wire / 2, (inside, wire)
+    made.hangs = True
     return made
 
 

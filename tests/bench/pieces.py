@@ -18,7 +18,7 @@ bar frame: size {long} x 4.9 x 2.4 mm, corner 0.6 mm
 hollow back: in frame, wall 0.9 mm, roof 1.1 mm
 bead-line grain: along rim of frame, inset 0.3 mm, bead {bead} mm, pitch 0.39 mm
 seat: for row, in frame, hole 50 %, clearance 0 mm
-rod claws: at gaps of row, inward 0.15 mm, turn 90 deg, row 2, every 1.65 mm, wire {wire} mm, long 1.45 mm, tip round
+rod claws: at claw-gaps of row, inward 0.15 mm, turn 90 deg, row 2, every 1.65 mm, wire {wire} mm, long 1.45 mm, tip round
 jump-ring loops: at ends of frame, right 1.5 mm, wire 1 mm, inside 2 mm
 """
 

@@ -157,3 +157,39 @@ def test_pearls_among_leaves_stand_on_what_lies_below_them() -> None:
     assert "loose-piece" in codes(made(WREATH + row.format(4) + "pearl-cup cups: for pearls"))
     beside = row.format(2.6).replace("number 4", "number 4, right 5 mm")
     assert {*codes(made(WREATH + beside + cups))} & {"no-places", "expectation"}
+
+
+def test_the_joint_and_catch_of_a_brooch_pin_are_not_slender():
+    """The catch is a strip of 0.9 x 1.8 mm bent to a hook of 3 mm: what is free of it past the pin is as thick
+    as all of it (elementary geometry)."""
+    plate = "plate wing: oval 18 x 22 mm, thick 1.2 mm\nbrooch-pin back: at back of wing, long 16 mm, up 2 mm\n"
+    assert "slender" not in codes(made(plate), Level.HINT) + codes(made(plate), Level.WARNING)
+
+
+def test_what_reaches_into_a_stone_is_told_by_its_own_volume():
+    """Two rods across the girdle, each 1.3 mm in, one 1 mm and one 2 mm thick: the second takes about four
+    times as much of the stone."""
+    text = "stone s: cabochon 18 x 13 mm, gem jade\n"
+    text += "".join(
+        f"path {w}: through ({x}, 0, 1) to ({x * 2}, 0, 1 mm)\nwire rod-{w}: along {w}, round {wire} mm\n"
+        for w, x, wire in (("one", 7.5, 1), ("two", -7.5, 2))
+    )
+    told = {fault.message.split()[0]: fault.seen for fault in made(text).faults if fault.code == "stone-in-metal"}
+    volumes = [float(told[name].split(", ")[1].split(" mm3")[0]) for name in ("rod-one", "rod-two")]
+    assert volumes[1] / volumes[0] == pytest.approx(4, rel=0.25)
+
+
+@pytest.mark.parametrize("cut", ["round 5 mm, gem ruby", "oval 6 x 4 mm, gem sapphire", "cabochon 5 mm, gem jade"])
+def test_a_cup_at_the_end_of_wire_stands_on_it_as_the_remedy_says(cut):
+    """Put at the end, the stone lies in the wire; raised by its back as told, and its cup closed below as told
+    then, nothing is left to tell."""
+    stem = "path mid: through (0, -22) over (-1, 0) to (2, 18 mm)\nwire stem: along mid, round 1.6 mm\n"
+    text = stem + f"stone bud: {cut}, at top of stem\nbezel cup: for bud, on stem\n"
+    (fault,) = [one for one in made(text).faults if one.code == "no-places"]
+    clause = fault.remedy.split("'")[1]
+    assert clause.startswith("level back, out ")
+    raised = text.replace("top of stem\n", f"top of stem, {clause}\n")
+    told = [one for one in made(raised).faults if one.level is not Level.HINT]
+    assert all("say 'blind'" in one.remedy for one in told)
+    closed = made(raised.replace("for bud, on stem", "for bud, on stem, blind"))
+    assert [one.code for one in closed.faults if one.level is not Level.HINT] == []

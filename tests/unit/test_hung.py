@@ -272,3 +272,44 @@ def test_a_jump_ring_at_the_top_of_what_it_carries_stands_above(medal: str) -> N
     first, second = (part.points[:, 1] for part in piece.parts if part.bought)
     low = min(part.points[:, 1].min() for part in piece.parts if not part.bought)
     assert low < first.min() < second.min() and second.min() == pytest.approx(first.max() - 1.8 - 0.08, abs=0.02)
+
+
+CHAIN = "chain bracelet: long 190 mm, wire 1.4 mm, link 8 mm, wide 6 mm\n"
+RING = "jump-ring {}: hangs-in bracelet, {}wire 1.2 mm, inside 4 mm, bought\n"
+
+
+@pytest.mark.parametrize("around", [0, 60, 180, -140])
+def test_a_charm_hangs_by_its_ring_in_the_link_of_a_chain_nearest_that_way_round(around: int) -> None:
+    """Straight out from the middle of a round 190 mm long, on its own side of it; 24 flat links or fewer stand
+    nowhere farther than 7.5 degrees from what is asked (elementary geometry), and nothing touches."""
+    text = CHAIN + RING.format("link", f"around {around} deg, " if around else "") + CHARM.format("one", "link")
+    made = built(text)
+    assert not [fault for fault in made.faults if fault.level is not Level.HINT]
+    (charm,) = (part for part in made.parts if part.casting == "one")
+    low, high = charm.points.min(axis=0), charm.points.max(axis=0)
+    right, up = ((low + high) / 2)[:2]
+    assert np.hypot(right, up) > 190 / np.pi / 2 + 5
+    off = np.degrees(np.arctan2(right, -up)) - around
+    assert abs((off + 180) % 360 - 180) < 9
+
+
+def test_a_charm_hangs_in_the_middle_of_a_straight_chain_and_no_farther_round_it() -> None:
+    straight = "path way: through (-60, 0) to (60, 0 mm)\nchain bracelet: along way, wire 1.4 mm, link 8 mm, wide 6 mm\n"
+    text = straight + RING.format("link", "") + CHARM.format("one", "link")
+    (charm,) = (part for part in built(text).parts if part.casting == "one")
+    assert abs(charm.points[:, 0].mean()) < 5 and charm.points[:, 1].max() < 0
+    assert "has no link 40 degrees round" in told(text.replace("bracelet, wire", "bracelet, around 40 deg, wire"))[0]
+
+
+def test_the_eye_of_a_hook_is_no_loop_to_hang_by() -> None:
+    """Half of a clasp, sewn on by its far side: neither how it would hang is told of it, nor that its rim stands in
+    the eye, 2.5 mm free of it for a hook of 2 mm. Without the hook it is a drop."""
+    half = "  disc roundel: across 30 mm, thick 2 mm\n  bail sewing: at {} of roundel, inside 4 mm, wire 1.6 mm\n"
+    west = "casting west: left 18 mm\n" + half.format("left")
+    hook = "  path bow: through (14, 0) to (22, 0) over (24, -2) to (20, -4 mm)\n  wire hook: along bow, round 2 mm\n"
+    east = "casting east: right 27 mm\n" + half.format("right")
+    east += "  jump-ring eye: at left of roundel, inside 5 mm, wire 2 mm, out 0.5 mm\n"
+    assert not told(west + hook + east)
+    assert any("stands in the opening" in one for one in told(west + east))
+    closed = told(west + hook.replace("round 2", "round 3") + east)
+    assert any("stands in the opening" in one for one in closed)

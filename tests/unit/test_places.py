@@ -315,3 +315,12 @@ def test_places_on_a_flat_face_lie_straight_below_themselves():
 def test_places_on_a_face_that_is_not_flat_are_told():
     text = "ball b: across 8 mm\nstone row: round 1 mm, gem garnet, row 3, every 2 mm, out 9 mm\nball c: at gaps of row, on b, across 1 mm"
     assert "clauses-disagree" in codes(text)
+
+
+def test_gaps_lie_between_stones_and_those_of_claws_beyond_them_too():
+    """Three stones in a row every 8 mm have two gaps, at 4 mm from the middle (elementary geometry); a round
+    of them has as many as stones, for claws too."""
+    text = "stone row: round 4 mm, gem garnet, row 3, every 8 mm\nstone ring: round 2 mm, gem garnet, circle 6, radius 19 mm\n"
+    assert laid(text + "spots s: at gaps of row", "s").frames[:, 0, 3] == pytest.approx([-4, 4])
+    assert laid(text + "spots s: at claw-gaps of row", "s").frames[:, 0, 3] == pytest.approx([-12, -4, 4, 12])
+    assert figures(text, "count(gaps of ring)", "count(claw-gaps of ring)") == [6, 6]

@@ -187,6 +187,8 @@ def blocked_loop(piece: Piece) -> Iterator[Verdict]:
         if _frames(loop, casting.skin if casting is not None else skin):
             continue
         free = free_opening(loop, skin)
+        if casting is not None and casting.hook and free > casting.hook:
+            continue  # it goes in there
         if not below(free, bound) and not opens_on_both_sides(loop, skin):
             yield Verdict(
                 "this loop lies flat on metal: nothing passes through it", loop.feature,

@@ -22,10 +22,12 @@ if TYPE_CHECKING:
 
 
 def heavy_piece(piece: Piece) -> Iterator[Verdict]:
-    """More weight than is comfortable to wear."""
+    """More weight than is comfortable to wear; what goes round nothing and has no loop is none."""
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE)) or any(ear_hooks(piece))
     ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
     what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
+    if what == "pendant" and not piece.wear_measures.loops:
+        return
     bound = piece.bound("heavy-piece", what)
     for casting in piece.casting_measures.cast:
         grams, centre = casting.centre

@@ -1,0 +1,73 @@
+"""The link of a chain that something hangs in: which of them, and to which side of it. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+
+from ..geometry import frames as fr
+from ..geometry.circle import circle_near
+from .feature import Feature, Lines
+
+STEEP = 0.2  # of a unit, the least that a link's side looks up or down, to the right or the left
+FLAT = 0.02  # of its length, how flat a link is
+ASIDE = 0.7  # of a unit, how far a link's long side looks away from the middle of the chain
+STRAIGHT = 0.999  # of its spread along one way, a chain that is straight
+NEAR = 15.0  # degrees round the chain from what is asked to a link
+LEVEL = 0.01  # degrees and mm within which two links are as near
+
+Link = tuple[Feature, np.ndarray]
+
+
+def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
+    """The link of a chain, as a loop and where it stands (3, 4), nearest ``around`` degrees from where the
+    chain is lowest, to the right, and its own angle there; None where no link is near that.
+
+    Things hang from its long side that looks away from the middle of the chain; of a straight one, down."""
+    found = _links([host])
+    if not found:
+        return None  # as of what is no chain
+    spots = np.array([frame[:, 3] for _, frame in found])
+    go = spots - spots.mean(axis=0)
+    spread = np.linalg.svd(go, compute_uv=False) ** 2
+    bent = len(spots) > 2 and spread[0] < STRAIGHT * spread.sum()
+    away = spots - circle_near(spots)[0] if bent else np.tile([0.0, -1.0, 0.0], (len(spots), 1))
+    away /= np.linalg.norm(away, axis=1, keepdims=True)
+    kept = [k for k, (_, frame) in enumerate(found) if abs(frame[:, 1] @ away[k]) > ASIDE]
+    turned = {k: _angle(found[k][1], away[k]) for k in kept}
+    off = {k: abs((turned[k][1] - around + 180.0) % 360.0 - 180.0) for k in kept}
+    near = {k: (round(off[k] / LEVEL), round(float(np.linalg.norm(go[k])) / LEVEL)) for k in kept}
+    best = min(kept, key=lambda k: (*near[k], -spots[k, 0]), default=None)
+    if best is None or off[best] > NEAR:
+        return None
+    frame, angle = turned[best]
+    return (found[best][0], frame), angle
+
+
+def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
+    """A link's frame with its down the side that looks ``away`` (3,), and how far round from below."""
+    side = frame[:, 1] * (1.0 if frame[:, 1] @ away < 0 else -1.0)
+    turned = fr.from_axes(frame[None, :, 3], np.cross(side, frame[:, 2])[None], frame[None, :, 2])[0]
+    return turned, float(np.degrees(np.arctan2(-side[0], side[1])))
+
+
+def _links(features: Iterable[Feature]) -> list[Link]:
+    """Closed flat loops of wire, longer than wide, that do not lie flat: their x is the long way."""
+    found = []
+    for feature in features:
+        wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
+        path = feature.look("path") if wire else None
+        for line in path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ():
+            axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
+            own = line.points @ axes.T
+            long, broad, high = np.ptp(own, axis=0)
+            axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
+            if line.closed and high < FLAT * long and np.hypot(*axis[[0, 2]]) > STEEP:
+                thick = float(max(feature.look(key).value for key in ("thick", "wide")))
+                middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
+                loop = replace(feature, opening=(float(broad) - thick, thick))
+                found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
+        found += _links(one for one in feature.members.values() if isinstance(one, Feature))
+    return found
