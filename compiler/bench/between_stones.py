@@ -29,7 +29,7 @@ def between_stones(call: Call, stones: Sequence[StoneSet], wire: float, long: fl
     held = _room(wanted, stones, long, clear) >= clear
     room = _room(every, stones, long, clear)
     about = range(-int(wire / STEP), int(wire / STEP) + 1)
-    free = every[room >= np.max([np.roll(room, by) for by in about], axis=0)]
+    free = every[(room > 0) & (room >= np.max([np.roll(room, by) for by in about], axis=0))]
     found = wanted[held]
     for k in np.flatnonzero(~held):
         apart = np.linalg.norm(free[:, None, :, 3] - found[None, :, :, 3], axis=2).min(axis=1, initial=np.inf)
@@ -57,8 +57,16 @@ def _room(frames: np.ndarray, stones: Sequence[StoneSet], long: float, most: flo
             for k in np.flatnonzero(np.hypot(middle[:, 0], middle[:, 1]) < reach):
                 own = fr.apply(fr.inverse(frames[k]), fr.apply(stone, spots))
                 passed = own[(own[:, 2] >= 0) & (own[:, 2] <= long)]
-                room[k] = np.hypot(passed[:, 0], passed[:, 1]).min(initial=room[k])
+                room[k] = min(room[k], _beside(passed[:, :2]))
     return room
+
+
+def _beside(spots: np.ndarray) -> float:
+    """How far the nearest of the spots (n, 2) of a convex body lies from the zero; 0 where they surround it."""
+    turns = np.sort(np.arctan2(spots[:, 1], spots[:, 0]))
+    if len(turns) and np.diff(turns, append=turns[0] + 2 * np.pi).max() < np.pi:
+        return 0.0
+    return float(np.hypot(spots[:, 0], spots[:, 1]).min(initial=np.inf))
 
 
 @lru_cache(maxsize=64)
