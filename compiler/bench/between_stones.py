@@ -62,7 +62,7 @@ def _room(frames: np.ndarray, stones: Sequence[StoneSet], long: float, most: flo
 
 
 def _beside(spots: np.ndarray) -> float:
-    """How far the nearest of the spots (n, 2) of a convex body lies from the zero; 0 where they surround it."""
+    """How far the nearest of the spots (n, 2) of a convex body lies from zero; 0 where they surround it."""
     turns = np.sort(np.arctan2(spots[:, 1], spots[:, 0]))
     if len(turns) and np.diff(turns, append=turns[0] + 2 * np.pi).max() < np.pi:
         return 0.0
