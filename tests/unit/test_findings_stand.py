@@ -165,7 +165,7 @@ ALONG = {"top": 0, "bottom": 0, "right": 1, "left": 1, "ends": 1}  # the axis of
 @pytest.mark.parametrize("finding", ["bail f: wire 1 mm, inside 2 mm", "jump-ring f: wire 1 mm, inside 2 mm", "ear-post f: long 10 mm"])
 @pytest.mark.parametrize("place", ALONG)
 def test_a_row_of_findings_at_an_end_runs_along_the_edge(place: str, finding: str) -> None:
-    bar, row = "bar m: size 30 x 20 x 2 mm", f"{finding}, at {place} of m, row 3, every 6 mm"
+    bar, row = "bar m: size 30 x 30 x 2 mm", f"{finding}, at {place} of m, row 3, every 6 mm"
     text, name = f"{bar}\n{finding}, at {place} of m", {"b": "f.loop", "j": "f", "e": "f.stem"}[finding[0]]
     one, three, begun = (laid(more, name).frames for more in (text, f"{bar}\n{row}", f"{bar}\n{row}, anchor 1"))
     steps = 6 * np.eye(3)[ALONG[place]] * np.arange(3)[:, None]
