@@ -28,8 +28,8 @@ HANGS_IN = Take(
     "a loop, a ring or a drilled hole it hangs in, by its own highest loop, or hole or ring of wire where it "
     "has none: the lowest one of that part; its place is found, and it swings free; a jump ring in a loop at "
     "the top of what it is to carry stands above; one of several in a ring hangs farther round it: around "
-    "40 deg",
-    not_with=tuple(take.name for take in PLACING if take.name != "around"),
+    "40 deg, and with both-sides once more as far the other way",
+    not_with=tuple(take.name for take in PLACING if take.name not in ("around", "both-sides")),
 )
 
 
@@ -128,7 +128,10 @@ def hung(
             )  # fmt: skip
     loop, frame = high[0]
     ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
-    return fr.rounded(np.stack([_one(call, *one, loop, frame, ring, carries(*one)) for one in low]))
+    sides = (1.0, -1.0) if call.get("both-sides") else (1.0,)
+    return fr.rounded(np.stack([
+        _one(call, *one, loop, frame, ring, carries(*one), side) for one in low for side in sides
+    ]))  # fmt: skip
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -153,10 +156,11 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
 
 
 def _one(
-    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, above: bool
-) -> np.ndarray:
+    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, above: bool,
+    way: float,
+) -> np.ndarray:  # fmt: skip
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``
-    it."""
+    it, round it to one side or the other (``way`` -1)."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
@@ -190,5 +194,5 @@ def _one(
     stands = fr.compose(fr.compose(there, fr.turned(1, turn)), back)
     # Round the ring it hangs in, to the right; of one seen edge-on, toward you.
     side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
-    aside = fr.compose(at[None], fr.turned(2, float(side) * call.get("around", 0.0)))
+    aside = fr.compose(at[None], fr.turned(2, way * float(side) * call.get("around", 0.0)))
     return fr.compose(fr.compose(aside, fr.inverse(at)[None]), stands)[0]
