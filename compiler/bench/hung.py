@@ -20,6 +20,7 @@ FLAT = 0.7  # cosine to a ring's axis of the way its line looks, where its secti
 OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how near its wire is below
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
+STAND = "stand"  # the clause of a word that stands its loop on edge, tilted by a right angle
 DOWN = np.array([0.0, -1.0, 0.0])
 
 HANGS_IN = Take(
@@ -181,11 +182,13 @@ def _one(
     turns = (0.0, 90.0) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None:
+        on_edge = loop.may_stand and abs(own[:, 1] @ lies) > SQUARE
         call.refuse(
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
-            remedy="hang a ring between: write jump-ring link: hangs-in "
+            remedy=f"say '{STAND}' on the line of {asked(loop.may_stand)}, or " * bool(on_edge)
+            + "hang a ring between: write jump-ring link: hangs-in "
             f"{asked(call.get('hangs-in').name)}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )
