@@ -37,3 +37,13 @@ def test_where_no_move_is_found_the_clauses_to_change_are_named() -> None:
     (fault,) = told(f"{SET}ball b: grid 2 x 2, every 2.6 mm, lean 20 deg, out 2.5 mm, swivel 10 deg, across 1.6 mm")
     assert fault.remedy is not None
     assert re.search(r"move b \d|change .*'grid'", fault.remedy), fault.remedy
+
+
+def test_a_rod_at_a_corner_is_sunk_the_way_it_looks() -> None:
+    rod = "bar a: size 10 x 10 x 2 mm\nrod b: right {x} mm, up {x} mm, out {z} mm, turn 45 deg, lean 54.7 deg, wire 1.6 mm, long 8 mm"
+    (fault,) = (one for one in made(rod.format(x=4.95, z=1.95)).faults if one.code == "weak-joint")
+    said = re.search(r"sink it ([\d.]+) mm left and ([\d.]+) mm down and ([\d.]+) mm inward", fault.remedy or "")
+    assert said, fault.remedy
+    far = float(said[1])
+    sunk = made(rod.format(x=4.95 - far, z=1.95 - float(said[3])))
+    assert "weak-joint" not in {one.code for one in sunk.faults}
