@@ -165,7 +165,7 @@ class Work:
         inside.prefix = f"{name}."
         caller = Caller(line, scope, Use(word, name, clauses.arguments))
         for key in ("at", "along"):
-            if placing and key in clauses.arguments and self._set_out(name, clauses, placed, line, key):
+            if placing and key in clauses.arguments and self._set_out(caller.use, clauses, placed, line, key):
                 inside.names[key] = clauses.values[key]
                 placing = ()
         with self._handing(handed.arguments, name, block.lines):
@@ -195,14 +195,14 @@ class Work:
                 self._handed.unsure()
             yield
 
-    def _set_out(self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str) -> bool:
+    def _set_out(self, use: Use, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str) -> bool:
         """Move the places that a word stands at, each about itself, as its placing clauses say, or the
         path it runs along; False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)
         if ask is None or "at" in placed.arguments:  # all that runs along its path is placed there
             return False
         placed.arguments[key] = clauses.arguments[key]
-        places, faults = ask(self._call(self._group, name, placed, line))
+        places, faults = ask(self._call(use.word, use.name, placed, line))
         del placed.arguments[key]
         for fault in faults:
             self._report.tell(fault)

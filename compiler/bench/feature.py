@@ -159,6 +159,8 @@ class Feature:
     stands: bool = True
     # Whether it stands at an end of some metal, and is turned by that alone.
     at_end: bool = False
+    # The line of a word that would stand it on edge, if that said so.
+    may_stand: str = ""
     # What its flat metal was bent or domed into, if it was.
     bent_into: str = ""
     # Where its offers are told from, when that is not where its copies stand (bent metal).

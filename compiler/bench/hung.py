@@ -22,6 +22,7 @@ OVER, NEAR = 3.5, 0.2  # of its radius: how long an open ring is at least, how n
 LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 OPPOSITE = -1.0 + 1e-6  # of a unit, what looks straight down
+STAND = "stand"  # the clause of a word that stands its loop on edge, tilted by a right angle
 DOWN = np.array([0.0, -1.0, 0.0])
 
 HANGS_IN = Take(
@@ -30,8 +31,9 @@ HANGS_IN = Take(
     "a loop, a ring, a drilled hole or a cable chain it hangs in, by its own highest loop, or hole or ring "
     "of wire where it has none: the lowest one of that part; its place is found, and it swings free; a jump "
     "ring in a loop at the top of what it is to carry stands above; one of several in a ring hangs farther "
-    "round it: around 40 deg; so in another link of a chain, the nearest to that",
-    not_with=tuple(take.name for take in PLACING if take.name != "around"),
+    "round it: around 40 deg, and with both-sides once more as far the other way; so in another link of a "
+    "chain, the nearest to that",
+    not_with=tuple(take.name for take in PLACING if take.name not in ("around", "both-sides")),
 )
 
 
@@ -118,17 +120,19 @@ def hung(
     the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by."""
     host: Feature = call.get("hangs-in")
     around = call.get("around", 0.0)
-    low = _lowest(list(openings(host)) or _unlooped([host]))
-    if not low and (link := link_at(host, around)):
-        low, around = [link[0]], link[1] if around else 0.0
+    ways = (around, -around) if call.get("both-sides") else (around,)
+    places = [(one, way) for one in _lowest(list(openings(host)) or _unlooped([host])) for way in ways]
+    links = [] if places else [link_at(host, way) for way in ways]
+    if links and all(links):
+        places = [(link[0], link[1] if around else 0.0) for link in links if link]
         carries = None  # by no link of a chain does it stand above
-    if not low and around and link_at(host, 0.0):
+    if not places and around and link_at(host, 0.0):
         call.refuse(
             "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest", "around",
             remedy="say less; a chain drawn straight takes it at its middle alone: draw it in a round",
         )  # fmt: skip
     high = _lowest([(f, frames) for f, frames in own], -1.0)
-    for name, found in ((host.name, low), (call.name, high)):
+    for name, found in ((host.name, places), (call.name, high)):
         if not found or (found is high and len(high) > 1):
             call.refuse(
                 "no-loop",
@@ -139,9 +143,9 @@ def hung(
             )  # fmt: skip
     loop, frame = high[0]
     ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
-    above = (carries is not None and carries(*one) for one in low)
-    frames = [_one(call, *one, loop, frame, ring, around, up) for one, up in zip(low, above, strict=True)]
-    return fr.rounded(np.stack(frames))
+    return fr.rounded(np.stack([
+        _one(call, *one, loop, frame, ring, way, carries is not None and carries(*one)) for one, way in places
+    ]))  # fmt: skip
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -194,11 +198,13 @@ def _one(
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None:
         aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
+        on_edge = loop.may_stand and abs(own[:, 1] @ lies) > SQUARE
         call.refuse(
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
-            remedy="hang a ring between: write jump-ring link: hangs-in "
+            remedy=f"say '{STAND}' on the line of {asked(loop.may_stand)}, or " * bool(on_edge)
+            + "hang a ring between: write jump-ring link: hangs-in "
             f"{asked(call.get('hangs-in').name)}{aside}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
         )

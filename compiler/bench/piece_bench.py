@@ -18,7 +18,7 @@ from . import things
 from .about_stones import about_stones
 from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
-from .hung import hung, own_loops
+from .hung import STAND, hung, own_loops
 from .names import Names
 from .near_places import below
 from .placement import TURNED, all_heard, on_its_face, placed
@@ -201,6 +201,9 @@ class PieceBench(Names):
         said = {key: one.value for key, one in call.arguments.items() if one.given}
         at = said.get("at")
         feature.at_end = isinstance(at, Places) and at.ends and not any(map(said.get, TURNED))
+        use = call.within[-1] if call.within else None
+        if use is not None and any(take.name == STAND for take in use.word.takes) and not call.figure(STAND):
+            feature.may_stand = use.name
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

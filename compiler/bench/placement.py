@@ -15,9 +15,11 @@ from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
 from .faces import faced, on_both_sides
 from .feature import Feature, Lines, Places
+from .roles import Role
 from .worked import real
 
 COPIES_LIMIT = 20_000
+LEVEL = 1e-6  # of a way, what goes neither right nor left
 TURNED = "turn", "lean", "swivel"  # what turns the right of a place away
 # What is said of the path that a wire, a stroke or a text runs along; the other clauses move it as a whole.
 LAID = "along", "inset", "stretch", "fit", "number"
@@ -276,7 +278,18 @@ def _line(call: Call) -> np.ndarray:
     step = _spacing(call, "row")
     if count > COPIES_LIMIT:
         too_many(call, count)
-    return anchored(call, _in_row(count, step[0]))
+    return _along_edge(call, anchored(call, _in_row(count, step[0])))
+
+
+def _along_edge(call: Call, frames: np.ndarray) -> np.ndarray:
+    """A row of findings at an end, where 'right' leads away from the metal, along the edge of that instead:
+    to the right or up."""
+    at = call.get("at")
+    turned = any(map(call.given, TURNED))
+    if Role.FINDING not in call.roles or not isinstance(at, Places) or not at.ends or turned:
+        return frames
+    way = 90.0 if at.frames[0, :2, 1].sum() > -LEVEL else -90.0
+    return fr.compose(fr.compose(fr.turned(2, way), frames), fr.turned(2, -way))
 
 
 def _in_row(count: int, pitch: float) -> np.ndarray:

@@ -10,12 +10,14 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..measures.closest import nearest
-from .digits import rounded_up
+from .digits import mm, rounded_up
 from .hanging import free_opening
-from .moves import Move, lead, move
+from .moves import TURNS, Move, lead, move
 from .tables_up import over_table
 
 if TYPE_CHECKING:
+    from manifold3d import Manifold
+
     from ..measures.kinds import Floats
     from ..measures.skin import Skin
     from .castings import Body
@@ -30,6 +32,9 @@ ROOTED = 0.75  # of its wire, as deep as a loop lies in metal at the least
 STILL = 0.1  # of a way, that goes toward a stone no more than that
 ASIDE = 1.0  # mm, moved farther a part may leave what it is joined to
 BEHIND = 8  # spots behind a prong, at which the top of the metal is looked for
+# By which clause, along which of its own ways, a pattern sets each copy farther out or in.
+LAID = ("circle", "radius", 0), ("along", "inset", 1)
+SKEW = *(key for key, _ in TURNS), "both-sides"
 HIGH = 6.0  # mm above a girdle, from where the top of metal behind a prong is looked for
 
 
@@ -53,6 +58,24 @@ def _around(first: Floats | None = None) -> list[Floats]:
     if first is None or not first.any():
         return ways
     return [first, *sorted(ways, key=lambda way: -float(way @ first))]
+
+
+def laid_wider(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]], bool]) -> str:
+    """The radius of the circle, or the inset from the path, at which the copies of a line of the text are
+    laid so that they clear, as it is written; "" where the line has neither, or none of those tried does."""
+    call, frames = piece.call(feature), piece.features[feature].frames
+    key, axis = next((way for pattern, *way in LAID if call.given(pattern)), ("", 0))
+    solids = [one for one in piece.plan_solids if one.feature == feature and not one.cut]
+    skew = any(call.given(turned) for turned in SKEW)
+    if not key or call.within or skew or any(len(one.frames) != len(frames) for one in solids):
+        return ""
+    now = float(call.get(key, 0.0))
+    for by in (sign * far for far in STEPS for sign in (1.0, -1.0) if now + sign * far >= 0):
+        moved = by * frames[:, :, axis]
+        if clears([one.translate(way) for solid in solids
+                   for one, way in zip(piece.standing([solid]), moved, strict=True)]):  # fmt: skip
+            return f"{key} {mm(now + by)}"
+    return ""
 
 
 def off_body(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ...lang import tree
+from ...lang.placing import PLACING_BY_NAME
 from ..bench.feature import Feature, Places
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -80,6 +81,13 @@ def of_one_line(piece: Piece, feature: int) -> list[int]:
     if home is None:
         return [feature]
     return [k for k, call in enumerate(piece.bench.lines) if home in call.within]
+
+
+def clauses_said(piece: Piece, feature: int) -> str:
+    """The placing clauses that the text's own line of a part says, to be changed where no move is known."""
+    use = next(iter(piece.call(feature).within), piece.call(feature))
+    said = [key for key in PLACING_BY_NAME if key in use.arguments and use.arguments[key].given]
+    return " or ".join(f"'{key}'" for key in said) or "'right', 'up' or 'out'"
 
 
 def _hung(piece: Piece, feature: int) -> bool:

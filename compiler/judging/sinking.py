@@ -20,7 +20,7 @@ FARTHEST = 2.0  # mm, tried
 FINE = 0.01  # mm, to which it is found
 # Of the joint as it is, by which the one of the solids may differ: what was cut since is not in them.
 ALIKE = 0.5
-STEEP = 0.6  # of a way of the piece, from which a joint is taken to look along it
+STEEP = 0.6  # of a way of the piece, from which it is tried before the way a joint looks itself
 
 
 def sunk(
@@ -35,11 +35,9 @@ def sunk(
     now, way = _joined(small, large)
     if abs(now - neck.area) > ALIKE * neck.area:
         return None
-    for axis in np.argsort(-np.abs(way), kind="stable").tolist():
-        if abs(way[axis]) < STEEP * np.linalg.norm(way):
-            return None
-        step = np.zeros(3)
-        step[axis] = np.sign(way[axis])
+    unit = way / max(float(np.linalg.norm(way)), 1e-12)
+    steep = [axis for axis in np.argsort(-np.abs(unit), kind="stable") if abs(unit[axis]) >= STEEP]
+    for step in (*(np.sign(unit[axis]) * np.eye(3)[axis] for axis in steep), unit):
         deep = _deep(small, large, step, wanted)
         if deep is not None:
             return deep, (float(step[0]), float(step[1]), float(step[2]))

@@ -18,7 +18,8 @@ from ..measures.kinds import Floats, Ints, dot
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
-from .moves import move, of_one_line
+from .clearing import laid_wider
+from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -162,11 +163,12 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
 
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves it
-    joined to other metal; "off the stone" where none of those tried does."""
-    line = of_one_line(piece, metal)
+    joined to other metal; else the clause by which a pattern lays its copies clear of all stones; and where
+    none of those tried does, which clauses are to be changed."""
+    name, line = piece.name_of(metal), of_one_line(piece, metal)
     own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
     room, rest = piece.stone_solids[stone][2], piece.metal - own
-    best, said = FARTHEST, "off the stone"
+    best, said = FARTHEST, ""
     for way in (*np.eye(3), *-np.eye(3)):
         if (own.translate(best * way) ^ room).volume() >= TOUCH:
             continue
@@ -177,11 +179,25 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
             low, high = (low, middle) if clear else (middle, high)
         moved = move(piece, metal, (high + AIR) * way, int(piece.stones.line[stone]))
         if moved is None:
-            return said
+            break
         there = own.translate(moved.by)
         if (there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED:
-            best, said = high, moved.said
-    return said
+            best, said = high, f"move {name} {moved.said}"
+    return said or _laid_off(piece, stone, metal, rest)
+
+
+def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:
+    stones = [solid for _, _, solid in piece.stone_solids]
+
+    def clears(copies: Sequence[Manifold]) -> bool:
+        return all((one ^ rest).volume() > JOINED for one in copies) and all(
+            (one ^ other).volume() < TOUCH for one in copies for other in stones
+        )
+
+    name, wider = piece.name_of(metal), laid_wider(piece, metal, clears)
+    if wider:
+        return f"write {wider} on the line of {name}"
+    return f"move {name} off the stone: change {clauses_said(piece, metal)} on its line"
 
 
 def _is_round_axis(points: Floats) -> bool:

@@ -32,7 +32,8 @@ the metal, so that a `bail` put there hangs outside it; of a finger ring `top` i
 
 One rule for all places: `right`, `up` and `out` go as the place looks, not as the drawing does. So at an
 end `right 2 mm` goes on away from the metal, at `top` upward and at `bottom` downward, and `left 1 mm` goes
-into it; `up` at a `top` would go to your left, which posy tells."""
+into it; `up` at a `top` would go to your left, which posy tells. A `row` of findings at
+an end runs along the edge there."""
 _INTRODUCTION = """\
 # The words of posy
 

@@ -187,7 +187,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
-        return f"move {piece.name_of(metal)} {off_the_stone(piece, stone, metal)}: nothing is cut out of it"
+        return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):
         if _runs_round(piece, metal):
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
@@ -195,7 +195,8 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     if metal in piece.sets.holders or metal in piece.sets.beads:
         row = piece.call(int(piece.stones.line[stone])).given("along")
         less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
-        return f"move {piece.name_of(metal)} {off_the_stone(piece, stone, metal)}, or {less}"
+        alone = sum(piece.stones.line == piece.stones.line[stone]) == 1
+        return off_the_stone(piece, stone, metal) + f", or {less}" * (not alone)
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):
@@ -210,7 +211,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat, found))
         line = f"{word}: for {own}, in {into}{hole}"
         return f"{up}cut a seat into it too: write {line}, below both lines{block}"
-    return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
+    return f"{up}{off_the_stone(piece, stone, metal)}; or put its line above the seat that is to cut it"
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:

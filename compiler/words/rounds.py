@@ -6,9 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ...lang.bench import Argument, Call
+from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Kind, Take, Word
+from ..bench.between_stones import between_stones
 from ..bench.feature import Feature, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.placement import without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry.surfaces import Flat, ball_face, cap
@@ -58,6 +61,10 @@ def _rod(bench: PieceBench, call: Call) -> Feature:
             limit=f"{across / 2:g} mm or more",
             remedy="make it longer, or say 'tip flat'",
         )
+    if call.get("between-stones"):
+        stand = Places(between_stones(call, bench.stones_here(), across, long))
+        plain = without(call, *PLACING_BY_NAME)
+        call = replace(plain, arguments={**plain.arguments, "at": Argument(stand, call.span)})
     shape = Shape("rod", (across, long, tip))
     offers: dict[str, Offer] = {
         "tip": lambda: spot(out=long),
@@ -156,6 +163,12 @@ WORDS = (
                 "shape of its upper end",
                 default="flat",
                 choices=("flat", "round"),
+            ),
+            Take(
+                "between-stones",
+                Kind.FLAG,
+                "each that would stand in a stone laid so far is moved along its path into the nearest gap",
+                goes_with=("along",),
             ),
             *metal(),
         ),

@@ -193,3 +193,25 @@ def test_a_cup_at_the_end_of_wire_stands_on_it_as_the_remedy_says(cut):
     assert all("say 'blind'" in one.remedy for one in told)
     closed = made(raised.replace("for bud, on stem", "for bud, on stem, blind"))
     assert [one.code for one in closed.faults if one.level is not Level.HINT] == []
+ALONG = {"top": 0, "bottom": 0, "right": 1, "left": 1, "ends": 1}  # the axis of the edge there
+
+
+@pytest.mark.parametrize("finding", ["bail f: wire 1 mm, inside 2 mm", "jump-ring f: wire 1 mm, inside 2 mm", "ear-post f: long 10 mm"])
+@pytest.mark.parametrize("place", ALONG)
+def test_a_row_of_findings_at_an_end_runs_along_the_edge(place: str, finding: str) -> None:
+    bar, row = "bar m: size 30 x 30 x 2 mm", f"{finding}, at {place} of m, row 3, every 6 mm"
+    text, name = f"{bar}\n{finding}, at {place} of m", {"b": "f.loop", "j": "f", "e": "f.stem"}[finding[0]]
+    one, three, begun = (laid(more, name).frames for more in (text, f"{bar}\n{row}", f"{bar}\n{row}, anchor 1"))
+    steps = 6 * np.eye(3)[ALONG[place]] * np.arange(3)[:, None]
+    for middle, some, first in zip(one, np.split(three, len(one)), np.split(begun, len(one)), strict=True):
+        assert some[:, :, 3] == pytest.approx(middle[:, 3] + steps - steps[1])
+        assert first[:, :, 3] == pytest.approx(middle[:, 3] + steps)  # from the left, or from below
+        assert some[:, :, :3] == pytest.approx(np.stack([middle[:, :3]] * 3))
+
+
+def test_a_row_on_a_face_and_of_other_metal_goes_to_the_right_of_its_place() -> None:
+    bar = "bar m: size 30 x 20 x 2 mm\n"
+    post = laid(bar + "ear-post f: at back of m, row 2, every 6 mm, long 10 mm", "f.stem").frames
+    assert np.ptp(post[:, :, 3], axis=0) == pytest.approx([6, 0, 0])
+    balls = laid(bar + "ball b: at bottom of m, row 2, every 2 mm, across 2.2 mm", "b").frames
+    assert np.ptp(balls[:, :, 3], axis=0) == pytest.approx([0, 2, 0])

@@ -313,3 +313,29 @@ def test_the_eye_of_a_hook_is_no_loop_to_hang_by() -> None:
     assert any("stands in the opening" in one for one in told(west + east))
     closed = told(west + hook.replace("round 2", "round 3") + east)
     assert any("stands in the opening" in one for one in closed)
+ROUND = "casting ring\n  jump-ring body: wire 1.4 mm, inside 14 mm\n"
+SWINGING = "casting drop: hangs-in ring{more}\n  disc d: across 8 mm, thick 1.4 mm\n  bail eye: at top of d, wire 1 mm, inside 3 mm{stand}\n"
+
+
+def test_a_flat_bail_is_told_to_stand_where_that_does() -> None:
+    (fault,) = (one for one in built(ROUND + SWINGING.format(more="", stand="")).faults if one.code == "no-loop")
+    assert fault.remedy is not None and fault.remedy.startswith("say 'stand' on the line of eye of drop, or hang")
+    piece = built(ROUND + SWINGING.format(more="", stand=", stand"))
+    assert {"no-loop", "tight-link", "castings-meet"}.isdisjoint(f.code for f in piece.faults), piece.faults
+
+
+def test_a_flat_hoop_wants_no_bail_to_stand() -> None:
+    """What is told is tried first: across a ring seen edge-on, a bail on edge would look the same way."""
+    text = "casting ring\n  jump-ring body: wire 1.4 mm, inside 14 mm, lean 90 deg\n" + SWINGING.format(more="", stand=", stand")
+    (fault,) = (one for one in built(text).faults if one.code == "no-loop")
+    assert fault.remedy is not None and "stand" not in fault.remedy
+
+
+def test_both_sides_hangs_one_as_far_round_on_either_side() -> None:
+    piece = built(ROUND + SWINGING.format(more=", around 70 deg, both-sides", stand=", stand"))
+    assert {"no-loop", "tight-link", "castings-meet"}.isdisjoint(f.code for f in piece.faults), piece.faults
+    drops = [part for part in piece.parts if part.casting.startswith("drop")]
+    points = np.concatenate([part.points for part in drops])
+    assert points[:, 0].min() == pytest.approx(-points[:, 0].max(), abs=0.02) and points[:, 0].max() > 10
+    idle = built(ROUND + SWINGING.format(more=", both-sides", stand=", stand"))
+    assert [f.code for f in idle.faults] == ["clause-idle"]

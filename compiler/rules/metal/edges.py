@@ -12,7 +12,7 @@ from ....lang.terms import Name
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
-from ...judging.moves import lead, told
+from ...judging.moves import clauses_said, lead, told
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...shapes.sections import EDGE
@@ -122,9 +122,10 @@ def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
     said = [f"{more if at > 0 else less} {mm(abs(at))}" for at, more, less in moved if abs(at) >= 0.005]
     line = f"ball fillet: {', '.join([*said, f'across {rounded_up(across)}'])}"
     lay = f"lay metal in the joint, {wanted:.2g} mm2"
+    deeper = f"change {clauses_said(piece, joint.feature)} on the line of {names[0]}: let it go deeper"
     if names[-1]:  # in a block with a place of its own
-        return f"{lay}: a ball {rounded_up(across)} across where they meet, or sink {names[0]} deeper"
-    return f"{lay}: write {line}, below both lines; or sink {names[0]} deeper"
+        return f"{lay}: a ball {rounded_up(across)} across where they meet, or {deeper}"
+    return f"{lay}: write {line}, below both lines; or {deeper}"
 
 
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
