@@ -64,7 +64,7 @@ def laid_wider(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]]
     """The radius of the circle, or the inset from the path, at which the copies of a line of the text are
     laid so that they clear, as it is written; "" where the line has neither, or none of those tried does."""
     call, frames = piece.call(feature), piece.features[feature].frames
-    key, axis = next((way for pattern, *way in LAID if call.given(pattern)), ("", 0))
+    key, axis = next(((key, axis) for pattern, key, axis in LAID if call.given(pattern)), ("", 0))
     solids = [one for one in piece.plan_solids if one.feature == feature and not one.cut]
     skew = any(call.given(turned) for turned in SKEW)
     if not key or call.within or skew or any(len(one.frames) != len(frames) for one in solids):
