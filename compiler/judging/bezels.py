@@ -18,6 +18,7 @@ from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
+from .remedies import onto_its_band
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -178,6 +179,12 @@ def flush(_: Piece, least: Bound, reading: Reading) -> Bound:
     return least * min(1.0, reading.of.crown() / 2 / least)
 
 
+def _onto_its_band(piece: Piece, reading: Reading) -> str:
+    """What lays the stone of a reading square to its band; "" where it lies so, and in other metal."""
+    spots = piece.stones.frames[:, :, 3]
+    return onto_its_band(piece, int(np.abs(spots - reading.at).sum(axis=1).argmin()))
+
+
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
 BEZEL_LIP = Aspect(
     _lips, "long", ("lip", "long", "thick"), seen=lambda one: f"{mm(one.figure)} above the girdle"
@@ -186,4 +193,5 @@ BEZEL_LIP = Aspect(
 FLUSH_LIP = Aspect(
     _flush_lips, "for", ("for", "in"),
     seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side",
+    instead=_onto_its_band,
 )  # fmt: skip

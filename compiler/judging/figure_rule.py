@@ -35,7 +35,8 @@ class Reading:
 class Aspect:
     """A figure rules set limits to: how it is read and shown, and in which clause it is said
     (``key``, ``keys`` as of a Verdict). ``limit`` shows a limit of it. ``value`` is the value of
-    a clause that would answer a limit; without it, the limit itself."""
+    a clause that would answer a limit; without it, the limit itself. ``instead`` says what to do where the
+    advice of its tests would not help; "" elsewhere."""
 
     read: Callable[[Piece], Iterable[Reading]]
     key: str
@@ -43,6 +44,7 @@ class Aspect:
     seen: Callable[[Reading], str] = lambda reading: mm(reading.figure)
     limit: Callable[[float, Reading], str] = lambda bound, _: mm(bound)
     value: Callable[[float, Reading], str] | None = None
+    instead: Callable[[Piece, Reading], str] = lambda piece, reading: ""
 
 
 @dataclass(frozen=True)
@@ -108,21 +110,22 @@ class Test:
             for tier, bound in zip(self.tiers, bounds, strict=True):
                 if bound is not None and self.side.off(reading.figure, bound, self.play):
                     strictest = self.side.strictest(bound for bound in bounds if bound is not None)
-                    yield self._found(tier, bound, strictest, reading)
+                    yield self._found(piece, tier, bound, strictest, reading)
                     break
 
     def _bound(self, rule: str, tier: Tier, piece: Piece, reading: Reading) -> Bound | None:
         return tier.bound(piece, piece.bound(rule, tier.what, reading.feature), reading)
 
-    def _found(self, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
+    def _found(self, piece: Piece, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
         aspect, side = self.aspect, self.side
         value = aspect.value(wanted, reading) if aspect.value else side.rounded(wanted)
+        more = rounded_past(abs(wanted - reading.figure))
         return Verdict(
             tier.message,
             reading.feature,
             aspect.seen(reading),
             side.shown(aspect.limit(bound, reading)) + tier.more(reading),
-            self.advice.format(value=value, more=rounded_past(abs(wanted - reading.figure))),
+            aspect.instead(piece, reading) or self.advice.format(value=value, more=more),
             reading.figure,
             bound,
             key=aspect.key,
