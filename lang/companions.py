@@ -48,6 +48,12 @@ def _seen_by(take: Take, names: tuple[str, ...], takes: Mapping[str, Take]) -> t
     return tuple(name for name, one in zip(names, own, strict=True) if one is PLACING_BY_NAME.get(name, one))
 
 
+def may_mean(take: Take, takes: Mapping[str, Take]) -> bool:
+    """Whether a clause can mean something on a line of a word that ``takes`` these: it needs no companion,
+    or one of them is no other clause of that name."""
+    return not take.goes_with or bool(_seen_by(take, take.goes_with, takes))
+
+
 def idle_message(take: Take, takes: Mapping[str, Take]) -> str:
     """What is told of a clause that does nothing."""
     partners = tuple(name for name in take.goes_with if name in takes or name in PLACING_BY_NAME)
@@ -64,7 +70,7 @@ def idle_remedy(take: Take, keys: Collection[str], takes: Mapping[str, Take]) ->
         and other.name not in keys
     ]
     meant = f"say {counts[0]}, " if take.kind is Kind.COUNT and len(counts) == 1 else ""
-    partners = [name for name in take.goes_with if name in takes]
+    partners = [name for name in _seen_by(take, take.goes_with, takes) if name in takes]
     add = f"add {either(tuple(partners))}, " if partners else ""
     return f"{meant}{add}or leave {take.name} out"
 

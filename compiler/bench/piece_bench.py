@@ -311,6 +311,14 @@ class PieceBench(Names):
         made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
         return next((one for one in made if one.shank is not None), None)
 
+    def finger(self, of: Feature | None) -> tuple[np.ndarray, float] | None:
+        """Where the finger or wrist stands that a part is of (3, 4), its y along it, and its radius, mm: that
+        of its ``ring``, else of the last path made about one; None without any."""
+        if (ring := self.ring(of)) is not None:
+            return ring.frames[0], ring.shank.inside / 2
+        made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
+        return next(((one.frames[0], one.about / 2) for one in made if one.about), None)
+
     def beside(self, feature: Feature) -> np.ndarray:
         """Triangles (n, 3, 3) of all that is cast as one with ``feature``, and of the stones laid there."""
         home = next(scope for scope in reversed(self._scopes) if feature in scope.features)

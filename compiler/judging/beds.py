@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 # A stone's axis and a face that agree within this cosine count as square to each other.
 SQUARE = 0.98
+LEANS = 0.7  # the same of a stone sunk flush: however it leans, metal is to stand over its girdle all round
 PROUD = 0.25  # of its width, a girdle so far above a band lies in other metal
 
 
@@ -170,7 +171,8 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
         # On a face that bends away the lowest side of the girdle tells how deep the stone lies, square to it.
         deep, room = lies(feature, around)
         sunk = float(deep.min()) * upright
-        if float(looks @ local[:, 2]) < SQUARE or sunk < -PROUD * setting.width:
+        square = LEANS if piece.is_for(piece.seated.get(int(s), feature.index), Role.RIM) else SQUARE
+        if float(looks @ local[:, 2]) < square or sunk < -PROUD * setting.width:
             continue
         if room.min() > -wide / 2:
             yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)

@@ -19,6 +19,7 @@ from .digits import mm
 from .figure_rule import Aspect, Reading
 from .moves import told
 from .pairs import near_pairs
+from .remedies import onto_its_band
 from .rule import Mend
 
 if TYPE_CHECKING:
@@ -148,9 +149,12 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _let_in(piece: Piece, reading: Reading, lack: float) -> tuple[str, Mend | None]:
-    """Its table level with the face by its own line, where that says nothing of how deep it lies and sinks it
-    so far as it lacks, else that line's move inward."""
+    """Laid square to the band it leans off; else its table level with the face by its own line, where that
+    says nothing of how deep it lies and sinks it so far as it lacks, else that line's move inward."""
     off = np.linalg.norm(piece.stones.frames[:, :, 3] - reading.at, axis=1)
+    square = onto_its_band(piece, int(off.argmin()))
+    if square:
+        return square, None
     stone = int(piece.stones.feature[off.argmin()])
     call, name = piece.call(stone), piece.name_of(stone)
     line = piece.source_lines.of(call, None, ()).line

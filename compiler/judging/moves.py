@@ -108,6 +108,8 @@ def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None
     if piece.is_for(feature, Role.WIRE) and "along" in said and len(piece.features[feature].frames) == 1:
         del said["along"]  # one wire, however its path runs
     turned = _turned(said)
+    if turned is not None and not call.within and "swivel" not in said:  # that of stones said width x height
+        turned = turned @ fr.turned(2, call.get("swivel") or 0.0)[0, :, :3]
     frames = piece.features[feature].frames
     if at is not None and len(frames) > 1 and turned is not None:
         return np.asarray(frames[np.linalg.norm(frames[:, :, 3] - at, axis=1).argmin(), :, :3] @ turned.T)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.plan import LATHE, ROD
+from .digits import rounded_up
 from .edges import inside_by
 from .pairs import near_pairs
 from .plan_solids import PlanSolid
+from .remedies import apart_from
+from .rule import Mend
 from .stone_table import Stones, outline_of, reach_of
+
+if TYPE_CHECKING:
+    from .piece import Piece
 
 # A wire that clears a stone by no more than this was meant to hold it.
 MEANT = 0.15
@@ -140,3 +147,26 @@ def _bites(stones: Stones, stone: np.ndarray, flat: np.ndarray) -> np.ndarray:
         chosen = kinds == index
         inside[chosen] = inside_by(outline_of(stones.kinds[index]), flat[chosen])
     return inside
+
+
+def head_of(piece: Piece, line: int) -> object:
+    """What made a prong: the setting of the text's own line, else its line."""
+    return next(iter(piece.call(line).within), line)
+
+
+def lack_along(off: np.ndarray, way: np.ndarray, touch: float) -> float:
+    """How much farther apart, along ``way``, what is ``off`` (3,) apart clears one another, mm."""
+    way = way / max(float(np.linalg.norm(way)), 1e-9)
+    along = float(off @ way)
+    return float(np.sqrt(max(along**2 + touch**2 - float(off @ off), 0.0))) - along
+
+
+def parted(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
+    """What brings two stones, by number, and their prongs ``lack`` mm farther apart."""
+    for stone in (first, second):
+        line = int(piece.stones.line[stone])
+        call = piece.call(line)
+        if call.given("next-to"):
+            gap = rounded_up(call.get("gap", 0.3) + lack)
+            return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
+    return apart_from(piece, first, second, lack), None

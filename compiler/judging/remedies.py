@@ -9,10 +9,13 @@ import numpy as np
 
 from ..bench.feature import Feature, Lines
 from ..bench.roles import FigureOf, Role
+from ..geometry import frames as fr
+from .beds import SQUARE
 from .digits import rounded_up
 from .figures import figure, figures
 from .moves import move
 from .rule import Mend
+from .services import indices_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -80,6 +83,29 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     grown = [float(size) + more * (k == side) for k, size in enumerate(sizes)]
     said = " x ".join(rounded_up(size).removesuffix(" mm") for size in grown) + " mm"
     return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
+
+
+def onto_its_band(piece: Piece, stone: int) -> str:
+    """What lays a stone that is cut into a band and leans off its face square to that; "" for any other."""
+    into = piece.call(piece.seated[stone]).get("in") if stone in piece.seated else None
+    bands = [one for one in indices_of(into) if piece.is_for(one, Role.EVEN_SHANK)] if into else []
+    for band in (piece.features[one] for one in bands):
+        frame = fr.compose(fr.inverse(band.frames[0])[None], piece.stones.frames[stone][None])[0]
+        laid = band.surface.laid(frame[None, :, 3])
+        if laid is None or float(laid[1][0] @ frame[:, 2]) > SQUARE:
+            continue
+        line = int(piece.stones.line[stone])
+        spots = piece.stones.frames[piece.stones.line == line, :, 3]
+        own = fr.apply(fr.inverse(band.frames[0]), spots)
+        turns = np.degrees(np.arctan2(own[:, 0], own[:, 2]))
+        both = len(turns) == 2 and abs(turns.sum()) < 1 < abs(turns[0])
+        turn = f"{abs(turns[0]) if both else np.degrees(np.arctan2(frame[0, 3], frame[2, 3])):.0f} deg"
+        name, on = written(piece, line, band.index)[:2]
+        return (
+            f"lay {name} square to the face, which falls away there: in place of where it stands and how far "
+            f"out write on {on}, around {turn}{', both-sides' if both else ''}, level table"
+        )
+    return ""
 
 
 BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire

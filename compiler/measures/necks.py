@@ -20,6 +20,7 @@ from .labels import groups
 from .skin import Skin
 
 ROUNDS = 24  # of taking together; a chain of parts halves in each
+TOUCH = 1e-6  # mm2, joined over no more, parts touch in a line or a point
 FEW = 40  # lines round a part among which rings within rings are sought
 
 
@@ -153,9 +154,10 @@ class _Joints:
         starts = np.searchsorted(self.part[order], np.arange(len(self.volume) + 1))
         high = np.empty(len(joints))
         for k, part in enumerate(parts.tolist()):
-            faces = order[starts[part] : starts[part + 1]]
-            along = self.skin.corners[faces].reshape(-1, 3) @ self.way[joints[k]]
-            high[k] = along.max() - along.min()
+            points = self.skin.corners[order[starts[part] : starts[part + 1]]].reshape(-1, 3)
+            # Where parts only touch, the joint looks no way: the section is that across the part's length.
+            way = self.way[joints[k]] if self.area[joints[k]] > TOUCH else _length_way(points)
+            high[k] = np.ptp(points @ way)
         return np.asarray(self.volume[parts] / np.maximum(high, 1e-6))
 
     def neck(self, k: int, solid: Ints) -> Neck:
@@ -167,6 +169,11 @@ class _Joints:
             float(self.area[k]), float(self.section[k]), (x, y, z),
             (int(one), int(two)), tuple(np.unique(solid[small]).tolist()),
         )  # fmt: skip
+
+
+def _length_way(points: Floats) -> Floats:
+    """The way (3,) some points (n, 3) reach farthest along, as their spread has it."""
+    return np.asarray(np.linalg.eigh(np.cov(points.T))[1][:, -1])
 
 
 def _islands(skin: Skin, part: Ints) -> Ints:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from ...lang import tree
-from ...lang.companions import either
+from ...lang.companions import either, may_mean
 from ...lang.folding import fold, in_columns
 from ...lang.handed import handed_by
 from ...lang.placing import PLACING
@@ -72,7 +72,8 @@ def page(word: Word, width: int) -> list[str]:
         more = f"; beside {', '.join(word.by_turns)} several, by turns" if word.by_turns else ""
         told += ["", *fold(f"Say one of {', '.join(names)}{more}.", width)]
     if word.places:
-        common = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
+        own = {take.name: take for take in word.takes}
+        common = ", ".join(one.name for one in PLACING if one.name not in own and may_mean(one, own))
         told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]
     if handed_down(word):
         common = " and ".join(handed_down(word))

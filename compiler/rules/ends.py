@@ -23,6 +23,7 @@ TURNED = "turn", "tilt", "lean", "swivel"
 ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it is looked for
 NEAR = 8.0  # mm from a stone, no metal farther off is of its own head
 REST = 0.1  # of it over air, once it is moved in
+HEADS = 1.5  # mm between two stones, less than which leaves no room for the claws of both
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
@@ -40,7 +41,6 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
         spots[:, :, 3] += np.outer(ALONG * half, frame[:, 0])
         far = below(_earlier(piece, line), spots)[:, 0]
         air = float((~(far < 2 * half)).mean())
-        back = rounded_up(2 * half * (air - REST))
         bound = piece.bound("overhung-head", "most", line)
         half_over = above(air, bound) and air < BESIDE and far[0] < 2 * half
         if half_over and _foot(piece, line, frame) < far[0] + SUNK:
@@ -49,12 +49,27 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
                 line,
                 f"{share(air)} over air",
                 most(share(bound)),
-                f"add 'left {back}', back from the end: it stands on the metal there",
+                _set_back(piece, stone, 2 * half * (air - REST)),
                 air,
                 bound,
                 keys=("right", "left", "at"),
                 place=place(frame[:, 3]),
             )
+
+
+def _set_back(piece: Piece, stone: int, far: float) -> str:
+    """What puts metal below a stone at an end: the stone ``far`` mm back, or where other stones are in the
+    way there, as on arms that pass each other, the metal as much farther."""
+    stones, back = piece.stones, rounded_up(far)
+    spots, wide = stones.frames[:, :, 3], np.array([stones.of(k).length for k in range(len(stones.kind))])
+    moved = spots[stone] - far * stones.frames[stone, :, 0]
+    now, then = (np.linalg.norm(spots - spot, axis=1) for spot in (spots[stone], moved))
+    if ((then < (wide + wide[stone]) / 2 + HEADS) & (then < now) & (stones.line != stones.line[stone])).any():
+        return (
+            f"let the metal run on {back} past its end and add 'left {back}': the stone stays where it is, "
+            "the metal then reaches below it"
+        )
+    return f"add 'left {back}', back from the end: it stands on the metal there"
 
 
 def _foot(piece: Piece, line: int, frame: np.ndarray) -> float:

@@ -17,6 +17,7 @@ from ..judging.grips import (
 )
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
+from ..judging.prongs import head_of, lack_along, parted
 from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def few_prongs(piece: Piece) -> Iterator[Verdict]:
             )
 
 
+EASE = 0.02  # mm, told beyond the room that lacks: stones move as their clauses go, not just away
 APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
@@ -127,26 +129,37 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
     for i, j in zip(first, second, strict=True):
         room = float(np.linalg.norm(tips[i] - tips[j])) - float(wire[i] + wire[j]) / 2
         # A pair that holds the same two stones is pushed over and finished as one.
-        pair = len(two := stones[int(holding[i])]) > 1 and two == stones[int(holding[j])]
+        pair = len(two := stones[int(holding[j])]) > 1 and two == stones[int(holding[i])]
         if i >= j or room <= 0 or not below(room, floor if pair else max(floor, advised)):
             continue
         tight = below(room, floor)
         bound = floor if tight else advised
+        one, other = (int(rods.feature[holding[k]]) for k in (i, j))
+        apart = head_of(piece, one) != head_of(piece, other) and not stones[int(holding[i])] & two
+        names = [piece.name_of(of) for of in (other, one)]
+        who = f"a prong of {names[0]} and one of {names[1]}" if apart else "two prongs"
+        remedy, mend = SHARED if other in shared and _says_bite(piece, other) else APART, None
+        if apart:
+            held, off = [min(stones[int(holding[k])]) for k in (j, i)], tips[j] - tips[i]
+            way = piece.stones.frames[held[0], :, 3] - piece.stones.frames[held[1], :, 3]
+            lack = lack_along(off, way, bound + EASE + float(wire[i] + wire[j]) / 2)
+            remedy, mend = parted(piece, *held, lack)
         yield Verdict(
-            "two prongs leave hardly a slit between them"
-            if tight
-            else "two prongs leave no room for a graver between them",
-            int(rods.feature[holding[j]]),
+            f"{who} leave hardly a slit between them" if tight
+            else f"{who} leave no room for a graver between them",
+            other,
             mm(room),
             least(mm(bound)),
-            SHARED if (own := int(rods.feature[holding[j]])) in shared and _says_bite(piece, own) else APART,
+            remedy,
             room,
             bound,
             key="wire",
             keys=("wire",),
             place=place((tips[i] + tips[j]) / 2),
             level=Level.WARNING if tight else Level.HINT,
-        )
+            mend=mend,
+            others=(one,) if apart else (),
+        )  # fmt: skip
 
 
 CLEAR = 0.1  # mm that a prong must rise past the height where metal over the girdle is looked for

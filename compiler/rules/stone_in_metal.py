@@ -211,7 +211,9 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat, found))
         line = f"{word}: for {own}, in {into}{hole}"
         return f"{up}cut a seat into it too: write {line}, below both lines{block}"
-    return f"{up}{off_the_stone(piece, stone, metal)}; or put its line above the seat that is to cut it"
+    # Moved off, metal may come off what it is joined to: not where the stone can be raised.
+    off = "" if up else f"{off_the_stone(piece, stone, metal)}; or "
+    return f"{up}{off}put its line above the seat that is to cut it"
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
@@ -242,7 +244,22 @@ def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
         # Raised, the stones would take along what lies by their outline: that is moved off them.
         away = move(piece, metal, -(far + air) * piece.stones.frames[stone, :, 2])
         return f"move {piece.name_of(metal)} {away.said}" if away is not None else ""
-    return "" if far is None else f"raise the stones by {rounded_up(far + air)}"
+    if far is None:
+        return ""
+    return f"raise the stones by {rounded_up(far + air)}{_foot_kept(piece, stone, far + air)}"
+
+
+def _foot_kept(piece: Piece, stone: int, up: float) -> str:
+    """What keeps the foot of a stone's own setting, said in mm, in the metal when the stone is raised; ""
+    where the setting finds its foot."""
+    seat = piece.seated.get(stone)
+    if seat is None:
+        return ""
+    line = next(iter(piece.call(seat).within), piece.call(seat))
+    foot = line.arguments.get("foot")
+    if foot is None or not foot.given or not isinstance(foot.value, int | float):
+        return ""
+    return f" and write foot {rounded_up(foot.value + up)}, so that it still reaches down as far"
 
 
 def _hole(piece: Piece, stone: int, metal: int, seat: int, found: InMetal | None) -> str:

@@ -197,11 +197,14 @@ def _over_finger(bench: PieceBench, call: Call) -> Call:
 
 def _short(bench: PieceBench, call: Call, spots: np.ndarray) -> np.ndarray:
     """How much farther spots (n, 3) have to be from the finger than they are, mm (n,)."""
-    ring = bench.ring(call.get("on"))
-    if ring is None:
-        call.refuse("clauses-disagree", "no ring is made above", "over-finger", remedy="say 'out'")
-    own = fr.apply(fr.inverse(ring.frames[0]), spots)
-    return np.asarray(call.get("over-finger") + ring.shank.inside / 2 - np.hypot(own[:, 0], own[:, 2]))
+    finger = bench.finger(call.get("on"))
+    if finger is None:
+        call.refuse(
+            "clauses-disagree", "no ring is made above, nor a path about a finger", "over-finger",
+            remedy="say 'out'",
+        )
+    own = fr.apply(fr.inverse(finger[0]), spots)
+    return np.asarray(call.get("over-finger") + finger[1] - np.hypot(own[:, 0], own[:, 2]))
 
 
 def _round(kind: StoneKind) -> np.ndarray:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from posy.compiler.commands.words import with_blocks
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
+from posy.compiler.pages.word_text import page
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.lang.placing import GROUNDS, PLACING
@@ -89,3 +91,16 @@ stone two: oval 3 x 4 mm, gem ruby, on shank, around 14.4 deg, both-sides, out 1
 basket head: for one + two, shared, on shank"""
     (fault,) = [one for one in check("p.posy", files=Texts({"p.posy": text})).faults if one.level is Level.FAULT]
     assert fault.code == "not-offered" and "leave 'shared' out" in (fault.remedy or "")
+
+
+def test_a_word_with_a_path_of_its_own_lists_no_clause_that_needs_the_common_one():
+    """`along` of a bead-line is its own: its beads take a stretch of it, and `number` is never told of it."""
+    for word in with_blocks().values():
+        own = {take.name: take for take in word.takes}
+        listed = " ".join(page(word, 400)).partition("Where it stands")[2].partition(".")[0]
+        for take in PLACING if word.places else ():
+            lone = take.goes_with and set(take.goes_with) <= set(own) and take.name not in own
+            assert not lone or f" {take.name}," not in f"{listed},", (word.name, take.name)
+    rows = (laid(f"bead-line b: along rim{more}").piece for more in ("", ", stretch 0 % to 50 %"))
+    grains = [len(one.bench.features[-1].frames) for one in rows if one is not None]
+    assert grains[1] == pytest.approx(grains[0] / 2, abs=1)

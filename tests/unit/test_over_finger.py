@@ -42,6 +42,12 @@ def test_what_it_cannot_go_with_is_told(more: str, text: str):
     assert codes(made(text + STONE.format(where="on shank", more=more))) == ["clauses-disagree"]
 
 
+def test_wire_on_a_path_about_a_finger_is_a_ring_too():
+    text = "path way: finger us 7, outset 0.85 mm, arc -28 deg to 388 deg, advance 5.8 mm\n"
+    text += "wire shank: along way, half-round 2.6 x 1.7 mm\n" + STONE.format(where="at top of way", more="")
+    assert _over(text) == pytest.approx(6.0, abs=0.003)
+
+
 def test_a_ring_in_a_casting_that_was_moved_is_measured_where_it_is():
     text = "casting second: right 30 mm\n  " + SHANK.format(thick=1.8, more="")
     stone = laid(text + "stone one: round 6 mm, gem garnet, at top of shank of second, over-finger 6 mm\n", "one")

@@ -46,7 +46,8 @@ def blocked_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
-    if owner == bore.feature or piece.call(owner).given("along"):
+    line = next(iter(piece.call(owner).within), piece.call(owner))
+    if owner == bore.feature or ("along" in line.arguments and line.arguments["along"].given):
         return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis

@@ -54,15 +54,17 @@ def check(piece: Piece) -> Iterator[Verdict]:
             met = _meeting(one, two)
             if met is None:
                 continue
-            mine, other = (_standing(body, met.common) for body in (two, one))
+            mine, other = _standing(two, met.common, one), _standing(one, met.common, two)
             # Faces that are one on paper stand in one another by the chords of both.
             bound = piece.bound("castings-meet", "most", mine) * max(1.0, piece.tolerance / CHORD)
             if above(met.deep, bound):
                 names = [castings[body.casting].called for body in (two, one)]
+                # Nothing stands in metal by the wall of a hollow: what reaches into that does.
+                told = (other, mine) if piece.is_for(mine, Role.CUT) else (mine, other)
                 yield Verdict(
-                    f"{names[0]} and {names[1]} run into one another: {piece.name_of(mine)} stands in "
-                    f"{piece.name_of(other)}",
-                    mine,
+                    f"{names[0]} and {names[1]} run into one another: {piece.name_of(told[0])} stands in "
+                    f"{piece.name_of(told[1])}",
+                    told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
                     _beside(piece, one, two) or _next_to(piece, met, one, mine)
@@ -173,13 +175,16 @@ def _moved(piece: Piece, met: Meeting, body: Body) -> str:
     return f"{rounded_up(best[0] + 2 * ROOM)} {best[1]}" if best else ""
 
 
-def _standing(body: Body, common: Skin) -> int:
-    """The feature of a body with the most faces round what it shares with another."""
+def _standing(body: Body, common: Skin, other: Body) -> int:
+    """The feature of a body with the most faces round what it shares with another, those deep in the other
+    before those where the two lie face to face."""
     from ...measures.closest import on_triangle
+    from ...measures.rays import room_at
 
     middle = common.corners.mean(axis=1)
     row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
     off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
     on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
-    most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
+    weight = common.areas * np.maximum(room_at(other.skin, middle, NEAR * 100), NEAR)
+    most = np.bincount(body.skin.owner[face[on]], weight[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)

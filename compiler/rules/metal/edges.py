@@ -114,18 +114,27 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
 
 def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
     """A ball laid in a joint that no move deepens: its section is half as large again as what is wanted,
-    mm2. What of it stands beyond the two is metal to file."""
+    mm2. What of it stands beyond the two is metal to file; broader than the parts it is no fillet."""
     across = 2 * math.sqrt(1.5 * wanted / math.pi)
     names = written(piece, joint.feature, joint.other)
     x, y, z = joint.neck.at
     moved = ((x, "right", "left"), (y, "up", "down"), (z, "out", "inward"))
     said = [f"{more if at > 0 else less} {mm(abs(at))}" for at, more, less in moved if abs(at) >= 0.005]
     line = f"ball fillet: {', '.join([*said, f'across {rounded_up(across)}'])}"
+    if across > min(_breadth(piece, one) for one in (joint.feature, joint.other)):
+        return f"sink {names[0]} deeper into {names[1]}, or make both broader where they meet"
     lay = f"lay metal in the joint, {wanted:.2g} mm2"
     deeper = f"change {clauses_said(piece, joint.feature)} on the line of {names[0]}: let it go deeper"
     if names[-1]:  # in a block with a place of its own
         return f"{lay}: a ball {rounded_up(across)} across where they meet, or {deeper}"
     return f"{lay}: write {line}, below both lines; or {deeper}"
+
+
+def _breadth(piece: Piece, line: int) -> float:
+    """How broad a part is: of its reach along the three ways of the piece the middle one, mm."""
+    skin = piece.skin_measures.skin
+    reach = np.ptp(skin.corners[skin.owner == line].reshape(-1, 3), axis=0)
+    return float(np.median(reach))
 
 
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in

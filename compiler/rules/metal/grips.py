@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
-from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.digits import above, mm, most, place
 from ...judging.pairs import near_pairs
-from ...judging.remedies import apart_from
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.prongs import head_of, lack_along, parted
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -156,7 +156,7 @@ def merged_prongs(piece: Piece) -> Iterator[Verdict]:
     for i, j in zip(*near_pairs(worked, middle, reach), strict=True):
         mine, other, pair = held[int(rod[i])], held[int(rod[j])], frozenset((int(i), int(j)))
         line, beside = sorted((int(rods.feature[rod[i]]), int(rods.feature[rod[j]])), reverse=True)
-        if mine & other or _head(piece, line) == _head(piece, beside) or pair in told:
+        if mine & other or head_of(piece, line) == head_of(piece, beside) or pair in told:
             continue  # they hold one stone together, or are of one head
         along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
         off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
@@ -168,8 +168,9 @@ def merged_prongs(piece: Piece) -> Iterator[Verdict]:
         if above(touch - apart, bound):
             told.add(pair)
             first, second = min(mine), min(other)
-            lack = _lack(off, piece.stones.frames[first, :, 3] - piece.stones.frames[second, :, 3], touch)
-            remedy, mend = _merged_remedy(piece, first, second, lack)
+            spots = piece.stones.frames[:, :, 3]
+            lack = lack_along(off, spots[first] - spots[second], touch)
+            remedy, mend = parted(piece, first, second, lack)
             yield Verdict(
                 f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where "
                 "they are to be pushed over",
@@ -185,11 +186,6 @@ def merged_prongs(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _head(piece: Piece, line: int) -> object:
-    """What made a prong: the setting of the text's own line, else its line."""
-    return next(iter(piece.call(line).within), line)
-
-
 def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:
     """How far from one another the middles of two prongs, ``off`` (3,) apart, may be for their metal to touch
     there, mm: what each is thick on the side away from the other, no more than ``half`` its wire; 0 where air
@@ -199,20 +195,3 @@ def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float,
     grid = piece.skin_measures.skin.grid
     far = grid.cast(np.stack([spot, spot, spot - off]), np.stack([-way, way, -way]))[0]
     return float(min(far[1], half[0]) + min(far[2], half[1])) if far[0] > apart else 0.0
-
-
-def _lack(off: np.ndarray, way: np.ndarray, touch: float) -> float:
-    """How much farther apart, along ``way``, what is ``off`` (3,) apart clears one another, mm."""
-    way = way / max(float(np.linalg.norm(way)), 1e-9)
-    along = float(off @ way)
-    return float(np.sqrt(max(along**2 + touch**2 - float(off @ off), 0.0))) - along
-
-
-def _merged_remedy(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
-    for stone in (first, second):
-        line = int(piece.stones.line[stone])
-        call = piece.call(line)
-        if call.given("next-to"):
-            gap = rounded_up(call.get("gap", 0.3) + lack)
-            return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
-    return apart_from(piece, first, second, lack), None

@@ -45,12 +45,15 @@ def check(piece: Piece) -> Iterator[Verdict]:
     bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
     held = piece.casting_measures.assemblies
     cast = {held[k] for k, one in enumerate(bodies) if not castings[one.casting].bought}
+    # What stands in no block, as a ring of each of a pair, may hang in any that has one.
+    named = {held[k] for k in piece.casting_measures.mains if castings[bodies[k].casting].name} & cast
     for number, body in enumerate(bodies):
         casting = castings[body.casting]
         if body.small:  # see unattached-bead
             continue
         main = held[piece.casting_measures.mains[body.casting]]
-        if held[number] not in cast if casting.bought else held[number] != main:
+        home = cast if casting.bought else {main} if casting.name else {main, *named}
+        if held[number] not in home:
             yield _loose(piece, body)
 
 
@@ -75,7 +78,9 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         others += f", {mm(near.gap)} from {toward}"
         remedy = _joining(piece, body, near, name, toward) or remedy
     if ring:
-        remedy += ", or so that it passes through another ring"
+        far = near is None or near.gap > FAR
+        hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
+        remedy = f"move it {hung}" if far else f"{remedy}, or {hung.partition(' (')[0]}"
     elif hole[0]:
         remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
             f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"

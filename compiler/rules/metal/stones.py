@@ -9,7 +9,7 @@ import numpy as np
 
 from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
-from ...judging.remedies import apart_from, deeper, farther
+from ...judging.remedies import apart_from, deeper, farther, onto_its_band
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> 
     from ...judging.clearing import off_tables, roof_over
 
     if owner in piece.sets.seats:
+        if laid := onto_its_band(piece, stone):
+            return laid
         up = rounded_up(roof_over(piece, stone, gap))
         name = piece.name_of(int(piece.stones.line[stone]))
         return f"raise {name} by {up}: its table then comes to the face of the metal"
