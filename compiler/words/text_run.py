@@ -95,7 +95,7 @@ def faced(call: Call, frames: np.ndarray) -> np.ndarray:
     """The frames, or their mirror images for a seal. Letters read from left to right where a place is
     itself a mirror image, as the left end of a bar."""
     if call.given("letters"):
-        turned = np.linalg.det(frames[:, :, :3]) < 0
+        turned = fr.mirrored(frames)
         frames = np.where(turned[:, None, None], fr.compose(frames, fr.flipped(0)), frames)
     return fr.compose(frames, fr.flipped(0)) if call.get("reversed") else frames
 
