@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 FIT = 0.03  # mm, the wall of a hole lies this near to the pin in it: two curves cut into chords
-ALONG, ROUND = 0.05, 0.3  # shares of the area touched that look along the pin (less), and across either way (more)
+ALONG, ROUND = 0.05, 0.3  # of the area touched: less looks along the pin, more across it either way
 ONE_SIDED = 0.2  # of the area touched may look one way only: a pin is held from all sides
 
 

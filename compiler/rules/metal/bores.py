@@ -46,7 +46,7 @@ def blocked_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
-    if owner == bore.feature or piece.call(owner).given("along"):
+    if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis
