@@ -183,7 +183,7 @@ def _fine(corners: Corners, longest: float) -> Corners:
 
 def _hand(frame: np.ndarray) -> int:
     """-1 of a frame that mirrors, which turns triangles inside out; else 1."""
-    return -1 if np.linalg.det(frame[:, :3]) < 0 else 1
+    return -1 if fr.mirrored(frame) else 1
 
 
 def _corners(shape: Shape) -> Corners:

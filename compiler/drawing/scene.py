@@ -91,14 +91,11 @@ def _metal(part: Part) -> Row:
 
 
 def stone_body(stone: Stone) -> Row:
-    """A stone where it sits, with its points, its triangles and the line of work of each; one seen in a
-    mirror is turned outside out again."""
-    from ..bench.stone_solid import stone_mesh
+    """A stone where it sits, with its points, its triangles and the line of work of each."""
+    from ..bench.stone_solid import placed_mesh
 
-    points, triangles = stone_mesh(stone.shape)
+    points, triangles = placed_mesh(stone.shape, stone.frame)
     turn, move = stone.frame[:, :3], stone.frame[:, 3]
-    if np.linalg.det(turn) < 0:
-        triangles = triangles[:, ::-1]
     gem = GEMS.get(stone.gem)
     body = Body(
         gem.colour if gem else _PLAIN_STONE,
@@ -110,4 +107,4 @@ def stone_body(stone: Stone) -> Row:
         light_of(stone.gem).body,
     )
     owner = np.full(len(triangles), stone.feature, dtype=np.int32)
-    return body, points @ turn.T + move, triangles.astype(np.int64), owner
+    return body, points, triangles.astype(np.int64), owner

@@ -50,26 +50,18 @@ def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
     """One object per kind of gem, all its stones in one mesh, by the order of the text.
 
     ``shrink`` enlarges the lot as it does the metal, so that the two still fit."""
+    from ..bench.stone_solid import placed_mesh
+
+    fine = max(built.tolerance, 1e-4)
     gems: dict[str, list[Stone]] = {}
     for stone in built.stones:
         gems.setdefault(stone.gem, []).append(stone)
     solids = []
     for name, stones in gems.items():
         gem = find_gem(name)
-        points, triangles = together([stone_mesh(stone, built.tolerance) for stone in stones])
+        points, triangles = together([placed_mesh(one.shape, one.frame, fine) for one in stones])
         title = gem.title if gem else name
         size = (points / (1.0 - shrink)).astype(np.float32)
         colour = gem.colour if gem else UNKNOWN
         solids.append(Solid(f"{title}, stones", title, colour, size, triangles.astype(np.int32), stone=True))
     return solids
-
-
-def stone_mesh(stone: Stone, tolerance: float) -> tuple[np.ndarray, np.ndarray]:
-    """The facets of one stone where it sits: points (n, 3) mm and triangles (m, 3)."""
-    from ...stdlib.cuts import CUTS
-
-    cut, *size = stone.shape
-    facets = CUTS[cut].facets(*size, tolerance=max(tolerance, 1e-4))
-    frame = np.asarray(stone.frame, np.float64)
-    points = facets.points @ frame[:, :3].T + frame[:, 3]
-    return points, facets.triangles()

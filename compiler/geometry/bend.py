@@ -81,7 +81,7 @@ class Bend:
             for k in (0, 2)
         )
         bent = fr.from_axes(origin, x, z)
-        mirrored = np.linalg.det(flat[:, :, :3]) < 0
+        mirrored = fr.mirrored(flat)
         bent[mirrored, :, 1] *= -1.0
         return bent
 

@@ -75,6 +75,11 @@ def flipped(axis: int) -> np.ndarray:
     return frame
 
 
+def mirrored(frames: np.ndarray) -> np.ndarray:
+    """Which of the frames (..., 3, 4) show a mirror image, being left-handed: (...,) bool."""
+    return np.asarray(np.linalg.det(frames[..., :3]) < 0)
+
+
 def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     """Every inner frame seen from every outer one: (n, 3, 4) and (m, 3, 4) to (n * m, 3, 4)."""
     # Most lines neither turn nor repeat.

@@ -61,7 +61,7 @@ class Line:
         """The line in a (3, 4) frame; a mirrored frame turns a closed one round again."""
         points = fr.apply(frame, self.points)
         outs = self.outs @ frame[:, :3].T
-        if self.closed and np.linalg.det(frame[:, :3]) < 0:
+        if self.closed and fr.mirrored(frame):
             points, outs = points[::-1], outs[::-1]
         face = None if self.face is None else (self.face[0], fr.compose(frame[None], self.face[1][None])[0])
         return Line(points, outs, self.closed, face)

@@ -28,6 +28,7 @@ from .castings import (
 )  # fmt: skip
 from .eyes import tight_holes
 from .hanging import Loop, Rest
+from .pins import pins_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -58,6 +59,11 @@ class CastingMeasures:
     def joints(self) -> list[Joint]:
         """What holds together of separate bodies: soldered, or as links do."""
         return joints_of(self.piece)
+
+    @cached_property
+    def pins(self) -> frozenset[int]:
+        """The bought bodies that a hole of other metal holds: riveted or pushed in, not soldered."""
+        return pins_of(self.piece)
 
     @cached_property
     def fused(self) -> list[tuple[int, int, Floats]]:

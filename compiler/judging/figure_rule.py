@@ -35,8 +35,8 @@ class Reading:
 class Aspect:
     """A figure rules set limits to: how it is read and shown, and in which clause it is said
     (``key``, ``keys`` as of a Verdict). ``limit`` shows a limit of it. ``value`` is the value of
-    a clause that would answer a limit; without it, the limit itself. ``cure`` says what to do of a reading and
-    how much it lacks, in place of the advice of its tests."""
+    a clause that would answer a limit; without it, the limit itself. ``cure`` says what to do of a reading
+    and how much it lacks, in place of the advice of its tests."""
 
     read: Callable[[Piece], Iterable[Reading]]
     key: str

@@ -13,10 +13,12 @@ from ..bench.roles import Role
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
+from .remedies import round_about
 from .stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..measures.light import Shut
+    from ..measures.skin import Skin
     from .beds import Bed
     from .piece import Piece
 
@@ -62,19 +64,44 @@ def on_wire(piece: Piece, seat: int, behind: int) -> bool:
 
 def shut_of(piece: Piece) -> dict[int, Shut]:
     """What shuts the light hole of each stone whose seat lets no light out: by stone index. The metal must
-    be made."""
+    be made. Metal of another casting shuts a hole that it lies on: what stands across a hollow, as the other
+    half of a locket does, comes away from it."""
+    found = _shut_in(piece, piece.skin_measures.skin, sorted(piece.seated))
+    castings = piece.casting_measures
+    if not found or len(castings.castings) < 2:
+        return found
+    for stone, shut in list(found.items()):
+        own = castings.casting_at(piece.stones.frames[stone, :, 3])
+        if own is not None and not _lies_on(piece, stone, shut, own.skin):
+            del found[stone]
+            found |= _shut_in(piece, own.skin, [stone])
+    return found
+
+
+def _shut_in(piece: Piece, skin: Skin, stones: list[int]) -> dict[int, Shut]:
+    """What of some metal shuts the light holes of some stones, by stone index."""
     from ..measures.light import shut_holes
 
-    chosen = sorted(piece.seated)
-    kinds = [piece.stones.of(stone) for stone in chosen]
-    holes = [piece.call(piece.seated[stone]).get("hole") for stone in chosen]
-    found = shut_holes(
-        piece.skin_measures.skin,
-        piece.stones.frames[chosen],
-        np.array([pavilion_of(kind) for kind in kinds]),
-        np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
-    )
-    return {stone: shut for stone, shut in zip(chosen, found, strict=True) if shut is not None}
+    radii = np.array([_hole(piece, stone) for stone in stones])
+    pavilions = np.array([pavilion_of(piece.stones.of(stone)) for stone in stones])
+    found = shut_holes(skin, piece.stones.frames[stones], pavilions, radii)
+    return {stone: shut for stone, shut in zip(stones, found, strict=True) if shut is not None}
+
+
+def _hole(piece: Piece, stone: int) -> float:
+    """The radius of the light hole under a stone, mm."""
+    return float(piece.stones.of(stone).width * piece.call(piece.seated[stone]).get("hole") / 2)
+
+
+def _lies_on(piece: Piece, stone: int, shut: Shut, own: Skin) -> bool:
+    """Whether what shuts a hole is of the stone's own casting, or lies so near to that, where the hole ends,
+    that neither light nor a brush passes between."""
+    from ..measures.light import CLEAR
+    from ..measures.rays import within
+
+    frame, radius = piece.stones.frames[stone], _hole(piece, stone)
+    spots, ways = round_about(frame[:, 3] - shut.free * frame[:, 2], frame)
+    return shut.feature in own.owner or bool(within(own, spots + radius * ways, CLEAR * radius).any())
 
 
 def _light_holes(piece: Piece) -> Iterator[Reading]:

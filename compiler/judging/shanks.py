@@ -42,7 +42,7 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
     """Sections of the metal round a band that stands at a (3, 4) ``frame``, its bore of radius
     ``inner`` mm."""
     local = fr.apply(fr.inverse(frame), skin.points)
-    if np.linalg.det(frame[:, :3]) < 0:
+    if fr.mirrored(frame):
         local = local * (-1.0, 1.0, 1.0)  # keep the faces outward
     corners = np.ascontiguousarray(skin.triangles.T)
     found = []

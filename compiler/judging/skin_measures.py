@@ -30,7 +30,7 @@ from .joined_metal import joined_skin
 from .pairs import near_pairs
 from .stone_table import reach_of
 from .thicknesses import thicknesses_of
-from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
+from .tolerances import FACETED, SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
 from .wire_ties import wire_ties
 
@@ -104,7 +104,7 @@ class SkinMeasures:
         """Whether metal is thin there as it comes to a point, which widens at once: see feather-edge."""
         one, two = skin.normals[[place.triangle, place.other_triangle]]
         wedge = np.degrees(np.arccos(np.clip(-(one @ two), -1.0, 1.0)))
-        return place.area < POINT and wedge > self.piece.bound("feather-edge", "point", place.owner)
+        return place.area < POINT and wedge + FACETED > self.piece.bound("feather-edge", "point", place.owner)
 
     def _known(self, skin: Skin, slivers: Flags) -> Known:
         """Rays that need no closer look: those across even metal as thick as a line of theirs

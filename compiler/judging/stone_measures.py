@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..geometry import frames as fr
 from ..measures.mass import volume_and_centre
 from ..measures.stone import Stone
 from .floors import floors
@@ -62,8 +63,7 @@ class StoneMeasures:
     def form(self, stone: int) -> Form:
         """A stone's form in its own axes."""
         rows = self.piece.stones
-        mirrored = bool(np.linalg.det(rows.frames[stone][:, :3]) < 0)
-        return form_of(rows.of(stone).figures, mirrored)
+        return form_of(rows.of(stone).figures, bool(fr.mirrored(rows.frames[stone])))
 
     def _hole(self, stone: int) -> float:
         """The light hole under a stone as a share of its width, as its seat says."""

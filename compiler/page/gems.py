@@ -11,9 +11,10 @@ import numpy as np
 from ...stdlib.cuts import CUTS, tablet
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
-from ..bench.stone_solid import stone_mesh
+from ..bench.stone_solid import placed_mesh
 from ..drawing.scene import Body, Scene
 from ..files.stone_weights import weight_said
+from ..geometry import frames as fr
 from ..making.result import Stone
 from .faces import bent
 
@@ -29,20 +30,22 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
     Told: ``kinds``, each with its cut, size and gem, how it takes light, its run of ``facets``
     (triangles) and of ``planes``, and the numbers of its stones. Arrays: ``facets`` (m, 3) numbers of
     ``gem-points`` (n, 3) mm with their folded ``gem-normals`` (n, 2), in the stone's own frame;
-    ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), by kind."""
-    groups: dict[tuple[tuple[Any, ...], str], list[Stone]] = {}
+    ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), by kind, none
+    of them left-handed: a mirrored stone is of a kind of its own."""
+    groups: dict[tuple[tuple[Any, ...], str, bool], list[Stone]] = {}
     for stone in stones:
-        groups.setdefault((stone.shape, stone.gem), []).append(stone)
+        groups.setdefault((stone.shape, stone.gem, bool(fr.mirrored(stone.frame))), []).append(stone)
     kinds, points, facets, normals, planes, frames = [], [], [], [], [], []
     points_so_far = faces_so_far = planes_so_far = 0
-    for (shape, gem), alike in groups.items():
-        (spots, corners, bends), bounds = _shape(shape)
+    for (shape, gem, turned), alike in groups.items():
+        own = fr.flipped(0) if turned else fr.identity()
+        (spots, corners, bends), bounds = _shape(shape, turned)
         cut, size = alike[0].cut, alike[0].size
         points.append(spots)
         facets.append(corners + np.uint32(points_so_far))
         normals.append(bends)
         planes.append(bounds)
-        frames += [stone.frame for stone in alike]
+        frames += [fr.compose(stone.frame[None], own)[0] for stone in alike]
         kinds.append(
             {
                 **_light(shape[0], gem),
@@ -84,16 +87,19 @@ def _light(cut: str, gem: str) -> dict[str, Any]:
 
 
 @lru_cache(maxsize=64)
-def _shape(figures: tuple[Any, ...]) -> tuple[tuple[np.ndarray, ...], np.ndarray]:
-    """Points, facets and folded normals (see ``bent``) and the bounding planes (p, 4) of a stone."""
-    points, triangles = stone_mesh(figures)
+def _shape(figures: tuple[Any, ...], turned: bool) -> tuple[tuple[np.ndarray, ...], np.ndarray]:
+    """Points, facets and folded normals (see ``bent``) and the bounding planes (p, 4) of a stone, or of its
+    mirror image from right to left."""
+    frame = (fr.flipped(0) if turned else fr.identity())[0]
+    points, triangles = placed_mesh(figures, frame)
     alike = np.zeros(len(triangles), dtype=np.int32)
     scene = Scene(points, triangles, alike, alike, (Body(_PLAIN, 1),), 0.01)
-    return bent(scene, flat=CUTS[figures[0]].facet_count > 0), _planes(figures)
+    return bent(scene, flat=CUTS[figures[0]].facet_count > 0), _planes(figures, frame)
 
 
-def _planes(figures: tuple[Any, ...]) -> np.ndarray:
-    """The planes of a faceted stone, (p, 4), those that cut into it left out; none of a smooth one."""
+def _planes(figures: tuple[Any, ...], frame: np.ndarray) -> np.ndarray:
+    """The planes of a faceted stone in a frame at the origin, (p, 4), those that cut into it left out; none
+    of a smooth one."""
     name, long, wide, *rest = figures
     cut = CUTS[name]
     if not cut.facet_count:
@@ -105,7 +111,8 @@ def _planes(figures: tuple[Any, ...]) -> np.ndarray:
     planes = np.array([_plane(facets.points[list(face)]) for face in faces])
     inside = (facets.points @ planes[:, :3].T - planes[:, 3]).max(axis=0) <= APART
     _, first = np.unique(np.round(planes[inside], 6), axis=0, return_index=True)
-    return planes[inside][np.sort(first)]
+    kept = planes[inside][np.sort(first)]
+    return np.column_stack((kept[:, :3] @ frame[:, :3].T, kept[:, 3]))
 
 
 def _plane(spots: np.ndarray) -> np.ndarray:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ..bench.roles import FigureOf, Role
+from ..geometry import frames as fr
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
 from ..judging.figures import figure, narrowest
 from ..judging.marks import finest_mark, least_deep, stroke_width
@@ -48,9 +47,9 @@ def letters_backward(piece: Piece) -> Iterator[Verdict]:
         letters = piece.call(solid.feature)
         if not letters.given("letters") or letters.get("reversed"):
             continue
-        mirrors = (part for part in solid.parts if _mirrors(piece.features[part].frames).any())
+        mirrors = (part for part in solid.parts if fr.mirrored(piece.features[part].frames).any())
         line = next(mirrors, solid.feature)
-        backward = _mirrors(solid.frames)
+        backward = fr.mirrored(solid.frames)
         if not backward.any() or (line, solid.feature) in told:
             continue
         told.add((line, solid.feature))
@@ -64,11 +63,6 @@ def letters_backward(piece: Piece) -> Iterator[Verdict]:
             0.0,
             place=place(solid.frames[backward][0, :, 3]),
         )
-
-
-def _mirrors(frames: np.ndarray) -> np.ndarray:
-    """Which of the frames (n, 3, 4) are mirror images, (n,)."""
-    return np.linalg.det(frames[:, :, :3]) < 0
 
 if TYPE_CHECKING:
     from ...lang.bench import Call

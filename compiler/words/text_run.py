@@ -55,7 +55,8 @@ TEXT_RUN: tuple[Take, ...] = (
     Take(
         "centred", Kind.ANY,
         "where on a path the middle of the text comes: 0 % the start, 50 % half way, or a place it comes "
-        "nearest to; usual 50 %, on a closed path its bottom, or its top where the heads are out",
+        "nearest to; usual 50 %, on a closed path its bottom, or its top where the heads are out, "
+        "within a ring its palm",
         goes_with=("along",), like="50 %",
     ),
     Take(
@@ -95,7 +96,7 @@ def faced(call: Call, frames: np.ndarray) -> np.ndarray:
     """The frames, or their mirror images for a seal. Letters read from left to right where a place is
     itself a mirror image, as the left end of a bar."""
     if call.given("letters"):
-        turned = np.linalg.det(frames[:, :, :3]) < 0
+        turned = fr.mirrored(frames)
         frames = np.where(turned[:, None, None], fr.compose(frames, fr.flipped(0)), frames)
     return fr.compose(frames, fr.flipped(0)) if call.get("reversed") else frames
 
@@ -149,7 +150,7 @@ def _stood_along(call: Call, setting: Typesetting) -> np.ndarray:
     if setting.wide > total:
         _too_long(call, setting, total, f"the path is {total:.3g} mm")
     over = bool(call.get("heads-out"))
-    first = _middle(call, line) * total
+    first = middle_share(call, line) * total
     middles = np.array([letter.middle for letter in setting.letters])
     share = MIDDLES[call.get("align")] if call.given("align") or line.closed else 0.5
     offset = middles - share * setting.wide
@@ -166,11 +167,18 @@ def _stood_along(call: Call, setting: Typesetting) -> np.ndarray:
     return fr.compose(frames, fr.shifted(up=-setting.tall / 2))
 
 
-def _middle(call: Call, line: Line) -> float:
+def _looks_in(line: Line) -> bool:
+    """Whether a line's face looks to the middle of what it goes round, as that of a path inside a ring."""
+    go = line.points.mean(axis=0) - line.points
+    return bool((go * line.outs).sum() > 0.5 * np.linalg.norm(go, axis=1).sum())
+
+
+def middle_share(call: Call, line: Line) -> float:
     """The share of a line at which the middle of its text comes."""
     value = call.get("centred")
-    if value is None and line.closed:  # one that lies flat; of one round a finger its head
-        value = flat_sides(line).get("top" if call.get("heads-out") else "bottom", lambda: Quantity(0.0))()
+    if value is None and line.closed:  # one that lies flat; round a finger its head, within a ring its palm
+        flat = flat_sides(line).get("top" if call.get("heads-out") else "bottom")
+        value = flat() if flat else Quantity(0.5 if _looks_in(line) else 0.0, share=True)
     if value is None:
         return 0.5
     if isinstance(value, Feature):

@@ -136,3 +136,24 @@ def test_where_the_weight_of_a_ring_lies():
     (part,) = made.parts
     centre = trimesh.Trimesh(part.points, part.triangles, process=False).center_mass
     assert found.figure == pytest.approx(math.hypot(centre[0], centre[2]), rel=0.005)
+
+
+def test_the_pin_of_a_bangles_hinge_goes_through_the_ends_of_its_wire():
+    """By the kernel: what the pin and either half have in common is no more than chords leave."""
+    text = """\
+path front: inside 58 x 48 mm, arc -90 deg to 90 deg, outset 1.3 mm
+path rear: inside 58 x 48 mm, arc 90 deg to 270 deg, outset 1.3 mm
+casting upper
+  wire fore: along front, flat 7 x 2.6 mm
+  hinge joint: at pick(ends of front, 1), in fore, long 7 mm, pin-in
+casting lower
+  wire aft: along rear, flat 7 x 2.6 mm
+  hinge joint-two: at pick(ends of front, 1), in aft, long 7 mm, other
+"""
+    made = build("piece.posy", files=Texts({"piece.posy": text}))
+    measures = made.piece.casting_measures
+    (pin,) = (one for one in measures.bodies if measures.castings[one.casting].bought)
+    halves = [one for one in measures.bodies if one is not pin]
+    assert len(halves) == 2
+    assert max((pin.solid ^ one.solid).volume() for one in halves) < 0.01
+    assert measures.pins == {measures.bodies.index(pin)}

@@ -46,8 +46,7 @@ def blocked_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
-    line = next(iter(piece.call(owner).within), piece.call(owner))
-    if owner == bore.feature or ("along" in line.arguments and line.arguments["along"].given):
+    if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis

@@ -15,6 +15,7 @@ from ...judging.figures import figure, narrowest
 from ...judging.moves import clauses_said, lead, told
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
+from ...judging.tolerances import FACETED
 from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
         owner = next((one for one in edge.owners if one >= 0), 0)
         short = edge.length <= SHORT
         bound = piece.bound("feather-edge", "point" if short else "least", owner)
-        if below(edge.angle, bound) and tuple(np.round(edge.at, 6)) not in told:
+        if below(edge.angle + FACETED, bound) and tuple(np.round(edge.at, 6)) not in told:
             yield Verdict(
                 f"{piece.name_of(owner)} runs out to a {'sharp point' if short else 'feather edge'}",
                 owner,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...judging.digits import above, mm, most, place
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along, parted
@@ -91,7 +92,7 @@ def bare_corner(piece: Piece) -> Iterator[Verdict]:
         if seat is not None and piece.is_for(seat, Role.RIM):
             corners.append(np.zeros((0, 3)))  # between walls and its neighbours nothing knocks on it
             continue
-        kind = int(rows.kind[k]), bool(np.linalg.det(rows.frames[k][:, :3]) < 0)
+        kind = int(rows.kind[k]), bool(fr.mirrored(rows.frames[k]))
         if kind not in known:
             known[kind] = _corners(stone)
         corners.append(stone.world(known[kind]))

@@ -19,6 +19,7 @@ from ...judging.digits import above, below, least, mm, most, place, rounded_down
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Mend, Verdict
 from ...measures.closest import nearest
+from ...words.text_run import middle_share
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -197,8 +198,8 @@ def _elsewhere(
 ) -> str:
     """Where on a closed path letters as tall as they are have a whole face below them, as in '50 %'; nothing
     where they have not, or do not stand along one. To each of ``frames`` belong its ``grounds`` (n, 3, 4)."""
-    began = call.get("centred")
-    if not (call.given("letters") and call.given("along")) or isinstance(began, Feature | Places):
+    placed = isinstance(call.get("centred"), Feature | Places)
+    if placed or not (call.given("letters") and call.given("along")):
         return ""
     line = ways(call)[0]
     if not line.closed:
@@ -214,7 +215,7 @@ def _elsewhere(
         ]
         stood = np.concatenate(there)
         if _on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
-            return f"{round(100 * (share + (began.value if began else 0.0))) % 100} %"
+            return f"{round(100 * (share + middle_share(call, line))) % 100} %"
     return ""
 
 

@@ -21,6 +21,34 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
     from ...measures.skin import Skin
 
+FEET = 0.7  # cosine, the feet of letters look to a loop within 45 degrees of it
+
+
+def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
+    """Letters whose feet look to what the piece hangs by."""
+    loops = np.array([loop.middle for loop in piece.wear_measures.loops]).reshape(-1, 3)
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        if not len(loops) or not call.given("letters") or call.given("along") or call.get("reversed"):
+            continue
+        frames = feature.frames
+        go = loops[None] - frames[:, None, :, 3]
+        cosine = np.einsum("nkj,nj->nk", go, frames[:, :, 1]) / np.linalg.norm(go, axis=2)
+        over = np.flatnonzero(cosine.max(axis=1) < -FEET)
+        if len(over):
+            turn = f"{(float(call.get('turn') or 0.0) + 180.0) % 360.0:g} deg"
+            yield Verdict(
+                f"the letters of {piece.name_of(feature.index)} hang upside down",
+                feature.index,
+                "their feet look to the loop it hangs by",
+                "letters with their heads up",
+                f"write turn {turn}; where they stand on a part drawn 'tilt 180 deg', down on its back is up",
+                float(len(over)),
+                0.0,
+                keys=("turn",),
+                place=place(frames[over[0], :, 3]),
+                mend=Mend("turn", turn),
+            )
+
 
 def slack_loop(piece: Piece) -> Iterator[Verdict]:
     """One of two loops carries nothing."""

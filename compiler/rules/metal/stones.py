@@ -120,14 +120,14 @@ def hot_stone(piece: Piece) -> Iterator[Verdict]:
 
 def _soldering(piece: Piece) -> str:
     """What is soldered of a piece: bought parts, alloys, and rings that link its castings; nothing of one
-    that is cast whole."""
+    that is cast whole, nor pins that are riveted or pushed in."""
     measures = piece.casting_measures
     bodies, castings = measures.bodies, measures.castings
     linked = any(joint.how != "soldered" for joint in measures.joints)
     bought = {
         castings[bodies[one].casting].called
-        for joint in measures.joints if joint.how == "soldered" for one in (joint.one, joint.two)
-        if castings[bodies[one].casting].bought
+        for joint in measures.joints if joint.how == "soldered" and not {joint.one, joint.two} & measures.pins
+        for one in (joint.one, joint.two) if castings[bodies[one].casting].bought
     }  # fmt: skip
     work = [f"solder {' and '.join(sorted(bought))} on"] if bought else []
     if any(len(casting.parts) > 1 for casting in castings):
