@@ -66,13 +66,15 @@ class Loop:
 
 @dataclass(frozen=True)
 class Rest:
-    """How the piece hangs: on which loops, statics, and how far (mm) and by what share of the
-    height the support lies above the centre of mass."""
+    """How the piece hangs: on which loops, statics, how far (mm) and by what share of the height the
+    support lies above the centre of mass, and weight (g) and centre (3,) of all that hangs by it."""
 
     loops: tuple[Loop, ...]
     hang: Hang
     above: float
     share: float
+    grams: float
+    centre: Floats
 
     @property
     def sideways(self) -> bool:
@@ -146,7 +148,7 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
     return (max(upper, key=lambda loop: (loop.middle[1], -loop.feature)),)
 
 
-def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
+def at_rest(loops: tuple[Loop, ...], grams: float, centre: Floats, skin: Skin) -> Rest | None:
     """How the piece hangs by its carrying loops; None without any."""
     if not loops:
         return None
@@ -155,22 +157,23 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
     side = float(np.degrees(np.arctan2(aside[0], -aside[1])))
     beside = np.hypot(aside[0], aside[1]) > ASIDE * abs(aside[2])  # else the weight is before it or behind
     if len(loops) == 1 and beside and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
-        return _sideways(loops, aside, side, skin)
+        return _sideways(loops, grams, centre, side, skin)
     turn = np.radians(90.0 if len(loops) == 1 else PULL)
     ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]
     supports = [loop.pulled(way) for loop, way in zip(loops, ways, strict=False)]
     found = hang(centre.tolist(), [support.tolist() for support in supports])
     above = float(np.mean([support[1] for support in supports]) - centre[1])
-    return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9))
+    return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9), grams, centre)
 
 
-def _sideways(loops: tuple[Loop, ...], aside: Floats, side: float, skin: Skin) -> Rest:
+def _sideways(loops: tuple[Loop, ...], grams: float, centre: Floats, side: float, skin: Skin) -> Rest:
     """At rest by one loop beside the middle: turned so far that its side hangs below, and bears there."""
+    aside = centre - loops[0].middle
     down = np.array([aside[0], aside[1], 0.0]) / np.hypot(aside[0], aside[1])
     above = float(aside @ down) + loops[0].inside / 2
     forward = float(np.degrees(np.arctan2(aside[2], above)))
     found = Hang("one", forward, side, False, (1.0,), False)
-    return Rest(loops, found, above, above / float(np.ptp(skin.points @ down)))
+    return Rest(loops, found, above, above / float(np.ptp(skin.points @ down)), grams, centre)
 
 
 def free_opening(loop: Loop, skin: Skin) -> float:

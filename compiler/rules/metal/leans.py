@@ -42,7 +42,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             yield _on_its_side(piece, casting, rest, bound)
         elif above(abs(lean), bound):
             # The loop takes its own weight along: the farther it has to go.
-            off = float(casting.centre[1][0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting))
+            off = float(rest.centre[0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting, rest))
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
             yield Verdict(
@@ -54,7 +54,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
-                place=place(casting.centre[1]),
+                place=place(rest.centre),
             )
 
 
@@ -115,7 +115,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     """A piece that hangs by a side: a long one by an eye at its end is meant to, as a tag is."""
     lean, loop = rest.hang.tilt_side, rest.loops[0]
     side = "right" if lean > 0 else "left"
-    down = casting.centre[1] - loop.middle
+    down = rest.centre - loop.middle
     down[2] = 0.0
     spots = casting.skin.points[:, :2] @ (np.array([down[:2], [-down[1], down[0]]]).T / np.hypot(*down[:2]))
     long, wide = np.ptp(spots, axis=0)
@@ -131,7 +131,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
         abs(lean),
         bound,
         keys=("at", "right", "left", "up", "down"),
-        place=place(casting.centre[1]),
+        place=place(rest.centre),
         level=Level.HINT if meant else Level.WARNING,
     )  # fmt: skip
 
@@ -191,13 +191,13 @@ def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
     return ""
 
 
-def _share(piece: Piece, loop: Loop, casting: Casting) -> float:
-    """The share of a casting's metal that the line of a loop makes, at most a half."""
+def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
+    """The share of all that hangs by a loop that the loop's own line makes, at most a half."""
     mine = set(of_one_line(piece, loop.feature))
     made = [one for one in piece.plan_solids if one.feature in mine and not one.cut]
     metal = sum(float(piece.solid_of(one).volume()) * len(one.frames) for one in made)
     whole = sum(shell.volume for shell in casting.bodies)
-    return min(metal / max(whole, 1e-9), 0.5)
+    return min(metal / max(whole, 1e-9) * casting.centre[0] / max(rest.grams, 1e-9), 0.5)
 
 
 def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
