@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 PULL = 45.0
 SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
+ALIKE = 1.5  # times as wide inside as the other, at most, a loop of a pair: a smaller one is a charm's eye
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
 FREE = 0.8  # of an eye: what stands in it otherwise is meant to
@@ -144,6 +145,9 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
     apart = right.middle[0] - left.middle[0]
     middle = (low[0] + high[0]) / 2
     if apart > APART * (high[0] - low[0]) and left.middle[0] < middle < right.middle[0]:
+        small, wide = sorted((left, right), key=lambda loop: loop.inside)
+        if wide.inside > ALIKE * small.inside:
+            return carrying([loop for loop in upper if loop is not small], skin)
         return left, right
     return (max(upper, key=lambda loop: (loop.middle[1], -loop.feature)),)
 
