@@ -315,3 +315,17 @@ def test_places_on_a_flat_face_lie_straight_below_themselves():
 def test_places_on_a_face_that_is_not_flat_are_told():
     text = "ball b: across 8 mm\nstone row: round 1 mm, gem garnet, row 3, every 2 mm, out 9 mm\nball c: at gaps of row, on b, across 1 mm"
     assert "clauses-disagree" in codes(text)
+
+
+@pytest.mark.parametrize(("over", "bends"), [("(-3.6, 9)", True), ("(3.6, 9)", True), ("(0, 9)", False)])
+def test_the_back_of_a_row_that_bends_is_behind_its_line(over: str, bends: bool) -> None:
+    """On the arc through the middles of its stones (elementary geometry), not in the bow beside it; a straight
+    row's is the middle of its box."""
+    text = f"path curve: through (0, 0) over {over} to (0, 20 mm)\n"
+    text += "stone row: round 2.5 mm, gem topaz, along curve, number 7, gap 0.3 mm\nbasket head: for row, shared\n"
+    x, y, _ = spot(text, "back of head")
+    asked = (f"{way} of pick(centres of row, {k})" for k in range(1, 8) for way in ("right", "up"))
+    right, up = np.reshape(figures(text, *asked), (7, 2)).T
+    assert y == pytest.approx(10.0, abs=1.2)
+    there = float(np.interp(y, up, right))
+    assert x == pytest.approx(there, abs=0.05) and (abs(there) > 3) == bends
