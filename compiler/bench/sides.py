@@ -32,6 +32,7 @@ WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 CLAW = 0.5  # of a stone's width, thicker metal at its girdle is no claw
 WAYS = 64  # round a girdle, in which a wall is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
+BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -51,10 +52,12 @@ SIDES = {
 
 def side(
     name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, *, in_turn: bool = False,
+    row: Floats | None = None,
 ) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
     and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
-    ``in_turn`` so many to each."""
+    ``in_turn`` so many to each. Face and back of one thing along a ``row`` of spots (m, 3) that bends are at
+    the spot of the row nearest to the middle of its box."""
     found = []
     stands = frames[:, :, 3]
     near = [_owner(stands, frame, corners) for frame, corners in metal]
@@ -65,7 +68,9 @@ def side(
         if not mine:
             continue
         own = fr.apply(fr.inverse(frame), np.concatenate(mine).reshape(-1, 3)).reshape(-1, 3, 3)
-        found.append(fr.compose(frame[None], _ON[name](own)))
+        line = None if row is None else fr.apply(fr.inverse(frame), row)[:, :2]
+        on = _ON[name](own) if name not in FACING else _face(own, FACING[name], line)
+        found.append(fr.compose(frame[None], on))
     return Places(fr.rounded(np.concatenate(found)) if found else frames)
 
 
@@ -238,15 +243,29 @@ def _box(corners: Corners) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return low, high, (low + high) / 2
 
 
-def _face(corners: Corners, way: float) -> np.ndarray:
-    """Where metal ends on the line through the middle of the box along z, ``way`` 1 or -1; the box
-    where that line meets none."""
+def _face(corners: Corners, way: float, row: Floats | None = None) -> np.ndarray:
+    """Where metal ends on the line through the middle of the box, or of a ``row`` (m, 2) that bends, along z,
+    ``way`` 1 or -1; the box where that line meets none."""
     low, high, middle = _box(corners)
+    if row is not None:
+        middle[:2] = _of_row(row, middle[:2])
     heights = heights_at(corners, middle[:2])
     edge = high[2] if way > 0 else low[2]
     height = edge if not len(heights) else way * float((way * heights).max())
     frame = fr.shifted(middle[0], middle[1], height)
     return frame if way > 0 else fr.compose(frame, fr.turned(1, 180.0))
+
+
+def _of_row(row: Floats, spot: Floats) -> Floats:
+    """The spot (2,) on the line through a ``row`` of spots (m, 2) that is nearest to one beside it; that
+    itself where the row goes round it, or by on both sides."""
+    share = np.linspace(0.0, 1.0, WAYS)[:, None, None]
+    go = ((1.0 - share) * row[:-1] + share * row[1:]).reshape(-1, 2) - spot
+    ways = np.sort(np.arctan2(go[:, 1], go[:, 0]))
+    *_, second, widest = np.sort(np.diff(ways, append=ways[0] + 2 * np.pi)).tolist()
+    if widest < BESIDE or second > BESIDE / 2:
+        return spot
+    return np.asarray(spot + go[int(np.linalg.norm(go, axis=1).argmin())])
 
 
 def heights_at(corners: Corners, spot: Floats) -> Floats:
@@ -366,10 +385,9 @@ def _half_way(start: Floats, end: Floats, last: np.ndarray) -> float:
     return (low + high) / 2
 
 
+FACING = {"face": 1.0, "back": -1.0}
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {
     "origin": lambda corners: fr.identity(),
-    "face": lambda corners: _face(corners, 1.0),
-    "back": lambda corners: _face(corners, -1.0),
     "centre": lambda corners: fr.shifted(*_box(corners)[2]),
     "top": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0)),
     "bottom": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0)),

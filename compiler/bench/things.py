@@ -195,7 +195,8 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
         frames = fr.identity() if loose else upright(thing.frames, made)
         if thing.at_end and attribute in ("top", "bottom"):
             frames = raised(frames)
-        places = side(attribute, metal, frames, in_turn=thing.source is not None)
+        row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else None
+        places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
         return places
     return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)

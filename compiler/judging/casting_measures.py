@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...stdlib.alloys import ALLOYS
 from ..bench.roles import Role
 from ..bench.things import indices
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
+from ..measures.mass import Part, mass
 from ..measures.skin import Skin, side_by_side
 from .castings import (
     Body,
@@ -121,7 +123,8 @@ class CastingMeasures:
     def seen_by(self, loop: Loop) -> Skin:
         """The skin of all metal but what goes through a loop as links do, and what is bought: that hangs
         in a loop, it does not fill it."""
-        hung = self._links(loop)[1] | {
+        here = self.body_at(loop.wire_spot) if self.joints else None
+        hung = {two for two, _ in self._linked_to(here)} | {
             k for k, body in enumerate(self.bodies)
             if self.castings[body.casting].bought and loop.feature not in body.shell.owners
         }  # fmt: skip
@@ -142,20 +145,38 @@ class CastingMeasures:
         through = [self.bodies[k].shell for k in links]
         return all(one.centre[1] < loop.middle[1] and above.isdisjoint(one.owners) for one in through)
 
-    def links(self, loop: Loop) -> set[int]:
-        """The bodies by number that go through a loop as links do."""
+    def links(self, loop: Loop) -> dict[int, Joint]:
+        """The bodies by number that go through a loop as links do, and how."""
         return self._links(loop)[1]
 
-    def _links(self, loop: Loop) -> tuple[int | None, set[int]]:
+    def _links(self, loop: Loop) -> tuple[int | None, dict[int, Joint]]:
         """The body of a loop by number, and those that go through it as links do."""
         here = self.body_at(loop.wire_spot) if self.joints else None
-        if here is None:
-            return None, set()
-        return here, {
-            joint.one + joint.two - here
-            for joint in self.joints
-            if here in (joint.one, joint.two) and joint.how != "soldered"
-        }
+        return here, {two: joint for two, joint in self._linked_to(here) if joint.goes_through(loop, here)}
+
+    def _linked_to(self, here: int | None) -> list[tuple[int, Joint]]:
+        """The bodies by number that hold to one as links do, and how."""
+        return [
+            (joint.one + joint.two - here, joint) for joint in self.joints
+            if here is not None and here in (joint.one, joint.two) and joint.how != "soldered"
+        ]  # fmt: skip
+
+    @cached_property
+    def weights(self) -> list[tuple[float, Floats]]:
+        """Weight in g and centre of mass (3,) of each of ``bodies`` with its stones."""
+        stones: dict[int | None, list[Part]] = {}
+        for stone, frame in zip(self.piece.wear_measures.stone_masses, self.piece.stones.frames, strict=True):
+            stones.setdefault(self.body_at(frame[:, 3]), []).append(stone)
+        return [
+            mass([((body.shell.volume, body.shell.centre), self._density(body)), *stones.get(number, ())])
+            for number, body in enumerate(self.bodies)
+        ]
+
+    def _density(self, body: Body) -> float:
+        """Density of a body's metal, g/cm3."""
+        parts = self.castings[body.casting].parts
+        own = (part for part in parts if np.isin(list(body.shell.owners), part.owner).any())
+        return ALLOYS[next(own, parts[0]).metal].density
 
     def casting_at(self, spot: Floats, *, held: bool = False) -> Casting | None:
         """The casting whose metal is nearest to a spot; with ``held`` None where that is loose."""

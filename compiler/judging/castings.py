@@ -21,6 +21,7 @@ from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
+from .carried import hung_in, weight_of
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
+SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 LINKS = 3  # castings alike from which they are the links of a row
@@ -69,11 +71,22 @@ class Body:
 
 @dataclass(frozen=True)
 class Joint:
-    """Two bodies by number that hold together: soldered, linked or threaded."""
+    """Two bodies by number that hold together: soldered, linked or threaded; of the last two the rings that
+    the other goes through, each with its body and its centre line (n, 3)."""
 
     one: int
     two: int
     how: str
+    rings: tuple[tuple[int, Floats], ...] = ()
+
+    def goes_through(self, loop: Loop, body: int | None) -> bool:
+        """Whether the other body goes through this loop of a ``body``, not through another of its loops: a
+        hole it goes through by its ring."""
+        own = [line.mean(axis=0) for one, line in self.rings if one == body]
+        if own:
+            return any(np.linalg.norm(middle - loop.middle) < SAME for middle in own)
+        reach = loop.inside / 2 + loop.wire
+        return any(np.linalg.norm(line - loop.middle, axis=1).min() < reach for _, line in self.rings)
 
 
 class Casting:
@@ -156,10 +169,18 @@ class Casting:
         return hook_for(self._piece, self)
 
     @cached_property
+    def hangs_by(self) -> tuple[Loop, ...]:
+        """The one loop or the two that carry it; none where all of the highest carry other metal."""
+        bears = self._piece.casting_measures.bears
+        free = [loop for loop in self.loops if not bears(loop)]
+        highest = carrying(self.loops, self.skin)
+        return () if all(bears(loop) for loop in highest) else carrying(free, self.skin)
+
+    @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
         clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above
-        its loops, and where these carry other metal."""
+        its loops, and where all of the highest carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
@@ -168,13 +189,26 @@ class Casting:
         aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
-        loops = carrying(self.loops, self.skin)
+        loops = self.hangs_by
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
         if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
             return None  # worn by its pin, and what hangs by the loops hangs below
-        if any(self._piece.casting_measures.bears(loop) for loop in loops):
-            return None
-        return at_rest(loops, self.centre[1], self.skin)
+        return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
+
+    def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
+        """Weight and centre of mass (3,) of all that hangs by some loops: of what hangs in it by links, the
+        weight is taken to where it bears."""
+        piece, measures = self._piece, self._piece.casting_measures
+        here = measures.body_at(loops[0].wire_spot) if measures.joints else None
+        grams, moment = self.centre[0], self.centre[0] * self.centre[1]
+        holders = {body for loop in loops for body in measures.links(loop)}
+        for bodies, at in hung_in(piece, here, holders) if here is not None else ():
+            mine = [k for k in bodies if measures.castings[measures.bodies[k].casting] is self]
+            own = weight_of(piece, mine)
+            load = weight_of(piece, bodies)[0]
+            grams += load - own[0]
+            moment = moment + load * at - own[0] * own[1]
+        return grams, moment / grams
 
 
 def line_of(piece: Piece, casting: str) -> Feature | None:
@@ -244,10 +278,9 @@ def joints_of(piece: Piece) -> list[Joint]:
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
     one, two = piece.casting_measures.bodies[a], piece.casting_measures.bodies[b]
-    way = APART
-    for line, body in [(line, two) for line in rings[a]] + [(line, one) for line in rings[b]]:
-        if way != LINKED and _over(line, body):
-            way = max(way, linked(line, body.skin))
+    every = [(a, line, two) for line in rings[a]] + [(b, line, one) for line in rings[b]]
+    ways = [(linked(line, body.skin), owner, line) for owner, line, body in every if _over(line, body)]
+    way = max((one for one, _, _ in ways), default=APART)
     castings = piece.casting_measures.castings
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
@@ -258,7 +291,8 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     if bought and not through and one.gap(two, 2 * TOUCH) <= TOUCH:
         yield Joint(a, b, "soldered")
     elif way != APART:
-        yield Joint(a, b, "linked" if way == LINKED else "threaded")
+        met = tuple((owner, line) for found, owner, line in ways if found == way)
+        yield Joint(a, b, "linked" if way == LINKED else "threaded", met)
 
 
 def fused_rings(piece: Piece) -> Iterator[tuple[int, int, Floats]]:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 PULL = 45.0
 SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
+ALIKE = 1.5  # times as wide inside as the other, at most, a loop of a pair: a smaller one is a charm's eye
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
 FREE = 0.8  # of an eye: what stands in it otherwise is meant to
@@ -66,13 +67,15 @@ class Loop:
 
 @dataclass(frozen=True)
 class Rest:
-    """How the piece hangs: on which loops, statics, and how far (mm) and by what share of the
-    height the support lies above the centre of mass."""
+    """How the piece hangs: on which loops, statics, how far (mm) and by what share of the height the
+    support lies above the centre of mass, and weight (g) and centre (3,) of all that hangs by it."""
 
     loops: tuple[Loop, ...]
     hang: Hang
     above: float
     share: float
+    grams: float
+    centre: Floats
 
     @property
     def sideways(self) -> bool:
@@ -142,11 +145,14 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
     apart = right.middle[0] - left.middle[0]
     middle = (low[0] + high[0]) / 2
     if apart > APART * (high[0] - low[0]) and left.middle[0] < middle < right.middle[0]:
+        small, wide = sorted((left, right), key=lambda loop: loop.inside)
+        if wide.inside > ALIKE * small.inside:
+            return carrying([loop for loop in upper if loop is not small], skin)
         return left, right
     return (max(upper, key=lambda loop: (loop.middle[1], -loop.feature)),)
 
 
-def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
+def at_rest(loops: tuple[Loop, ...], grams: float, centre: Floats, skin: Skin) -> Rest | None:
     """How the piece hangs by its carrying loops; None without any."""
     if not loops:
         return None
@@ -155,22 +161,23 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
     side = float(np.degrees(np.arctan2(aside[0], -aside[1])))
     beside = np.hypot(aside[0], aside[1]) > ASIDE * abs(aside[2])  # else the weight is before it or behind
     if len(loops) == 1 and beside and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
-        return _sideways(loops, aside, side, skin)
+        return _sideways(loops, grams, centre, side, skin)
     turn = np.radians(90.0 if len(loops) == 1 else PULL)
     ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]
     supports = [loop.pulled(way) for loop, way in zip(loops, ways, strict=False)]
     found = hang(centre.tolist(), [support.tolist() for support in supports])
     above = float(np.mean([support[1] for support in supports]) - centre[1])
-    return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9))
+    return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9), grams, centre)
 
 
-def _sideways(loops: tuple[Loop, ...], aside: Floats, side: float, skin: Skin) -> Rest:
+def _sideways(loops: tuple[Loop, ...], grams: float, centre: Floats, side: float, skin: Skin) -> Rest:
     """At rest by one loop beside the middle: turned so far that its side hangs below, and bears there."""
+    aside = centre - loops[0].middle
     down = np.array([aside[0], aside[1], 0.0]) / np.hypot(aside[0], aside[1])
     above = float(aside @ down) + loops[0].inside / 2
     forward = float(np.degrees(np.arctan2(aside[2], above)))
     found = Hang("one", forward, side, False, (1.0,), False)
-    return Rest(loops, found, above, above / float(np.ptp(skin.points @ down)))
+    return Rest(loops, found, above, above / float(np.ptp(skin.points @ down)), grams, centre)
 
 
 def free_opening(loop: Loop, skin: Skin) -> float:

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..bench.things import indices
+from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
-from .hanging import Loop, carrying
 
 if TYPE_CHECKING:
-    from .castings import Body
+    from .hanging import Loop
     from .piece import Piece
 
 
 def load_on(piece: Piece, feature: int) -> float:
     """The weight that hangs by the loops of a line, metal and stones, g: the most on any of them."""
     measures = piece.casting_measures
-    if len(measures.castings) == 1:
-        return 0.0 if is_hung(piece, feature) else piece.weight
     loops = [loop for loop in piece.wear_measures.loops if loop.feature == feature]
     if not loops:  # a strap
         mine = (one for one in measures.castings if (one.skin.owner == feature).any())
@@ -32,40 +29,25 @@ def _load(piece: Piece, loop: Loop) -> float:
     here = measures.body_at(loop.wire_spot)
     if here is None:
         return 0.0
-    mine = measures.bodies[here].casting
-    links, hung = [measures.bodies[k] for k in measures.links(loop)], is_hung(piece, loop.feature)
-    through = {one.casting for one in links if not hung or _below(piece, loop, one)} - {mine}
-    casting = measures.castings[mine]
-    below = _reached(piece, through, mine)
+    hung = is_hung(piece, loop.feature)
+    through = [k for k in measures.links(loop) if not hung or _below(piece, loop, k)]
+    below = reached(measures.joints, through, [here])
     if not hung and not measures.bears(loop):
+        casting = measures.castings[measures.bodies[here].casting]
         owners = {owner for owner in casting.skin.owner.tolist() if owner >= 0}
         held = any(piece.is_for(one, *HELD_BY, Role.SHANK) for one in owners)
-        hangs_by = carrying(casting.loops, casting.skin)
-        if held or not any((loop.middle == one.middle).all() for one in hangs_by):
+        if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
-        below = _reached(piece, [mine], None) - below
-    return sum(measures.castings[k].centre[0] for k in below)
+        return weight_of(piece, reached(measures.joints, [here], below))[0]
+    ends = ({joint.one, joint.two} for joint in measures.joints)
+    by = sum(here in pair and not below.isdisjoint(pair) for pair in ends)  # a chain may come back to it
+    return weight_of(piece, below)[0] / max(by, 1)
 
 
-def _below(piece: Piece, loop: Loop, body: Body) -> bool:
-    """Whether a body that goes through a hung loop hangs by it: lower, or where that is drawn aside not what
-    it hangs in itself."""
-    call = piece.call(loop.feature)
+def _below(piece: Piece, loop: Loop, body: int) -> bool:
+    """Whether a body, by number, that goes through a hung loop hangs by it: lower, or where that is drawn
+    aside not what it hangs in itself."""
+    measures, call = piece.casting_measures, piece.call(loop.feature)
     if call.get("around", 0.0):
-        return indices(call.get("hangs-in")).isdisjoint(body.shell.owners)
-    return bool(body.shell.centre[1] < loop.middle[1])
-
-
-def _reached(piece: Piece, start: Iterable[int], without: int | None) -> set[int]:
-    """The castings by number that hold together with some of them, not by way of one."""
-    measures = piece.casting_measures
-    ties = [(measures.bodies[one.one].casting, measures.bodies[one.two].casting) for one in measures.joints]
-    found = set(start)
-    while True:
-        more = {
-            two for tie in ties for one, two in (tie, tie[::-1])
-            if one in found and two not in found and without not in (one, two)
-        }  # fmt: skip
-        if not more:
-            return found
-        found |= more
+        return indices(call.get("hangs-in")).isdisjoint(measures.bodies[body].shell.owners)
+    return bool(bears_at(piece, measures.links(loop)[body], body)[1] < loop.middle[1])

@@ -34,24 +34,26 @@ def righted(piece: Piece, casting: Casting) -> str:
         return ""
     stands = np.eye(3) if line is None else line.frames[0, :, :3]
     hung = line is not None and piece.call(line.index).given("hangs-in")
-    aside = casting.centre[1] - rest.loops[0].middle
+    aside = rest.centre - rest.loops[0].middle
     lies = abs(aside[2]) > LYING * np.linalg.norm(aside)
     over = rest.hang.flips and len(rest.loops) == 1
     for key, axis, degrees in TILTS if lies else OVER if over else ():
         turn = stands @ fr.turned(axis, degrees)[0, :, :3] @ stands.T
-        if _hangs_well(piece, casting, turn, hung):
+        if _hangs_well(piece, casting, turn, hung, rest.grams, rest.centre):
             way = "it lies toward you: stand it up" if lies else "turn it as it is to hang"
             return f"{way}, '{key} {degrees:g} deg' {_where(piece, line, key)}"
     return ""
 
 
-def _hangs_well(piece: Piece, casting: Casting, turn: Floats, hung: bool) -> bool:
+def _hangs_well(
+    piece: Piece, casting: Casting, turn: Floats, hung: bool, grams: float, centre: Floats
+) -> bool:
     """Whether a casting turned by a rotation (3, 3) pleases both rules of how a piece hangs; one that is
     ``hung`` in a loop, without its own lying across that."""
     skin = casting.skin
     turned = Skin(skin.points @ turn.T, skin.triangles, skin.owner)
     loops = [replace(one, middle=turn @ one.middle, axis=turn @ one.axis) for one in casting.loops]
-    rest = at_rest(carrying(loops, turned), turn @ casting.centre[1], turned)
+    rest = at_rest(carrying(loops, turned), grams, turn @ centre, turned)
     if rest is None or rest.hang.flips or rest.sideways:
         return False
     across = hung and any(abs(turn @ one.axis @ one.axis) < SQUARE for one in casting.loops)

@@ -156,7 +156,7 @@ def test_a_ring_is_not_moved_where_no_metal_is() -> None:
     text = "plate stem: rectangle 3 x 16 mm, thick 1.5 mm\nplate foot: rectangle 14 x 3 mm, thick 1.5 mm, right 6 mm, down 7 mm\n"
     text += "jump-ring eye: up 9.2 mm, out 0.75 mm, wire 1 mm, inside 3 mm"
     (told,) = [one for one in built(text).faults if one.code == "leans"]
-    assert "no metal stands below" in (told.remedy or "")
+    assert "no metal stands close below" in (told.remedy or "")
 
 
 @pytest.mark.parametrize(("kind", "long", "wire"), [
@@ -196,3 +196,34 @@ def test_a_chain_along_a_path_is_placed_at_a_place_as_wire_is() -> None:
 def test_a_clause_of_another_word_is_told_by_that_word() -> None:
     told = [one for one in built("jump-ring r: wire 1 mm, inside 4 mm, stand").faults if one.code == "unknown-clause"]
     assert [one.remedy for one in told] == ["stand is said on bail"]
+
+
+MOON = """path edge: closed, through (6.6, 10) over (-12, 0) to (6.6, -10) over (-6, 0) to (6.6, 10 mm)
+plate moon: outline edge, thick 2 mm
+bail loop: at top of moon, {}wire 1 mm, inside 3.6 mm
+"""
+
+
+@pytest.mark.parametrize("eye", ["", "bail eye: at (6.2, 9.1, 1 mm), turn -60 deg, wire 0.9 mm, inside 1.8 mm\n"])
+def test_a_loop_is_moved_along_a_rim_that_bends_away(eye: str) -> None:
+    """A crescent on a loop at its top: beside it the rim still carries one, and a charm's small eye at its
+    horn is no second loop to hang by, nor does the whole weight hang in it."""
+    told = [fault for fault in built(MOON.format("") + eye).faults if fault.code in ("leans", "thin-loop")]
+    assert [fault.code for fault in told] == ["leans"]
+    assert told[0].span.line == 3 and told[0].remedy is not None
+    said = told[0].remedy.partition("at its place that is '")[2].partition("'")[0]
+    cured = built(MOON.format(said.replace(" and ", ", ") + ", ") + eye)
+    assert {"leans", "loose-piece", "thin-loop"}.isdisjoint(fault.code for fault in cured.faults), said
+
+
+@pytest.mark.parametrize("lower", [1.6, 3.0])
+def test_a_loop_is_let_down_onto_the_metal_where_it_goes(lower: float) -> None:
+    text = "plate stem: rectangle 3 x 16 mm, thick 1.5 mm\n"
+    text += f"plate side: rectangle 14 x 12 mm, thick 1.5 mm, right 7 mm, up {2 - lower:g} mm\n"
+    text += "jump-ring eye: {}, out 0.75 mm, wire 1 mm, inside 3 mm"
+    (told,) = [one for one in built(text.format("up 9.6 mm")).faults if one.code == "leans"]
+    way = re.match(r"move the loop ([\d.]+) mm to the right and ([\d.]+) mm down", told.remedy or "")
+    assert way is not None, told.remedy
+    right, down = way.groups()
+    cured = built(text.format(f"right {right} mm, up {9.6 - float(down):g} mm")).faults
+    assert {"leans", "loose-piece"}.isdisjoint(one.code for one in cured), cured

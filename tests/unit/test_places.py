@@ -324,3 +324,17 @@ def test_gaps_lie_between_stones_and_those_of_claws_beyond_them_too():
     assert laid(text + "spots s: at gaps of row", "s").frames[:, 0, 3] == pytest.approx([-4, 4])
     assert laid(text + "spots s: at claw-gaps of row", "s").frames[:, 0, 3] == pytest.approx([-12, -4, 4, 12])
     assert figures(text, "count(gaps of ring)", "count(claw-gaps of ring)") == [6, 6]
+
+
+@pytest.mark.parametrize(("over", "bends"), [("(-3.6, 9)", True), ("(3.6, 9)", True), ("(0, 9)", False)])
+def test_the_back_of_a_row_that_bends_is_behind_its_line(over: str, bends: bool) -> None:
+    """On the arc through the middles of its stones (elementary geometry), not in the bow beside it; a straight
+    row's is the middle of its box."""
+    text = f"path curve: through (0, 0) over {over} to (0, 20 mm)\n"
+    text += "stone row: round 2.5 mm, gem topaz, along curve, number 7, gap 0.3 mm\nbasket head: for row, shared\n"
+    x, y, _ = spot(text, "back of head")
+    asked = (f"{way} of pick(centres of row, {k})" for k in range(1, 8) for way in ("right", "up"))
+    right, up = np.reshape(figures(text, *asked), (7, 2)).T
+    assert y == pytest.approx(10.0, abs=1.2)
+    there = float(np.interp(y, up, right))
+    assert x == pytest.approx(there, abs=0.05) and (abs(there) > 3) == bends

@@ -24,9 +24,11 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 1.0])
+TOWARD = -BACK
 ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
-STEP = 1.0  # mm, up or down to the metal a loop is to stand on, within which it is moved there
+STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
+DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
@@ -42,7 +44,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             yield _on_its_side(piece, casting, rest, bound)
         elif above(abs(lean), bound):
             # The loop takes its own weight along: the farther it has to go.
-            off = float(casting.centre[1][0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting))
+            off = float(rest.centre[0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting, rest))
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
             yield Verdict(
@@ -50,11 +52,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                _move(piece, loop, off, side) if one else "set both loops level",
+                _move(piece, rest, off, side) if one else "set both loops level",
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
-                place=place(casting.centre[1]),
+                place=place(rest.centre),
             )
 
 
@@ -115,7 +117,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     """A piece that hangs by a side: a long one by an eye at its end is meant to, as a tag is."""
     lean, loop = rest.hang.tilt_side, rest.loops[0]
     side = "right" if lean > 0 else "left"
-    down = casting.centre[1] - loop.middle
+    down = rest.centre - loop.middle
     down[2] = 0.0
     spots = casting.skin.points[:, :2] @ (np.array([down[:2], [-down[1], down[0]]]).T / np.hypot(*down[:2]))
     long, wide = np.ptp(spots, axis=0)
@@ -126,32 +128,36 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
         loop.feature,
         f"{abs(lean):.0f} degrees from as it is drawn",
         f"{bound:g} degrees or less",
-        f"leave it, where it is meant to; else {_move(piece, loop, 0.0, side)}" if meant
-        else _move(piece, loop, 0.0, side),
+        f"leave it, where it is meant to; else {_move(piece, rest, 0.0, side)}" if meant
+        else _move(piece, rest, 0.0, side),
         abs(lean),
         bound,
         keys=("at", "right", "left", "up", "down"),
-        place=place(casting.centre[1]),
+        place=place(rest.centre),
         level=Level.HINT if meant else Level.WARNING,
     )  # fmt: skip
 
 
-def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
+def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
+    loop = rest.loops[-1]
     frame = piece.features[loop.feature].frames[0]
     turned = _turned_stone(piece, loop, loop.middle[0] + off)
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        if _fall(piece, loop, np.array([off, 0.0, 0.0])) > STEP:
+        rise = _rise(piece, loop, np.array([off, 0.0, 0.0]))
+        if -rise > DEEP * rest.above:
+            far = f", the nearest {mm(-rise)} lower" if np.isfinite(rise) else ""
             return (
-                f"no metal stands below a loop moved {mm(abs(off))} to the {side}: hang it by two loops, one "
-                "at each side of its weight, or lay a bar across for the loop"
+                f"no metal stands close below a loop moved {mm(abs(off))} to the {side}{far}: hang it by two "
+                "loops, one at each side of its weight, or lay a bar across for the loop"
             )
-        moved = move(piece, loop.feature, np.array([off, 0.0, 0.0]))
+        moved = move(piece, loop.feature, np.array([off, rise, 0.0]))
         there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
-        return f"move the loop {mm(abs(off))} to the {side}{there}"
+        onto = f" and {mm(abs(rise))} {'up' if rise > 0 else 'down'}, onto the metal there" if rise else ""
+        return f"move the loop {mm(abs(off))} to the {side}{onto}{there}"
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
     value = clause.value if clause is not None else None
     said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""
@@ -191,29 +197,32 @@ def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
     return ""
 
 
-def _share(piece: Piece, loop: Loop, casting: Casting) -> float:
-    """The share of a casting's metal that the line of a loop makes, at most a half."""
+def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
+    """The share of all that hangs by a loop that the loop's own line makes, at most a half."""
     mine = set(of_one_line(piece, loop.feature))
     made = [one for one in piece.plan_solids if one.feature in mine and not one.cut]
     metal = sum(float(piece.solid_of(one).volume()) * len(one.frames) for one in made)
     whole = sum(shell.volume for shell in casting.bodies)
-    return min(metal / max(whole, 1e-9), 0.5)
+    return min(metal / max(whole, 1e-9) * casting.centre[0] / max(rest.grams, 1e-9), 0.5)
 
 
-def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
-    """How far from where it is (mm, up or down) the metal lies on which a loop stands, once it is moved by
-    ``way`` (3,); inf where none stands below it."""
-    skin = piece.skin_measures.skin
-    start = np.stack((loop.middle, loop.middle + way))
-    start[:, 1] = skin.box[1][1] + 1.0
-    (low, high), (low_there, high_there) = (_metal_below(piece, loop, spot) for spot in start)
-    return max(low - high_there, low_there - high, 0.0) if np.isfinite(low) else 0.0
+def _rise(piece: Piece, loop: Loop, way: Floats) -> float:
+    """How far up (mm; down negative) a loop goes to stand on the metal below it, once it is moved by ``way``
+    (3,); -inf where there is none, 0 where it is as good as there."""
+    high = float(loop.middle[1]) - loop.inside / 2
+    spots = [loop.middle + way + aside * loop.wire * TOWARD for aside in (-0.25, 0.0, 0.25)]
+    low_there, high_there = max(_metal_below(piece, loop, spot) for spot in spots)
+    low = high - loop.wire
+    if max(low - high_there, low_there - high) <= STEP:
+        return 0.0
+    return (low_there + high_there - low - high) / 2
 
 
 def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
-    """Between which heights, mm, the topmost metal but a loop's own lies below a spot (3,): just one, but for
+    """Between which heights, mm, the topmost metal but a loop's own lies at a spot (3,): just one, but for
     metal that the wire of the loop goes into; -inf where there is none."""
     skin = piece.skin_measures.skin
+    spot = np.array([spot[0], skin.box[1][1] + 1.0, spot[2]])
     while True:
         far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
         if met[0] < 0:
@@ -224,5 +233,8 @@ def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
             return top, top
         spot = spot - 1e-3 * UP
         thick, end = skin.grid.cast(spot[None], -UP[None])
-        if end[0] >= 0 and skin.owner[end[0]] != loop.feature:
-            return top - min(float(thick[0]), 2.0 * loop.wire), top
+        if end[0] < 0:
+            return -np.inf, -np.inf
+        if skin.owner[end[0]] != loop.feature:
+            return top - min(float(thick[0]), loop.wire), top
+        spot = spot - (float(thick[0]) + 1e-3) * UP

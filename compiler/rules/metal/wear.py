@@ -39,7 +39,7 @@ def top_heavy(piece: Piece) -> Iterator[Verdict]:
                 rest.share,
                 bound,
                 keys=("up", "at"),
-                place=place(casting.centre[1]),
+                place=place(rest.centre),
                 level=Level.WARNING if rest.hang.flips else Level.HINT,
             )  # fmt: skip
 
@@ -82,7 +82,7 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
                 abs(tilt),
                 bound,
                 keys=("out", "inward", "up"),
-                place=place(casting.centre[1]),
+                place=place(rest.centre),
                 # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
                 level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
             )
