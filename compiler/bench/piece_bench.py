@@ -19,23 +19,19 @@ from .about_stones import about_stones
 from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import STAND, hung, own_loops
-from .names import Names
-from .near_places import below
+from .laid import Laid
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
-from .sides import before_axis, falls, metal_of
 from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet, by_copy, told_each_copy
-from .stone_solid import stone_mesh
-from .worked import FaceCut, is_broad, is_face_work, strikes
+from .worked import FaceCut, is_broad, is_face_work
 
 ALL_COPIES_LIMIT = 60_000
-OVER = 0.4  # of what stands below a loop at the upper end of metal, the most that stands above
 
 
-class PieceBench(Names):
+class PieceBench(Laid):
     """One piece being laid out. ``words`` are the core words by name, ``rule_names`` those of the
     bench rules, ``files`` where drawings and fonts are read from. ``metal`` is the piece's own
     alloy; steps of it name none, so that another alloy does not make another plan."""
@@ -48,10 +44,7 @@ class PieceBench(Names):
         self.metal = metal
         self.files, self.path = files, path
         self.files_read: list[str] = []
-        self.lines: list[Call] = []  # by feature index
-        self.features: list[Feature] = []
         self.bought: dict[str, int] = {}  # bought parts by name, with the feature of each
-        self._scopes = [Scope()]
         self._bought_bodies: set[int] = set()
         self._bodies = 0
         self._copies = 0
@@ -277,95 +270,6 @@ class PieceBench(Names):
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
         self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
-
-    def stones_here(self) -> list[StoneSet]:
-        """Stones laid in this part so far."""
-        return self._scopes[-1].stones
-
-    @property
-    def in_group(self) -> bool:
-        """Whether a part built by itself is under way."""
-        return len(self._scopes) > 1
-
-    def has_metal(self) -> bool:
-        """Whether anything above in this part added metal."""
-        return any(step.work == "add" for step in self._scopes[-1].steps)
-
-    def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
-        """See ``sides.falls``, of all metal added so far in this part."""
-        return falls(self._scopes[-1].steps, frames, rounds, reach)
-
-    def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` begins and ends; see
-        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
-        inside of its back."""
-        ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
-        if feature.surface is not None and feature.surface.goes_round:
-            ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
-        return ends
-
-    def ring(self, of: Feature | None) -> Feature | None:
-        """What a part is of what goes round a finger: itself, else the last made above; None without any."""
-        if of is not None and of.shank is not None:
-            return of
-        made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
-        return next((one for one in made if one.shank is not None), None)
-
-    def finger(self, of: Feature | None) -> tuple[np.ndarray, float] | None:
-        """Where the finger or wrist stands that a part is of (3, 4), its y along it, and its radius, mm: that
-        of its ``ring``, else of the last path made about one; None without any."""
-        if (ring := self.ring(of)) is not None:
-            return ring.frames[0], ring.shank.inside / 2
-        made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
-        return next(((one.frames[0], one.about / 2) for one in made if one.about), None)
-
-    def beside(self, feature: Feature) -> np.ndarray:
-        """Triangles (n, 3, 3) of all that is cast as one with ``feature``, and of the stones laid there."""
-        home = next(scope for scope in reversed(self._scopes) if feature in scope.features)
-        labels = [set(map(casting_of, labels_of([step]))) for step in home.steps]
-        own = {step.body: casts for step, casts in zip(home.steps, labels, strict=True) if step.work == "add"}
-        castings = set[str]().union(*(own.get(body, ()) for body in feature.bodies()))
-        steps = [step for step, casts in zip(home.steps, labels, strict=True) if casts & castings]
-        found = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
-        for stones in home.stones:
-            points, triangles = stone_mesh(stones.setting.figures)
-            found += [fr.apply(frame, points)[triangles] for frame in stones.frames]
-        return np.concatenate(found)
-
-    def strikes(self, feature: Feature, frames: np.ndarray, radius: float, deep: float) -> np.ndarray:
-        """Which blows (n, 3, 4) upon a feature strike the walls of what was sunk in it, see ``worked``."""
-        if not feature.worked:
-            return np.zeros(len(frames), dtype=bool)
-        metal = [corners for _, corners in metal_of(self._scopes[-1].steps, {feature.index})]
-        home = fr.inverse((feature.frames if feature.ground is None else feature.ground)[0])
-        own = fr.apply(home, np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
-        return strikes(feature.worked, own, fr.compose(home[None], frames), radius, deep)
-
-    def topmost(self, loop: Feature, at: np.ndarray) -> bool:
-        """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal
-        so far but for what hangs: what goes through it then stands above."""
-        castings = [f"{one.name}." for one in self.features if one.word == "casting"]
-
-        def own(name: str) -> str:
-            return max(filter(name.startswith, castings), key=len, default="")
-
-        mine = {
-            k for k, call in enumerate(self.lines)
-            if own(call.name) == own(loop.name) and (k == loop.index or not call.given("hangs-in"))
-        }  # fmt: skip
-        metal = metal_of(self._scopes[-1].steps, mine)
-        heights = np.concatenate([np.zeros(0), *(corners[..., 1].ravel() for _, corners in metal)]) - at[1, 3]
-        return bool(len(heights) and heights.max() < OVER * -heights.min())
-
-    def half_way(self, frame: np.ndarray) -> Callable[[], float]:
-        """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""
-        steps = list(self._scopes[-1].steps)
-
-        def found() -> float:
-            begins, ends = below(metal_of(steps, {step.feature for step in steps}), frame)[0]
-            return float(np.nan_to_num(begins + ends)) / 2
-
-        return found
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
         """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a

@@ -140,10 +140,10 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
         who = f"a prong of {names[0]} and one of {names[1]}" if apart else "two prongs"
         remedy, mend = SHARED if other in shared and _says_bite(piece, other) else APART, None
         if apart:
-            held, off = [min(stones[int(holding[k])]) for k in (j, i)], tips[j] - tips[i]
-            way = piece.stones.frames[held[0], :, 3] - piece.stones.frames[held[1], :, 3]
+            (near, far), off = (min(stones[int(holding[k])]) for k in (j, i)), tips[j] - tips[i]
+            way = piece.stones.frames[near, :, 3] - piece.stones.frames[far, :, 3]
             lack = lack_along(off, way, bound + EASE + float(wire[i] + wire[j]) / 2)
-            remedy, mend = parted(piece, *held, lack)
+            remedy, mend = parted(piece, near, far, lack)
         yield Verdict(
             f"{who} leave hardly a slit between them" if tight
             else f"{who} leave no room for a graver between them",
