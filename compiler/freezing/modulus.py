@@ -40,7 +40,7 @@ def modulus(skin: Skin) -> Modulus:
     whole = skin.volume / max(float(skin.areas.sum()), 1e-12)
     if not metal.any():
         return Modulus(whole, whole, tuple(((low + high) / 2).tolist()), 2 * whole)
-    far = reach(~metal, int(n.max()))
+    far = reach(~metal, int(n.min()))  # no ball in it is broader than its box
     cells = np.argwhere(far >= NEARLY * far.max())  # along a wire there are many
     cell = cells[np.argmin(((cells - cells.mean(axis=0)) ** 2).sum(axis=1))]
     radius = float(far[tuple(cell)]) * pitch

@@ -89,7 +89,7 @@ def _rooms(layers: Layers, mask: Flags) -> Rooms:
     runs = runs_of(flat.reshape(1, nz * (nx + 1), ny))
     row = runs.column
     room = groups(len(row), *runs.beside(1, row < nz * (nx + 1) - 1))
-    layer = np.zeros(room.max() + 1, dtype=np.int64)
+    layer = np.zeros(room.max(initial=-1) + 1, dtype=np.int64)
     layer[room] = row // (nx + 1)
     cells = np.bincount(room, weights=runs.last - runs.first + 1).astype(np.int64)
     low, high = runs.beside(nx + 1, row // (nx + 1) < nz - 1)
@@ -123,9 +123,10 @@ def _pockets(of_layer: Ints, outer: np.ndarray, size: Floats, links: Ints) -> li
 
     upper = links[np.argsort(of_layer[links[:, 1]], kind="stable")] if len(links) else links
     rooms = np.argsort(of_layer, kind="stable")
-    ends = np.searchsorted(of_layer[rooms], np.arange(of_layer.max() + 2))
-    joins = np.searchsorted(of_layer[upper[:, 1]], np.arange(of_layer.max() + 2)) if len(links) else ends * 0
-    for at in range(int(of_layer.max()) + 1):
+    count = int(of_layer.max(initial=-1)) + 1
+    ends = np.searchsorted(of_layer[rooms], np.arange(count + 1))
+    joins = np.searchsorted(of_layer[upper[:, 1]], np.arange(count + 1)) if len(links) else ends * 0
+    for at in range(count):
         for a, b in upper[joins[at] : joins[at + 1]].tolist():
             a, b = find(a), find(b)
             if a != b:

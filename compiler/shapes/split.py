@@ -19,7 +19,7 @@ MEETING, FULL, RUN_OUT = 40.0, 0.3, 0.4
 WELD = 0.06
 # How far they sink into the one shank once it stands full, away from the finger: surfaces that only touch
 # leave slivers, and what stands proud of it a ledge on the finger.
-SUNK = 0.02
+SUNK = 0.0265
 # How much of its thickness a strand is lifted to pass over the other, and for what share of the way.
 LIFTED, BESIDE = 0.4, 0.6
 

@@ -7,7 +7,7 @@ from rule_cases import all_cases
 from posy.compiler.making.pipeline import build, check
 
 RULE = "stone-in-metal"
-TOLD = {f"{RULE}.{name}" for name in ("bezel", "culet", "filled-cup", "workpiece", "buried", "medal")}
+TOLD = {f"{RULE}.{name}" for name in ("bezel", "culet", "filled-cup", "workpiece", "buried", "medal", "foot")}
 CASES = [case for case in all_cases() if case.rule in (RULE, "covered-table")]
 
 

@@ -289,7 +289,8 @@ def test_strands_leave_no_ledge_on_the_finger_where_they_run_out() -> None:
     assert (np.abs(along[far < far.min() + 0.1]) > 1.55).all()  # the rims of the shank alone
 
 
-def test_a_crease_that_runs_out_is_one_line() -> None:
+def test_a_crease_that_runs_out_is_a_line_and_no_dashes() -> None:
+    """Where the strands lie lowest it fades once."""
     ends, far, along = sharp_round_there()
     crease = ends[(far > 9.5) & (along > 0.01) & (along < 1.2)]
     groups = {int(point): {int(point)} for point in np.unique(crease)}
@@ -297,4 +298,4 @@ def test_a_crease_that_runs_out_is_one_line() -> None:
         joined = groups[a] | groups[b]
         groups |= dict.fromkeys(joined, joined)
     assert len(crease) > 20
-    assert len({id(group) for group in groups.values()}) == 1
+    assert len({id(group) for group in groups.values()}) <= 2
