@@ -11,6 +11,7 @@ import numpy as np
 
 from ...lang.bench import Argument, Call
 from ..geometry import frames as fr
+from ..measures.triangles import spread
 from .placement import placed, without
 from .stone_rows import StoneSet
 from .stone_solid import stone_mesh
@@ -73,6 +74,4 @@ def _beside(spots: np.ndarray) -> float:
 def _spots(figures: tuple[Any, ...]) -> np.ndarray:
     """Spots (n, 3) all over the facets of a stone."""
     points, triangles = stone_mesh(figures)
-    shares = np.array([(i, j, FINE - i - j) for i in range(FINE + 1) for j in range(FINE + 1 - i)]) / FINE
-    spots = np.einsum("sc,tcx->tsx", shares, points[triangles]).reshape(-1, 3)
-    return np.unique(spots.round(6), axis=0)
+    return np.unique(spread(points[triangles], FINE).reshape(-1, 3).round(6), axis=0)

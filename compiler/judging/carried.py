@@ -56,9 +56,13 @@ def hung_in(piece: Piece, here: int, holders: Iterable[int]) -> list[tuple[froze
         bodies = reached(joints, [one for one in ends if one != inner], frame)
         if bodies.isdisjoint(holders):
             found.setdefault(bodies, []).append(bears_at(piece, joint, inner))
-    loads = ((bodies, _between(weight_of(piece, bodies)[1], spots)) for bodies, spots in found.items())
-    return [(bodies, at) for bodies, at in loads if weight_of(piece, bodies)[0] and
-            weight_of(piece, bodies)[1][1] < at[1]]  # fmt: skip
+    loads = []
+    for bodies, spots in found.items():
+        grams, centre = weight_of(piece, bodies)
+        at = _between(centre, spots)
+        if grams and centre[1] < at[1]:
+            loads.append((bodies, at))
+    return loads
 
 
 def bears_at(piece: Piece, joint: Joint, body: int) -> Floats:

@@ -15,6 +15,13 @@ def crosses(corners: Floats) -> Floats:
     return cross(corners[:, 1] - start, corners[:, 2] - start)
 
 
+def spread(corners: Floats, parts: int) -> Floats:
+    """Spots all over triangles, corners and edges too, each edge in ``parts`` parts: (m, k, 3)."""
+    i, j = (one.ravel() for one in np.mgrid[0 : parts + 1, 0 : parts + 1])
+    shares = np.stack([i, j, parts - i - j], axis=1)[i + j <= parts] / max(parts, 1)
+    return np.asarray(shares @ corners)
+
+
 def areas(corners: Floats) -> Floats:
     """The area of each triangle, (m,)."""
     return 0.5 * length(crosses(corners))

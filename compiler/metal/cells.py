@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..geometry import frames as fr
 from ..shapes.mesh import SolidMesh
 from .fans import Split
 from .kernel import Patch, box, join, problem, read, solid_of
@@ -42,7 +43,7 @@ def cell_of(
 
 
 def _mirrored(run: Run) -> bool:
-    return bool(np.linalg.det(run.copies.frames[0, :, :3]) < 0)
+    return bool(fr.mirrored(run.copies.frames[0]))
 
 
 def _new_cell(

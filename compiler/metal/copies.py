@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..geometry import frames as fr
 from ..shapes.mesh import SolidMesh
 from .kernel import Patch, join, read, solid_of
 from .locality import apart as hulls_apart
@@ -67,7 +68,7 @@ def placed(mesh: SolidMesh, frames: np.ndarray, mark: int) -> Patch:
     points = mesh.points @ frames[:, :, :3].transpose(0, 2, 1) + frames[:, None, :, 3]
     start = np.arange(count) * len(mesh.points)
     triangles = mesh.triangles[None] + start[:, None, None]
-    mirrored = np.linalg.det(frames[:, :, :3]) < 0
+    mirrored = fr.mirrored(frames)
     if mirrored.any():
         triangles[mirrored] = triangles[mirrored][:, :, ::-1]
     return Patch(

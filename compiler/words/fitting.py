@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ..geometry import frames as fr
+from ..measures.triangles import spread
 from ..shapes.shank import risen, steepness
 from .common import length
 from .finger_clauses import INNER_BEND, bow
@@ -125,7 +126,5 @@ def _spots(corners: np.ndarray) -> np.ndarray:
     longest = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
     parts, found = np.ceil(longest / SPOT).astype(int), []
     for count in np.unique(parts).tolist():
-        i, j = (one.ravel() for one in np.mgrid[0 : count + 1, 0 : count + 1])
-        shares = np.stack([i, j, count - i - j], axis=1)[i + j <= count] / max(count, 1)
-        found.append((shares @ corners[parts == count]).reshape(-1, 3))
+        found.append(spread(corners[parts == count], count).reshape(-1, 3))
     return np.concatenate(found)

@@ -161,7 +161,7 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
     value = clause.value if clause is not None else None
     said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""
-    if said in ROUND and frame[2, 0] ** 2 < 0.1 and np.linalg.det(frame[:, :3]) > 0:
+    if said in ROUND and frame[2, 0] ** 2 < 0.1 and not fr.mirrored(frame):
         assert isinstance(value, Of) and isinstance(value.thing, Name)
         turns = (90.0 - np.degrees(np.arctan2(frame[1, 0], frame[0, 0]))) / 90.0
         now = ROUND[(ROUND.index(said) + round(turns)) % 4]
