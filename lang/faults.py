@@ -47,7 +47,8 @@ class Fault:
     in one line, ``seen`` and ``limit`` are the figures compared (with units, already shown with
     honest digits), ``remedy`` says what to try. ``also`` points at other places that matter,
     ``trail`` lists the calls that led into a word's own text, the user's own line first.
-    ``place`` is a point of the piece in mm, where the remark has one."""
+    ``place`` is a point of the piece in mm, where the remark has one. ``then`` says what came of
+    the remedy when it was tried."""
 
     code: str
     message: str
@@ -61,6 +62,7 @@ class Fault:
     feature: str | None = None
     place: tuple[float, float, float] | None = None
     reason: str | None = None
+    then: str | None = None
 
 
 def is_fatal(faults: Iterable[Fault]) -> bool:

@@ -37,7 +37,7 @@ class Tickets:
         rows: list[Row] = [(fault.level.value, fault.message), *self._places(fault)]
         if fault.seen or fault.limit:
             rows += self._compared(fault.seen, fault.limit)
-        for label, text in (("why", fault.reason), ("do", fault.remedy)):
+        for label, text in (("why", fault.reason), ("do", fault.remedy), ("then", fault.then)):
             if text:
                 rows.append((label, text))
         lines = self._laid(*rows[0], fault.level)
@@ -182,6 +182,7 @@ def json_record(fault: Fault) -> dict[str, Any]:
         "now": fault.seen,
         "wanted": fault.limit,
         "do": fault.remedy,
+        "then": fault.then,
         "why": fault.reason,
         "see_also": [{"where": place_record(span), "text": text} for span, text in fault.also],
         "called_from": [place_record(span) for span in fault.trail],

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
+from ...lang.loader import Folder, Over
 from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared
@@ -52,9 +53,19 @@ def run(arguments: Arguments) -> int:
 def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None) -> Built:
     """The piece checked: its plan, and with --measured its metal."""
     from ..making.pipeline import build, check
+    from ..making.session import Session
+    from ..making.tried import tried
 
-    look = build if arguments.measured else check
-    return look(path, settings=settings, metal=metal)
+    if not arguments.measured:
+        return check(path, settings=settings, metal=metal)
+    session, files = Session(), Folder(path)
+
+    def make(texts: Mapping[str, str], rule: str) -> Built:
+        return build(
+            path, settings=settings, metal=metal, session=session, files=Over(files, texts), rule=rule,
+        )  # fmt: skip
+
+    return tried(build(path, settings=settings, metal=metal, session=session), make)
 
 
 def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:

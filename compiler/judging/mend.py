@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from ...lang import tree
 from ...lang.faults import Fault
@@ -18,6 +18,7 @@ from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.parse import parse
 from ...lang.tickets import USUAL
+from .moves import OPPOSITE
 from .remark import Edit, Remark
 from .source_lines import SourceLines
 
@@ -49,7 +50,7 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     by_path: dict[str, list[Edit]] = {}
     for edit in edits.values():
         by_path.setdefault(edit.head.path, []).append(edit)
-    changed = {path: _changed(texts[path], path, wanted) for path, wanted in by_path.items()}
+    changed = {path: with_edits(texts[path], path, wanted) for path, wanted in by_path.items()}
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
@@ -93,7 +94,7 @@ def _figure(value: str) -> float:
     return float(found[0]) if found else 0.0
 
 
-def _changed(text: str, path: str, edits: list[Edit]) -> str:
+def with_edits(text: str, path: str, edits: Sequence[Edit]) -> str:
     """One text with its edits, made from the last to the first so that places stay true."""
     file, _ = parse(text, path)
     heads = SourceLines({path: file}, Lexicon()).heads
@@ -109,11 +110,15 @@ def _changed(text: str, path: str, edits: list[Edit]) -> str:
 
 def _place(text: str, line: tree.Feature | tree.Group, edit: Edit) -> tuple[int, int, str]:
     """Where an edit goes, (start, end), and what stands there then."""
+    if edit.side == "without":
+        return _taken_out(text, line, edit.key)
     for clause in line.clauses:
-        if clause.key.name == edit.key and clause.value is not None:
+        sign = "+" if clause.key.name == edit.key else "-"
+        counter = edit.side == "more" and clause.key.name == OPPOSITE.get(edit.key)
+        if clause.value is not None and (sign == "+" or counter):
             span = clause.value.span
-            return span.start, span.end, _value(text[span.start : span.end], clause.value, edit)
-    added = f"{edit.key} {edit.value}"
+            return span.start, span.end, _value(text[span.start : span.end], clause.value, edit, sign)
+    added = f"{edit.key} {edit.value}".rstrip()
     if not line.clauses:
         return line.head.end, line.head.end, f": {added}"
     last = max(line.clauses, key=lambda clause: clause.span.end)
@@ -129,8 +134,23 @@ def _place(text: str, line: tree.Feature | tree.Group, edit: Edit) -> tuple[int,
     return stop, stop, f"{newline}{indent}{added}"
 
 
-def _value(written: str, node: tree.Expression, edit: Edit) -> str:
-    """The new value of a clause: the figure itself, or a bound on the expression there is."""
+def _taken_out(text: str, line: tree.Feature | tree.Group, key: str) -> tuple[int, int, str]:
+    """A clause with the comma that parts it from the next, or from the one before; or its line."""
+    span = next((clause.span for clause in line.clauses if clause.key.name == key), None)
+    if span is None:
+        return line.head.end, line.head.end, ""
+    if found := re.compile(r"\s*,[ \t]*").match(text, span.end):
+        return span.start, found.end(), ""
+    before = re.search(r"(,[ \t]*|\n[ \t]*)$", text[: span.start])
+    return span.start if before is None else before.start(), span.end, ""
+
+
+def _value(written: str, node: tree.Expression, edit: Edit, sign: str) -> str:
+    """The new value of a clause: the figure itself, a bound on the expression there is, or more of it."""
+    if edit.side in ("more", "grown"):
+        if isinstance(node, tree.Number) and edit.value.endswith(f" {node.unit}"):
+            return f"{node.value + float(f'{sign}1') * _figure(edit.value):.2f} {node.unit}"
+        return f"{written} {sign} {edit.value}"
     if isinstance(node, tree.Number) and edit.value.endswith(f" {node.unit}"):
         wanted = _figure(edit.value)
         enough = {"least": node.value >= wanted, "most": node.value <= wanted}

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 SLIGHT, MOSTLY = 0.3, 0.8  # of a way, what of it is told, and what is gone alone
 WORDS = ("left", "right"), ("down", "up"), ("inward", "out")
+OPPOSITE = {one: other for pair in WORDS for one, other in (pair, pair[::-1])}
 TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
 PATTERNS = "along", "upon", "circle", "both-sides"  # by which copies look different ways
 

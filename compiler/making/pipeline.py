@@ -73,6 +73,7 @@ def build(
     worn: bool = False,
     finished: bool = False,
     pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
+    rule: str = "",
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
@@ -81,7 +82,8 @@ def build(
     on the metal too; that takes longer than making it, so ``made`` is told the piece before any
     rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
-    which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
+    which works out how the castings of a piece freeze, that is judged in place of the metal; of the metal, with
+    ``rule`` by that rule alone. ``finished``
     makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
@@ -129,7 +131,9 @@ def build(
     if not check_metal:
         return planned
     built = replace(built, worn=planned.worn)
-    found = [*ahead, *on_metal(piece, all_rules("metal"), go_on)]
+    rules = all_rules("metal")
+    rules = {rule: rules[rule]} if rule in rules else rules
+    found = [*ahead, *on_metal(piece, rules, go_on)]
     return _judged(built, piece, found, ("plan", "metal"))
 
 

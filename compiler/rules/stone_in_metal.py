@@ -259,7 +259,8 @@ def _foot_kept(piece: Piece, stone: int, up: float) -> str:
     foot = line.arguments.get("foot")
     if foot is None or not foot.given or not isinstance(foot.value, int | float):
         return ""
-    return f" and write foot {rounded_up(foot.value + up)}, so that it still reaches down as far"
+    deep, name = rounded_up(foot.value + up), piece.name_of(seat)
+    return f" and write foot {deep} in the line of {name}, so that it still reaches down as far"
 
 
 def _hole(piece: Piece, stone: int, metal: int, seat: int, found: InMetal | None) -> str:

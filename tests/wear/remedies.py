@@ -14,8 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from hands import done
-
+from posy.compiler.judging.done import done
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build
 from posy.lang.faults import Fault, Level

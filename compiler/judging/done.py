@@ -1,0 +1,188 @@
+"""What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
+
+Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in the
+line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let down`` by
+a figure, ``make NAME 0.80 mm thick``, ``write a line, below both lines``; between them stands ``or``. What is said
+otherwise is left to the reader."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from ...lang import tree
+from ...lang.faults import Fault, Span
+from ...lang.follow import followed
+from ...lang.lean import dataclass
+from ...lang.parse import parse
+from .mend import with_edits
+from .remark import Edit, Remark
+
+VERB = "move|say|write|make|raise|lower|add|sink|take|let|set|lay|turn|stand|put|drill"
+OR = re.compile(rf"(?:,|;)? or (?={VERB}\b)|; else ")
+FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
+STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")
+THERE = re.compile(r"that is '([^']+)'")
+QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^'.,]+))?'")
+SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*with) (?='[a-z])")
+WRITTEN = re.compile(rf"(?:\bwrite|\bmake it|\band|\bhole|^) '?([a-z][a-z-]*) ({FIGURE})")
+OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
+INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
+ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
+MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
+RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
+DEEPER = re.compile(r"\bsink (?:the )?([\w.-]+) (\d[\d.]* mm) deeper")
+LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
+MADE = re.compile(rf"\bmake ([\w.-]+) ({FIGURE}) (thick|wide|tall|deep|long|across)\b(?! there)")
+MORE = re.compile(r"\bmake ([\w.-]+) (\d[\d.]* mm) (thick|wid|tall|deep|long)e?r\b")
+GROWN = {"thick": "thick", "wid": "wide", "tall": "tall", "deep": "deep", "long": "long"}
+MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
+WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
+STONES = re.compile(r"stones? of ([\w.-]+)")
+GUESSED = re.compile(r"\b(?:if|meant|as in|where it)\b")
+THEM = "it", "them", "loop", "loops", "post", "prong"
+STONE = "stone", "stones", "pearl"
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way out that a remedy names: its words, and the texts by path once it is gone."""
+
+    said: str
+    texts: Mapping[str, str]
+
+
+def ways(one: Fault, texts: Mapping[str, str]) -> Iterator[Way]:
+    """The ways that the remedy of a remark names and that can be written, in its order; ``texts`` are the
+    user's own by path."""
+    span, remedy = one.span, one.remedy or ""
+    if span is None or span.path not in texts:
+        return
+    text, path = texts[span.path], span.path
+    for number, said in enumerate(OR.split(remedy)):
+        new = None if GUESSED.search(said) else _new_text(one, said, text, first=not number)
+        if new is not None and new != text:
+            yield Way(said, {**texts, path: new})
+
+
+def done(text: str, one: Fault) -> str | None:
+    """``text``, a piece in one file, with the first way of a remedy gone; None where none can be written."""
+    path = one.span.path if one.span is not None else ""
+    return next((way.texts[path] for way in ways(one, {path: text})), None)
+
+
+def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
+    assert one.span is not None
+    if first and isinstance(one, Remark) and one.edit is not None and one.edit.head.path == one.span.path:
+        return with_edits(text, one.span.path, [one.edit])
+    if found := WHOLE.search(said):
+        return f"{text.rstrip()}\n{found[1]}\n"
+    marked = text[one.span.start : one.span.end]
+    if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
+        return text[: one.span.start] + found[1] + text[one.span.end :]
+    edits = list(_Reader(one, text).edits(said))
+    if edits:
+        return with_edits(text, one.span.path, edits)
+    return followed(text, one) if first else None
+
+
+class _Reader:
+    """Reads what is said of one remark as changes of its text."""
+
+    def __init__(self, one: Fault, text: str) -> None:
+        assert one.span is not None
+        self.one, self.span = one, one.span
+        self.heads = dict(_heads(parse(text, one.span.path)[0].lines))
+        self.own = next((head for head in self.heads.values() if _holds(head.span, one.span)), None)
+
+    def edits(self, said: str) -> Iterator[Edit]:
+        """Each clause that changes: first of the forms that are there."""
+        for form in (self._moves, self._raised, self._made, self._clauses):
+            found = list(form(said))
+            if found:
+                yield from found
+                if form != self._raised:
+                    return
+
+    def _moves(self, said: str) -> Iterator[Edit]:
+        found = MOVED.search(said)
+        there = THERE.search(said)
+        if found is None:
+            return
+        words = there[1] if there else re.split(r", (?:or|so that|away|off)|; ", said[found.start() :])[0]
+        for figure, word in STEP.findall(words):
+            yield from self._edit(self._line(found[1]), word, f"{figure} mm", "more")
+
+    def _raised(self, said: str) -> Iterator[Edit]:
+        if found := RAISED.search(said):
+            word = "out" if found[1] == "raise" else "inward"
+            yield from self._edit(self._line(found[2]), word, found[3], "more")
+        elif found := LET_DOWN.search(said) or DEEPER.search(said):
+            yield from self._edit(self._line(found[1]), "inward", found[2], "more")
+
+    def _made(self, said: str) -> Iterator[Edit]:
+        if found := MADE.search(said):
+            yield from self._edit(self._line(found[1]), found[3], found[2], "exact")
+        elif found := MORE.search(said):
+            yield from self._edit(self._line(found[1]), GROWN[found[3]], found[2], "grown")
+
+    def _clauses(self, said: str) -> Iterator[Edit]:
+        start = SAYS.search(said)
+        places = [(at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)] if start else []
+        places = places[:1] or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
+        places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
+        for _, end, key, value in places:
+            rest = said[end:].lstrip("' ")
+            gone = INSTEAD.match(rest)
+            line = OF_LINE.match(rest[gone.end() :].lstrip() if gone else rest)
+            head = self._line(line[1]) if line and self._found(line[1]) else self.own
+            if gone:
+                yield from self._edit(head, gone[1], "", "without")
+            yield from self._edit(head, key, value, "exact")
+
+    def _line(self, name: str) -> tree.Feature | tree.Group | None:
+        if name in THEM:
+            return self.own
+        if name in STONE:
+            found = STONES.search(self.one.message)
+            if found and (line := self._found(found[1])):
+                return line
+            return self._served() or self.own
+        return self._found(name) or self.own
+
+    def _found(self, name: str) -> tree.Feature | tree.Group | None:
+        """The line of a name as remarks tell it: with its block's, and what its word calls its parts."""
+        parts = name.split(".")
+        for count in range(len(parts), 0, -1):
+            if line := self.heads.get(".".join(parts[:count])):
+                return line
+        return next((head for full, head in self.heads.items() if full.split(".")[-1] == parts[-1]), None)
+
+    def _served(self) -> tree.Feature | tree.Group | None:
+        """The line of the stones that the remark's own line is for."""
+        for clause in self.own.clauses if self.own is not None else ():
+            if clause.key.name == "for" and isinstance(clause.value, tree.Name):
+                return self._found(clause.value.name)
+        return None
+
+    def _edit(self, head: tree.Feature | tree.Group | None, key: str, value: str, side: str) -> Iterator[Edit]:
+        says = head is not None and any(clause.key.name == key for clause in head.clauses)
+        if head is not None and (says or side not in ("grown", "without")):
+            yield Edit(head.head, key, value, side)
+
+
+def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, tree.Feature | tree.Group]]:
+    """Every line of work by its name, with those of the blocks it stands in."""
+    for line in lines:
+        name = block
+        if isinstance(line, tree.Feature | tree.Group):
+            word = line.word.name if isinstance(line, tree.Feature) else line.word
+            name = f"{block}{line.name.name if line.name is not None else word}"
+            yield name, line
+            name += "."
+        if not isinstance(line, tree.Feature):
+            yield from _heads(tree.lines_below(line), name)
+
+
+def _holds(line: Span, place: Span) -> bool:
+    return line.start <= place.start and place.end <= line.end

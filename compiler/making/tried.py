@@ -1,0 +1,219 @@
+"""Remedies tried: what a remark says to do is done in the text, the piece is made anew, and it is told what
+came of it. What goes by the same change is told with the remark whose change it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ...lang.faults import Fault, Level
+from ..judging.done import Way, ways
+from ..judging.levers import PAST, Lever, levers
+from ..judging.remark import Remark
+from .result import Built
+
+WORK = 200_000  # triangles, of all that is made and judged in trying
+PROBE = 4  # times cheaper it is to ask one rule
+LEAST = 20_000  # triangles that a try counts for at the least
+LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where their remedy names none that will do
+FOLLOWED = 3  # times that what is still told of a remark is done
+MOST = 3  # remarks named that go along with another, or come in its place
+
+Make = Callable[[Mapping[str, str], str], Built]
+"""Makes the piece from the user's own texts by path, those that are changed, judged by all rules or by that
+of a name."""
+
+
+def tried(built: Built, make: Make) -> Built:
+    """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
+    small enough for."""
+    own = {path: text for path, text in built.texts.items() if path in built.files_read}
+    bench = _Bench(make, built, own)
+    if not bench.open(built.faults):
+        return built
+    cured = list(bench.cures())
+    return replace(built, faults=tuple(_told(built.faults, cured, bench.failed)))
+
+
+@dataclass
+class _Cure:
+    """A change of text that makes a remark go, and what else goes by it."""
+
+    of: Remark
+    said: str
+    texts: Mapping[str, str]
+    after: Built
+    along: list[Fault]
+
+
+class _Bench:
+    """A piece and its texts, and the tries that are left."""
+
+    def __init__(self, make: Make, built: Built, texts: Mapping[str, str]) -> None:
+        self.make, self.built, self.texts = make, built, texts
+        self.left = WORK
+        self.failed: dict[Fault, str] = {}
+
+    @staticmethod
+    def open(faults: Sequence[Fault]) -> list[Remark]:
+        """The faults and warnings of bench rules, the gravest first."""
+        found = [one for one in faults if isinstance(one, Remark) and one.level is not Level.HINT]
+        return sorted(found, key=lambda one: list(Level).index(one.level))
+
+    def cures(self) -> Iterator[_Cure]:
+        """Cures one after the other, each tried with those before it: first that by which most goes."""
+        alone = [cure for one in self.open(self.built.faults) if (cure := self.cure(one, self.built, self.texts))]
+        best = max(alone, key=lambda cure: len(cure.along), default=None)
+        seen: set[object] = set()
+        now, texts = self.built, self.texts
+        while best is not None:
+            yield best
+            now, texts = best.after, best.texts
+            seen.add(_gist(best.of))
+            best = None
+            for one in self.open(now.faults):
+                if _gist(one) not in seen and best is None:
+                    seen.add(_gist(one))
+                    best = self.cure(one, now, texts)
+        self.left += WORK // 2
+        for one in self.open(now.faults)[:LEVERED]:
+            if found := self.sought(one, now, texts):
+                yield found
+                now, texts = found.after, found.texts
+
+    def cure(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
+        """The first way out of a remark by which it goes and nothing comes."""
+        for way in ways(one, texts):
+            if (found := self.followed(one, way, before)) is not None:
+                return found
+        return None
+
+    def followed(self, one: Remark, way: Way, before: Built) -> _Cure | None:
+        """A way gone, and gone on with as long as the same remark tells it."""
+        for _ in range(FOLLOWED):
+            told, found, said = self.outcome(one, way, before)
+            if said:
+                self.failed.setdefault(one, said)
+            further = next(ways(told, way.texts), None) if told is not None else None
+            if further is None:
+                return found
+            way = Way(way.said, further.texts)
+        return None
+
+    def outcome(self, one: Remark, way: Way, before: Built) -> tuple[Remark | None, _Cure | None, str]:
+        """What is still told of a remark once a way is gone; or the cure, where nothing came of it; and what
+        is wrong with it."""
+        probe = self.trial(way.texts, one.code)
+        if probe is None or _halted(probe.faults):
+            return None, None, ""
+        told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
+        if told is not None:
+            return told, None, f"tried, it is not enough: then {told.seen}"
+        after = self.trial(way.texts)
+        if after is None or _halted(after.faults):
+            return None, None, ""
+        fresh = _fresh(before.faults, after.faults)
+        if fresh:
+            return None, None, f"tried, it goes, but another comes: {_listed(fresh)}"
+        return None, _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
+
+    def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
+        """The change of one figure by which a remark goes and nothing comes, as far as tries are left."""
+        piece, span = before.piece, one.span
+        if piece is None or span is None or span.path not in texts or one.figure is None or one.bound is None:
+            return None
+        for lever in levers(piece, one, texts[span.path]):
+            if (found := self.levered(one, lever, before, texts, span.path)) is not None:
+                return found
+        return None
+
+    def levered(
+        self, one: Remark, lever: Lever, before: Built, texts: Mapping[str, str], path: str
+    ) -> _Cure | None:
+        """A lever pulled one way, then the other; then as far as what it changed asks."""
+        assert one.figure is not None and one.bound is not None
+        for value in (lever.first, 2 * lever.now - lever.first):
+            for _ in range(2):
+                if not lever.least <= value <= lever.most:
+                    break
+                new = {**texts, path: lever.at(value, texts[path], path)}
+                told, found, _ = self.outcome(one, Way(lever.said(value, texts[path]), new), before)
+                if found is not None:
+                    return found
+                nearer = told is not None and told.figure is not None and (
+                    abs(told.figure - one.bound) < abs(one.figure - one.bound)
+                )
+                if told is None or told.figure is None or not nearer:
+                    break
+                far = PAST * (one.bound - one.figure) / (told.figure - one.figure)
+                value = lever.now + far * (value - lever.now)
+        return None
+
+    def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
+        """The piece of changed texts, judged by all rules or by one; None where it would take more work than
+        is left."""
+        cost = max(LEAST, sum(len(part.triangles) for part in self.built.parts)) // (PROBE if rule else 1)
+        if cost > self.left:
+            return None
+        self.left -= cost
+        return self.make(texts, rule)
+
+
+def _gist(one: Fault) -> tuple[str, str | None, str]:
+    """What a remark is about, wherever its line stands and however often it is met."""
+    return one.code, one.feature, one.message.partition(" (")[0]
+
+
+def _loud(faults: Sequence[Fault]) -> list[Fault]:
+    return [one for one in faults if one.level is not Level.HINT]
+
+
+def _halted(faults: Sequence[Fault]) -> bool:
+    """Whether a piece was not made, so that its rules were not asked."""
+    return any(one.level is Level.FAULT and not isinstance(one, Remark) for one in faults)
+
+
+def _fresh(before: Sequence[Fault], after: Sequence[Fault]) -> list[Fault]:
+    """Faults and warnings that were not told before, of that rule on that part."""
+    known = {(one.code, said) for one in _loud(before) for said in (one.feature, _gist(one)[2])}
+    return [one for one in _loud(after) if known.isdisjoint({(one.code, one.feature), _gist(one)[::2]})]
+
+
+def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[Fault]:
+    """What is no longer told, of that rule on that part or in those words, besides ``one``."""
+    left = {(other.code, said) for other in _loud(after) for said in (other.feature, _gist(other)[2])}
+    return [
+        other for other in _loud(before)
+        if _gist(other) != _gist(one)
+        and left.isdisjoint({(other.code, other.feature), (other.code, _gist(other)[2])})
+    ]  # fmt: skip
+
+
+def _listed(faults: Sequence[Fault]) -> str:
+    named = [f"line {one.span.line}, {one.message}" if one.span else one.message for one in faults[:MOST]]
+    more = len(faults) - MOST
+    return "; ".join([*named, *([f"and {more} more"] if more > 0 else [])])
+
+
+def _told(
+    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, str]
+) -> Iterator[Fault]:
+    """The remarks with what came of their remedies, without those that go along with others."""
+    by_gist = {_gist(cure.of): cure for cure in cures}
+    along = {_gist(other) for cure in cures for other in cure.along}
+    for one in faults:
+        cure = by_gist.get(_gist(one))
+        if cure is not None and isinstance(one, Remark):
+            yield _cured(one, cure)
+        elif _gist(one) not in along:
+            yield replace(one, then=failed[one]) if failed.get(one) else one
+
+
+def _cured(one: Remark, cure: _Cure) -> Fault:
+    along = [other for other in cure.along if isinstance(other, Remark)]
+    level = min([one.level, *(other.level for other in along)], key=list(Level).index)
+    if cure.said not in (one.remedy or ""):
+        rest = one.remedy[:1].lower() + one.remedy[1:] if one.remedy else ""
+        one = replace(one, remedy=f"{cure.said}; or {rest}".removesuffix("; or "))
+    then = "tried, it is gone" + (f", and with it {_listed(along)}" if along else "")
+    return replace(one, level=level, then=then)

@@ -1,0 +1,104 @@
+"""Remedies tried on the text before they are told: what works, what brings another, and what goes along."""
+
+import pytest
+
+from posy.compiler.judging.done import done
+from posy.compiler.making import tried as trying
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.session import Session
+from posy.compiler.making.tried import tried
+from posy.lang.faults import Fault, Level
+from posy.lang.loader import Texts
+from posy.lang.parse import parse
+
+PLATE = """disc tag: across 12 mm, thick 1.4 mm, out 0.5 mm
+bail loop: at top of tag, wire 1 mm
+  inside 2 mm
+"""
+
+
+def told(text):
+    session = Session()
+
+    def make(texts, rule=""):
+        return build("p.posy", files=Texts(texts), session=session, rule=rule)
+
+    found = tried(make({"p.posy": text}), make).faults
+    return {one.code: one for one in found if one.level is not Level.HINT}
+
+
+@pytest.mark.parametrize(("remedy", "old", "new"), [
+    ("move tag 0.20 mm right and 0.10 mm up, or make it smaller", "out 0.5 mm",
+     "out 0.5 mm, right 0.20 mm, up 0.10 mm"),
+    ("move tag 0.20 mm inward", "out 0.5 mm", "out 0.30 mm"),
+    ("raise tag by 0.25 mm", "out 0.5 mm", "out 0.75 mm"),
+    ("let tag down by 0.25 mm", "out 0.5 mm", "out 0.25 mm"),
+    ("make tag 1.80 mm thick, or smaller", "thick 1.4 mm", "thick 1.80 mm"),
+    ("make tag 0.30 mm thicker there", "thick 1.4 mm", "thick 1.70 mm"),
+    ("write inside 2.50 mm: make its inside larger", "inside 2 mm", "inside 2.50 mm"),
+    ("write thick 2 mm in the line of tag", "thick 1.4 mm", "thick 2 mm"),
+    ("say 'sunk 40 %'", "inside 2 mm", "inside 2 mm\n  sunk 40 %"),
+    ("write 'swivel 30 deg' in place of 'out' at tag: it then stays", ", out 0.5 mm", ", swivel 30 deg"),
+    ("move the loop 3.06 mm to the left: at its place that is '3.06 mm up'", "inside 2 mm",
+     "inside 2 mm\n  up 3.06 mm"),
+])  # fmt: skip
+def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
+    line = parse(PLATE, "p.posy")[0].lines[1]
+    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
+
+
+@pytest.mark.parametrize("remedy", ["say 'blind', if it is closed on purpose", "set both loops level", ""])
+def test_what_is_left_to_the_reader_is_not_done(remedy):
+    line = parse(PLATE, "p.posy")[0].lines[1]
+    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) is None
+
+
+ROW = """bar frame: size 18 x 6 x 2.6 mm
+stone row: round 2.8 mm, gem diamond, row 5, every 3.02 mm, at face of frame, level table
+seat: for row, in frame
+prong claws: for row, shared, bite 18 %, wire 0.5 mm
+bail loops: at ends of frame, wire 0.6 mm
+"""
+
+
+def test_what_goes_by_the_same_change_is_told_with_it_and_as_grave():
+    found = told(ROW)
+    assert set(found) == {"thin-prong", "thin-loop"}
+    assert found["thin-prong"].then.startswith("tried, it is gone, and with it line 4, claws hardly laps over")
+    assert found["thin-loop"].then == "tried, it is gone"
+
+
+def test_no_remedy_tried_that_brings_another_is_called_a_cure():
+    """A hole made smaller leaves the wall, but the ring's wire then does not go through."""
+    text = """disc tag: across 12 mm, thick 1.2 mm
+drill eye: at face of tag, up 4.6 mm, across 1.5 mm, in tag
+jump-ring link: hangs-in eye, wire 1.2 mm, inside 5 mm
+"""
+    then = told(text)["thin-wall"].then
+    assert then.startswith("tried, it is gone") or "another comes" in then
+
+
+CATCH = """casting base
+  bar shell: size 20 x 10 x 3 mm
+casting lid
+  bar cover: size 20 x 10 x 3 mm, right 20.4 mm
+  ball stop: at left of cover, across 2 mm, left 0.4 mm
+"""
+
+
+def test_a_figure_is_sought_where_no_remedy_names_one_that_will_do():
+    found = told(CATCH)["castings-meet"]
+    assert found.then == "tried, it is gone"
+    assert found.remedy.startswith(("write ", "move ")) and " mm" in found.remedy
+
+
+def test_a_text_that_is_not_made_and_a_piece_that_is_sound_are_left(monkeypatch):
+    monkeypatch.setattr(trying._Bench, "trial", lambda *_: pytest.fail("nothing is to be tried"))
+    assert "unknown-word" in told("brick wall: size 2 x 2 x 2 mm\n")
+    assert told("disc tag: across 12 mm, thick 1.4 mm\n") == {}
+
+
+def test_without_tries_left_all_is_told_as_it_is(monkeypatch):
+    monkeypatch.setattr(trying, "WORK", 0)
+    found = told(ROW)
+    assert len(found) == 3 and not any(one.then for one in found.values())
