@@ -1,4 +1,4 @@
-"""`posy check`: find faults in the text and the plan, without making metal."""
+"""`posy check`: find faults in the text, the plan and the metal; no file is written."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import remarks_data, say_of, tell, tell_data
+from ..terminal.progress import Progress
 from ..terminal.remarks import remarks_text, width_for
 
 
@@ -22,8 +23,8 @@ def run(arguments: Arguments) -> int:
     """Check every piece; the exit code is that of the worst."""
     if arguments.apply and not arguments.mend:
         raise Misuse("--apply goes with --mend")
-    if arguments.page and not arguments.measured:
-        raise Misuse("--page goes with --measured")
+    if arguments.page and arguments.plan:
+        raise Misuse("--page lists what the metal shows; leave --plan out")
     settings = shared.settings_of(arguments.set)
     metal = arguments.metal
     codes, records, seen = [], [], []
@@ -50,11 +51,13 @@ def run(arguments: Arguments) -> int:
 
 
 def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None) -> Built:
-    """The piece checked: its plan, and with --measured its metal."""
+    """The piece checked: its text, its plan and, without --plan, its metal."""
     from ..making.pipeline import build, check
 
-    look = build if arguments.measured else check
-    return look(path, settings=settings, metal=metal)
+    if arguments.plan:
+        return check(path, settings=settings, metal=metal)
+    with Progress(path) as progress:
+        return build(path, settings=settings, metal=metal, progress=progress)
 
 
 def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
@@ -76,7 +79,8 @@ def _show(built: Built, arguments: Arguments) -> None:
     """Remarks are what was asked for, so they go to stdout."""
     tell(built, built.faults, arguments, sys.stdout)
     if arguments.show == "full":
-        say_of(built, tally(built.faults), arguments)
+        where = " in the text and the plan" if arguments.plan else ""
+        say_of(built, tally(built.faults, where), arguments)
 
 
 def _mended(built: Built, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:

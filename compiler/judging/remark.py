@@ -80,9 +80,9 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
     }
 
 
-def tally(faults: Sequence[Fault]) -> str:
+def tally(faults: Sequence[Fault], where: str = "") -> str:
     """How many remarks of each level, in words: "1 fault, 2 warnings", "nothing to report; 1 set
-    aside"."""
+    aside". ``where`` was looked, if not everywhere."""
     parts = []
     open_ones = [fault for fault in faults if not is_waived(fault)]
     for level in Level:
@@ -90,5 +90,5 @@ def tally(faults: Sequence[Fault]) -> str:
         if count:
             parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
     aside = len(faults) - len(open_ones)
-    said = ", ".join(parts) or "nothing to report"
+    said = (", ".join(parts) or "nothing to report") + where
     return f"{said}; {aside} set aside" if aside else said

@@ -210,7 +210,7 @@ def piece(tmp_path, monkeypatch):
 
 
 def test_json_of_a_finding(piece, posy):
-    report = json.loads(posy("check", "p.posy", "--show", "data").out)
+    report = json.loads(posy("check", "p.posy", "--plan", "--show", "data").out)
     assert report["posy"] == 1
     (one,) = [f for f in report["pieces"][0]["remarks"] if f["name"] == "thin-prong"]
     assert (one["figure"], one["bound"], one["count"]) == (0.6, 0.66, 20)
