@@ -57,7 +57,7 @@ def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None
     if arguments.plan:
         return check(path, settings=settings, metal=metal)
     with Progress(path) as progress:
-        return build(path, settings=settings, metal=metal, progress=progress)
+        return build(path, settings=settings, metal=metal, progress=progress, rest=True)
 
 
 def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
