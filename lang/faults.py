@@ -71,12 +71,14 @@ def is_fatal(faults: Iterable[Fault]) -> bool:
 
 
 def in_order(faults: Iterable[Fault]) -> list[Fault]:
-    """``faults`` by place in the text, repeats dropped; those without a place come last."""
+    """``faults``, the gravest first, of one level by place in the text, repeats dropped; those without a
+    place come last."""
+    grave = {level: k for k, level in enumerate(Level)}
 
-    def key(fault: Fault) -> tuple[bool, str, int, int, str, str]:
-        span = fault.span
+    def key(fault: Fault) -> tuple[int, bool, str, int, int, str, str]:
+        span, level = fault.span, grave[fault.level]
         if span is None:
-            return True, "", 0, 0, fault.code, fault.message
-        return False, span.path, span.line, span.column, fault.code, fault.message
+            return level, True, "", 0, 0, fault.code, fault.message
+        return level, False, span.path, span.line, span.column, fault.code, fault.message
 
     return sorted(dict.fromkeys(faults), key=key)

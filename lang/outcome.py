@@ -60,7 +60,8 @@ class SeriesPlan:
 
 @dataclass(slots=True)
 class Outcome:
-    """What a run gave. ``features`` are the outer block's, by name, as the bench made them."""
+    """What a run gave. ``features`` are the outer block's, by name, as the bench made them; ``left_out`` the
+    spans of the user's lines that came to nothing, ``whole`` whether all lines were looked at."""
 
     title: str = ""
     notes: tuple[str, ...] = ()
@@ -70,3 +71,5 @@ class Outcome:
     series: list[SeriesPlan] = field(default_factory=list)
     features: dict[str, Any] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    left_out: tuple[Span, ...] = ()
+    whole: bool = True

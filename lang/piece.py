@@ -78,7 +78,7 @@ class PieceRun:
             title=self._title, notes=self._notes, metal=self._metal, measures=self._settable.measures,
             waivers=self._waivers.waivers, series=self._series.plans,
             features={n: made for n, made in names if self._reckoner.name_of(made) is not None},
-            faults=self._report.faults,
+            faults=self._report.faults, left_out=tuple(self._report.left_out),
         )
 
     def _do(self, lines: tuple[tree.Line, ...], scope: Scope) -> None:

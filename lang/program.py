@@ -93,6 +93,7 @@ def run(
     (from ``SeriesPlan.settings``). ``metal`` takes the place of the piece's own. The faults are
     those of ``program`` and those found now, in order of place. A run with faults is worth
     looking at all the same: what depends on a failed line is left out."""
+    whole = False
     walk = PieceRun(
         bench, Scope(lexicon=program.words), program.choices, program.records, program.trees, program.origin,
         settings or {}, metal,
@@ -101,11 +102,13 @@ def run(
     sys.setrecursionlimit(max(limit, _RECURSION))
     try:
         walk.lines(program.tree.lines)
+        whole = True
     except Enough:
         pass  # the cap that was met is among the faults
     finally:
         sys.setrecursionlimit(limit)
     outcome = walk.outcome()
+    outcome.whole = whole
     outcome.title = outcome.title or program.title
     faults = [*program.faults, *outcome.faults]
     outcome.faults = in_order(faults if is_fatal(faults) else [*faults, *walk.unsaid()])

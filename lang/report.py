@@ -40,6 +40,7 @@ class Report:
         self.uses: tuple[Use, ...] = ()
         self._told: set[tuple[object, ...]] = set()
         self._failed: Fault | None = None
+        self.left_out: dict[Span, None] = {}  # the outermost lines that came to nothing
         self._unmet: set[tuple[Span, ...]] = set()  # the ways in to words whose 'expect' failed
 
     @contextmanager
@@ -51,6 +52,7 @@ class Report:
 
     def failed(self, span: Span) -> None:
         """Note that the line at ``span`` came to nothing."""
+        self.left_out[self.callers[0].line.span if self.callers else span] = None
         if self._failed is None:
             self._failed = Fault(
                 "not-worked-out", "posy cannot work this out, and cannot say why", span, trail=self.trail,

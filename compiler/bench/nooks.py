@@ -51,7 +51,7 @@ def nooks(feature: Feature) -> Places | str:
     spots, ways = [*spots, *more], [*ways, *outs[of]]
     if len(rounds) < count:
         _at_corners(feature, radius, spots, ways)
-    origin, out = np.array(spots), np.array(ways)
+    origin, out = np.array(spots).reshape(-1, 3), np.array(ways).reshape(-1, 3)
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
     right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do

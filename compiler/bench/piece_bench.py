@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +23,7 @@ from .laid import Laid
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
-from .step_lists import of_alloy, own_steps, standing
+from .step_lists import of_alloy, own_steps, standing, without
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet, by_copy, told_each_copy
 from .worked import FaceCut, is_broad, is_face_work
@@ -342,6 +342,12 @@ class PieceBench(Laid):
     def _new_body(self) -> int:
         self._bodies += 1
         return self._bodies - 1
+
+    def leave_out(self, features: Collection[int]) -> None:
+        """Take the metal, the cuts and the stones of ``features`` out again."""
+        scope = self._scopes[0]
+        scope.steps = list(without(scope.steps, features))
+        scope.stones = [stones for stones in scope.stones if stones.feature not in features]
 
     # -- what the build takes away -------------------------------------------------------------
 

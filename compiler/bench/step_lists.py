@@ -39,6 +39,18 @@ def other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
             yield _narrowed(step, tuple(dict.fromkeys(into)))
 
 
+def without(steps: Iterable[Step], features: Collection[int]) -> Iterator[Step]:
+    """All but the steps of ``features``, in parts too."""
+    for step in steps:
+        if step.feature in features:
+            continue
+        inside = tuple(without(step.shape.steps, features))
+        if inside == step.shape.steps:
+            yield step
+        elif inside:
+            yield replace(step, shape=replace(step.shape, steps=inside))
+
+
 def _narrowed(step: Step, into: tuple[int, ...]) -> Step:
     """The same cut, working on ``into`` only."""
     return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)

@@ -1,21 +1,21 @@
-"""`posy check`: find faults in the text and the plan, without making metal."""
+"""`posy check`: find faults in the text, the plan and the metal; no file is written."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
-from ...lang.loader import Folder, Over
 from ..judging.remark import tally
-from ..making.result import Built
+from ..making.result import Built, Tried
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import remarks_data, say_of, tell, tell_data
+from ..terminal.progress import Progress
 from ..terminal.remarks import remarks_text, width_for
 
 
@@ -23,16 +23,16 @@ def run(arguments: Arguments) -> int:
     """Check every piece; the exit code is that of the worst."""
     if arguments.apply and not arguments.mend:
         raise Misuse("--apply goes with --mend")
-    if arguments.page and not arguments.measured:
-        raise Misuse("--page goes with --measured")
+    if arguments.page and arguments.plan:
+        raise Misuse("--page lists what the metal shows; leave --plan out")
     settings = shared.settings_of(arguments.set)
     metal = arguments.metal
     codes, records, seen = [], [], []
     for path in arguments.pieces:
-        built = _looked_at(path, arguments, settings, metal)
-        changed = ""
+        looked = _looked_at(path, arguments, settings, metal)
+        built, changed = looked.built, ""
         if arguments.mend:
-            built, changed = _mended(built, arguments, settings, metal)
+            built, changed = _mended(looked, arguments, settings, metal)
         seen.append(built)
         codes.append(making.exit_code(built.faults, strict=arguments.strict))
         if arguments.show == "data":
@@ -50,22 +50,15 @@ def run(arguments: Arguments) -> int:
     return making.worst(codes)
 
 
-def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None) -> Built:
-    """The piece checked: its plan, and with --measured its metal."""
-    from ..making.pipeline import build, check
-    from ..making.session import Session
-    from ..making.tried import tried
+def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None) -> Tried:
+    """The piece checked: its text, its plan and, without --plan, its metal, the remedies tried."""
+    from ..making.pipeline import check
+    from ..making.tried import built_and_tried
 
-    if not arguments.measured:
-        return check(path, settings=settings, metal=metal)
-    session, files = Session(), Folder(path)
-
-    def make(texts: Mapping[str, str], rule: str) -> Built:
-        return build(
-            path, settings=settings, metal=metal, session=session, files=Over(files, texts), rule=rule,
-        )  # fmt: skip
-
-    return tried(build(path, settings=settings, metal=metal, session=session), make)
+    if arguments.plan:
+        return Tried(check(path, settings=settings, metal=metal))
+    with Progress(path) as progress:
+        return built_and_tried(path, settings=settings, metal=metal, progress=progress, rest=True)
 
 
 def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
@@ -87,20 +80,22 @@ def _show(built: Built, arguments: Arguments) -> None:
     """Remarks are what was asked for, so they go to stdout."""
     tell(built, built.faults, arguments, sys.stdout)
     if arguments.show == "full":
-        say_of(built, tally(built.faults), arguments)
+        where = " in the text and the plan" if arguments.plan else ""
+        say_of(built, tally(built.faults, where), arguments)
 
 
-def _mended(built: Built, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:
-    """The piece as it stands after mending (with --apply), and the changes."""
+def _mended(looked: Tried, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:
+    """The piece as it stands after mending (with --apply), and the changes: those tried that cure, else those
+    that the remarks offer."""
     from ..files.atomic import write_set
     from ..judging.mend import changes, mended
 
-    own = {path: text for path, text in built.texts.items() if path in built.files_read}
-    fresh = mended(built.faults, own).texts
+    built, own = looked.built, looked.built.own_texts
+    fresh = looked.texts or mended(built.faults, own).texts
     shown = changes(own, fresh, width=width_for(sys.stdout))
     if not arguments.apply or not fresh:
         return built, shown
     _, trouble = write_set({Path(path): text.encode() for path, text in fresh.items()})
     if trouble:
         return replace(built, faults=(*built.faults, *trouble)), shown
-    return _looked_at(built.path, arguments, settings, metal), shown
+    return _looked_at(built.path, arguments, settings, metal).built, shown

@@ -63,7 +63,9 @@ def _kept(outcome: Made, arguments: Arguments) -> Made:
 
 def make(path: str, arguments: Arguments, one: Making, session: Session | None = None) -> Made:
     """Build one piece and write its files."""
-    built = making.built_piece(path, arguments, settings=one.settings, metal=one.metal, session=session)
+    built = making.built_piece(
+        path, arguments, settings=one.settings, metal=one.metal, session=session, rest=session is None,
+    )
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
         return Made(built, built.faults, making=one)
     written, faults = out.write_files(built, arguments, one.label)

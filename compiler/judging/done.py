@@ -1,9 +1,9 @@
 """What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
 
-Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in the
-line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let down`` by
-a figure, ``make NAME 0.80 mm thick``, ``write a line, below both lines``; between them stands ``or``. What is said
-otherwise is left to the reader."""
+Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
+(``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
+down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``; between them stands
+``or``. What is said otherwise is left to the reader."""
 
 from __future__ import annotations
 
@@ -42,6 +42,7 @@ STONES = re.compile(r"stones? of ([\w.-]+)")
 GUESSED = re.compile(r"\b(?:if|meant|as in|where it)\b")
 THEM = "it", "them", "loop", "loops", "post", "prong"
 STONE = "stone", "stones", "pearl"
+Head = tree.Feature | tree.Group
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,7 @@ class _Reader:
                 yield from self._edit(head, gone[1], "", "without")
             yield from self._edit(head, key, value, "exact")
 
-    def _line(self, name: str) -> tree.Feature | tree.Group | None:
+    def _line(self, name: str) -> Head | None:
         if name in THEM:
             return self.own
         if name in STONE:
@@ -150,7 +151,7 @@ class _Reader:
             return self._served() or self.own
         return self._found(name) or self.own
 
-    def _found(self, name: str) -> tree.Feature | tree.Group | None:
+    def _found(self, name: str) -> Head | None:
         """The line of a name as remarks tell it: with its block's, and what its word calls its parts."""
         parts = name.split(".")
         for count in range(len(parts), 0, -1):
@@ -158,20 +159,20 @@ class _Reader:
                 return line
         return next((head for full, head in self.heads.items() if full.split(".")[-1] == parts[-1]), None)
 
-    def _served(self) -> tree.Feature | tree.Group | None:
+    def _served(self) -> Head | None:
         """The line of the stones that the remark's own line is for."""
         for clause in self.own.clauses if self.own is not None else ():
             if clause.key.name == "for" and isinstance(clause.value, tree.Name):
                 return self._found(clause.value.name)
         return None
 
-    def _edit(self, head: tree.Feature | tree.Group | None, key: str, value: str, side: str) -> Iterator[Edit]:
+    def _edit(self, head: Head | None, key: str, value: str, side: str) -> Iterator[Edit]:
         says = head is not None and any(clause.key.name == key for clause in head.clauses)
         if head is not None and (says or side not in ("grown", "without")):
             yield Edit(head.head, key, value, side)
 
 
-def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, tree.Feature | tree.Group]]:
+def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, Head]]:
     """Every line of work by its name, with those of the blocks it stands in."""
     for line in lines:
         name = block

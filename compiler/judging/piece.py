@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.faults import Span
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.outcome import Waiver
@@ -69,7 +70,8 @@ class Piece:
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
     shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
-    and print, where that was reckoned.
+    and print, where that was reckoned; ``left_out`` the user's lines that came to nothing, None where
+    not all were looked at.
     """
 
     bench: PieceBench
@@ -82,6 +84,7 @@ class Piece:
     mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
     pours: tuple[Pour, ...] = ()
     prints: tuple[Print, ...] = ()
+    left_out: tuple[Span, ...] | None = ()
     _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )

@@ -43,6 +43,11 @@ class Remark(Fault):
     parts: frozenset[str] = frozenset()
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOut(Fault):
+    """What stands before the remarks on the rest of a piece: which lines they are told without."""
+
+
 def is_waived(fault: Fault) -> bool:
     """Whether the text sets a remark aside."""
     return isinstance(fault, Remark) and fault.waived is not None
@@ -80,15 +85,16 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
     }
 
 
-def tally(faults: Sequence[Fault]) -> str:
+def tally(faults: Sequence[Fault], where: str = "") -> str:
     """How many remarks of each level, in words: "1 fault, 2 warnings", "nothing to report; 1 set
-    aside"."""
+    aside". ``where`` was looked, if not everywhere."""
     parts = []
+    faults = [fault for fault in faults if not isinstance(fault, LeftOut)]
     open_ones = [fault for fault in faults if not is_waived(fault)]
     for level in Level:
         count = sum(fault.level is level for fault in open_ones)
         if count:
             parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
     aside = len(faults) - len(open_ones)
-    said = ", ".join(parts) or "nothing to report"
+    said = (", ".join(parts) or "nothing to report") + where
     return f"{said}; {aside} set aside" if aside else said

@@ -78,9 +78,10 @@ class Rule:
     once there is metal has a second check in ``on_metal``; one of the metal that can tell something
     of the plan alone, where no metal was made, has it in ``ahead``, and stands in the folder of the
     plan. With ``advice`` it asks for a step at the bench or another stone: no figure of the text
-    cures it. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps, ``source``
-    where its figures come from. A check yields verdicts and must not raise on any
-    piece that was made.
+    cures it. ``answer`` is what else in a text could answer it: nothing ("own" figures alone), work
+    "near" it, or "all" work there may be. ``why`` is the reason a jeweler would give, ``remedy`` what
+    usually helps, ``source`` where its figures come from. A check yields verdicts and must not raise on
+    any piece that was made.
     """
 
     name: str
@@ -94,6 +95,7 @@ class Rule:
     on_metal: Check | None = None
     ahead: Check | None = None
     advice: bool = False
+    answer: str = "all"
 
     def checks(self, phase: str) -> Check | None:
         """What runs in ``phase``, if anything."""

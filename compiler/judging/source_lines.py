@@ -109,9 +109,13 @@ class SourceLines:
         return False
 
     def _named_by(self, line: Head) -> Iterator[Head]:
-        """The lines of work that the clauses of a line name: of one name the last above it."""
+        """The lines of work that the clauses of a line name."""
         values = (clause.value for clause in line.clauses if clause.value is not None)
-        for name in {name for value in values for name in tree.words_in(value)}:
+        return self.named_in(line, {name for value in values for name in tree.words_in(value)})
+
+    def named_in(self, line: Head, names: Iterable[str]) -> Iterator[Head]:
+        """The lines of work that ``names`` stand for in a line: of one name the last above it."""
+        for name in names:
             above = [
                 one for head, one in self.heads.items()
                 if one.name is not None and one.name.name == name
@@ -130,13 +134,14 @@ class SourceLines:
         keys = [clause.key.name for clause in line.clauses]
         if name in keys:
             return False
-        return any(name in pair for pair in clashes((*keys, name), self._takes_of(line)))
+        return any(name in pair for pair in clashes((*keys, name), self.takes_of(line)))
 
     def _takes(self, line: Head, name: str) -> bool:
         """Whether the word of ``line`` takes a clause of that name."""
-        return name in self._takes_of(line)
+        return name in self.takes_of(line)
 
-    def _takes_of(self, line: Head) -> dict[str, Take]:
+    def takes_of(self, line: Head) -> dict[str, Take]:
+        """The clauses that the word of a line takes, by name; none where there is no such word."""
         word = self._words.get(line.word.name if isinstance(line, tree.Feature) else line.word)
         if word is None:
             return {}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +21,7 @@ from ...lang.words import Word
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import casting_of, labels_of
+from ..bench.plan import cast_steps, casting_of, labels_of
 from ..house.house import house_among, house_for
 from ..judging.causes import one_each
 from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
@@ -32,6 +33,7 @@ from .result import Built, FeatureInfo, Worn
 
 if TYPE_CHECKING:
     from ..judging.pours import Pour
+    from ..metal.part import Part
     from .session import Session
 
 __all__ = ["all_words", "build", "check"]
@@ -54,7 +56,9 @@ def check(
     """
     built, piece = _laid_out(path, settings or {}, metal, files)
     if is_fatal(built.faults):
-        return built
+        from .rest import with_the_rest
+
+        return with_the_rest(built, piece)
     return _judged(built, piece, _ahead(piece), ("plan",))
 
 
@@ -72,6 +76,7 @@ def build(
     go_on: Callable[[], bool] | None = None,
     worn: bool = False,
     finished: bool = False,
+    rest: bool = False,
     pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
     rule: str = "",
 ) -> Built:
@@ -82,9 +87,10 @@ def build(
     on the metal too; that takes longer than making it, so ``made`` is told the piece before any
     rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
-    which works out how the castings of a piece freeze, that is judged in place of the metal; of the metal, with
-    ``rule`` by that rule alone. ``finished``
-    makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
+    which works out how the castings of a piece freeze, that is judged in place of the metal; with ``rule``
+    the metal is judged by that rule alone. ``finished`` makes it as it looks with its stones set, for
+    pictures alone: nothing of that metal is weighed or judged. With ``rest`` what the faulty lines of a
+    text leave is made too, to be judged.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -92,14 +98,16 @@ def build(
     bench = piece.bench
     tolerance = FINAL if tolerance is None else tolerance
     built = replace(built, tolerance=tolerance)
-    if is_fatal(built.faults):
-        return built
-    built = replace(built, stones=stones_of(bench))
     session = session or Session()
+    piece.tolerance = tolerance
+    if is_fatal(built.faults):
+        from .rest import with_the_rest
+
+        return with_the_rest(built, piece, partial(_sound_parts, piece, session, progress) if rest else None)
+    built = replace(built, stones=stones_of(bench))
     faults = oversized(bench, session, tolerance) or _no_metal(built, bench)
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
-    piece.tolerance = tolerance
     steps = None
     if finished:
         from .setting import set_steps
@@ -114,13 +122,15 @@ def build(
         steps_rebuilt=session.rebuilt,
         faults=tuple(in_order([*built.faults, *faults])),
     )
-    sound = bool(parts) and not is_fatal(faults)
-    if made is not None and sound:
+    if not parts or is_fatal(faults):
+        from .rest import with_the_rest
+
+        piece.parts = parts if rest and _is_whole(piece) else ()
+        return with_the_rest(built, piece)
+    if made is not None:
         made(built)
     ahead = _ahead(piece)
     planned = _judged(built, piece, ahead, ("plan",))
-    if not sound:
-        return planned
     if worn:
         planned = replace(planned, worn=_worn(piece))
     if finished:
@@ -135,6 +145,22 @@ def build(
     rules = {rule: rules[rule]} if rule in rules else rules
     found = [*ahead, *on_metal(piece, rules, go_on)]
     return _judged(built, piece, found, ("plan", "metal"))
+
+
+def _sound_parts(piece: Piece, session: Session, progress: Progress | None) -> tuple[Part, ...]:
+    """The metal of what is left of a piece without its faulty lines; none where not all of it is sound."""
+    from .session import metal_parts, oversized
+
+    if oversized(piece.bench, session, piece.tolerance):
+        return ()
+    piece.parts, _ = metal_parts(piece.bench, session, piece.tolerance, progress)
+    piece.mesh_of = session.memo.mesh
+    return piece.parts if _is_whole(piece) else ()
+
+
+def _is_whole(piece: Piece) -> bool:
+    """Whether all that is to be cast, and all that is bought, came out as metal."""
+    return len(piece.parts) == len(labels_of(cast_steps(piece.bench.plan().steps)))
 
 
 def measured(built: Built) -> list[Fault]:
@@ -200,7 +226,7 @@ def _laid_out(
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
-        waivers=waivers,
+        waivers=waivers, left_out=outcome.left_out if outcome.whole else None,
     )  # fmt: skip
     return replace(built, piece=piece), piece
 

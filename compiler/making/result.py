@@ -106,6 +106,11 @@ class Built:
         GEMS.adopt(self.house.gems)
 
     @property
+    def own_texts(self) -> dict[str, str]:
+        """The texts of the user's own files, by path."""
+        return {path: text for path, text in self.texts.items() if path in self.files_read}
+
+    @property
     def metals(self) -> tuple[str, ...]:
         """The alloys that are cast, the piece's own where there are none."""
         cast = (part.metal for part in self.parts if not part.bought)
@@ -115,3 +120,12 @@ class Built:
     def made(self) -> bool:
         """Whether there is metal and nothing forbids it."""
         return bool(self.parts) and not is_fatal(self.faults)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A piece that was checked, its remarks with what came of their remedies; ``texts`` are its files by path
+    with all the remedies that cure done, none where none was found."""
+
+    built: Built
+    texts: Mapping[str, str] = field(default_factory=dict)

@@ -5,17 +5,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
+from ...lang.loader import Files, Folder, Over
 from ..judging.done import Way, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.remark import Remark
-from .result import Built
+from .result import Built, Tried
+
+if TYPE_CHECKING:
+    from .pipeline import Progress
+    from .session import Session
 
 WORK = 200_000  # triangles, of all that is made and judged in trying
 PROBE = 4  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
-LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where their remedy names none that will do
+LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
 MOST = 3  # remarks named that go along with another, or come in its place
 
@@ -24,15 +30,35 @@ Make = Callable[[Mapping[str, str], str], Built]
 of a name."""
 
 
-def tried(built: Built, make: Make) -> Built:
+def built_and_tried(
+    path: str, *, settings: Mapping[str, Any] | None = None, metal: str | None = None,
+    tolerance: float | None = None, progress: Progress | None = None, files: Files | None = None,
+    session: Session | None = None, rest: bool = False,
+) -> Tried:
+    """The piece at ``path`` made and judged, as ``build`` does it, and its remedies tried."""
+    from .pipeline import build
+    from .session import Session
+
+    session, under = session or Session(), files or Folder(path)
+    how: dict[str, Any] = {"settings": settings, "metal": metal, "tolerance": tolerance, "session": session}
+
+    def make(texts: Mapping[str, str], rule: str) -> Built:
+        if progress is not None:
+            progress("trying remedies", 1.0)
+        return build(path, files=Over(under, texts), rule=rule, **how)
+
+    return tried(build(path, files=files, progress=progress, rest=rest, **how), make)
+
+
+def tried(built: Built, make: Make) -> Tried:
     """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
-    small enough for."""
-    own = {path: text for path, text in built.texts.items() if path in built.files_read}
-    bench = _Bench(make, built, own)
-    if not bench.open(built.faults):
-        return built
+    small enough for; none where a fault of its text left lines of it out."""
+    bench = _Bench(make, built)
+    if _halted(built.faults) or not bench.open(built.faults):
+        return Tried(built)
     cured = list(bench.cures())
-    return replace(built, faults=tuple(_told(built.faults, cured, bench.failed)))
+    told = replace(built, faults=tuple(_told(built.faults, cured, bench.failed)))
+    return Tried(told, cured[-1].texts if cured else {})
 
 
 @dataclass
@@ -49,8 +75,8 @@ class _Cure:
 class _Bench:
     """A piece and its texts, and the tries that are left."""
 
-    def __init__(self, make: Make, built: Built, texts: Mapping[str, str]) -> None:
-        self.make, self.built, self.texts = make, built, texts
+    def __init__(self, make: Make, built: Built) -> None:
+        self.make, self.built, self.texts = make, built, built.own_texts
         self.left = WORK
         self.failed: dict[Fault, str] = {}
 
@@ -62,10 +88,12 @@ class _Bench:
 
     def cures(self) -> Iterator[_Cure]:
         """Cures one after the other, each tried with those before it: first that by which most goes."""
-        alone = [cure for one in self.open(self.built.faults) if (cure := self.cure(one, self.built, self.texts))]
+        told = self.open(self.built.faults)
+        alone = [cure for one in told if (cure := self.cure(one, self.built, self.texts))]
         best = max(alone, key=lambda cure: len(cure.along), default=None)
         seen: set[object] = set()
-        now, texts = self.built, self.texts
+        now: Built = self.built
+        texts: Mapping[str, str] = self.texts
         while best is not None:
             yield best
             now, texts = best.after, best.texts

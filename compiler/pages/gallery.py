@@ -1,6 +1,6 @@
 """A page that lists what the rules found in some pieces, below what is written there by hand.
 
-``posy check --measured --page examples/REMARKS.md examples/*.posy`` makes it; a test wants it fresh.
+``posy check --page examples/REMARKS.md examples/*.posy`` makes it; a test wants it fresh.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from ...lang.tickets import told_at
 from ..judging.remark import Remark, is_waived, tally
 from ..making.result import Built
 
-REFRESH = "posy check --measured --page examples/REMARKS.md examples/*.posy"
-MARK = "<!-- All below is generated: posy check --measured --page FILE PIECES -->"
+REFRESH = "posy check --page examples/REMARKS.md examples/*.posy"
+MARK = "<!-- All below is generated: posy check --page FILE PIECES -->"
 _HEAD = ("level", "name", "line", "remark", "now", "wanted")
 _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 NEAR = 0.02  # what figures may differ by (share, or mm) between versions of numpy and the kernel

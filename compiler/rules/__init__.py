@@ -65,7 +65,7 @@ def _load(row: Row) -> Rule:
     return Rule(
         name, row["title"], _folder(row) or ("metal" if ahead else "plan"), Level(row["level"]), row["why"],
         row["remedy"], row["source"], figure_check(name) or getattr(found, own, None) or found.check,
-        on_metal, ahead, advice=row["advice"] == "yes",
+        on_metal, ahead, advice=row["advice"] == "yes", answer=row["answer"],
     )  # fmt: skip
 
 

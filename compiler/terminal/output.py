@@ -72,7 +72,7 @@ def metal_told(built: Built, grave: Sequence[Fault]) -> str:
     """One line on the ``grave`` remarks there are on the metal that files were written of, "" where there is
     none: for commands that do not go into it themselves."""
     codes = ", ".join(dict.fromkeys(fault.code for fault in grave))
-    said = f"{tally(grave)} in the finished metal ({codes}): see posy check --measured"
+    said = f"{tally(grave)} in the finished metal ({codes}): see posy check"
     return f"{built.path}: {said}" if grave else ""
 
 

@@ -13,7 +13,7 @@ from ...lang.faults import Fault, Level
 from ...lang.folding import fold
 from ...lang.outcome import Waiver
 from ...lang.tickets import NARROWEST, USUAL, WIDEST, Tickets, by_file, in_a_line, told_at
-from ..judging.remark import Remark, is_waived
+from ..judging.remark import LeftOut, Remark, is_waived
 from .forms import Arguments
 
 NO_TEXTS: Mapping[str, str] = MappingProxyType({})
@@ -73,6 +73,13 @@ def remarks_text(
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)
+    for k, one in enumerate(told):
+        if isinstance(one, LeftOut):
+            before, after = (
+                remarks_text(part, texts, show, colour, hints, True, width)
+                for part in (told[:k], told[k + 1 :])
+            )
+            return f"{before}{tinted(f'{one.message}:', 'bold', colour)}\n\n{after}"
     quiet = [] if hints else [fault for fault in told if fault.level is Level.HINT]
     loud = [fault for fault in told if fault not in quiet]
     tickets = Tickets(texts, colour, width).all(loud)

@@ -98,8 +98,8 @@ def test_the_changes_are_shown_and_nothing_written(piece, capsys):
 
 
 def test_apply_writes_and_checks_again(piece, capsys):
-    assert main(["check", "p.posy", "--strict"]) == 1
-    assert main(["check", "p.posy", "--mend", "--apply", "--strict", "--no-colour"]) == 0
+    assert main(["check", "p.posy", "--plan", "--strict"]) == 1
+    assert main(["check", "p.posy", "--plan", "--mend", "--apply", "--strict", "--no-colour"]) == 0
     assert "thin-wall" not in capsys.readouterr().out.split("p.posy: ")[-1]
     assert piece.read_text("utf-8") == mend(TEXT)
     assert [path.name for path in piece.parent.iterdir()] == ["p.posy"]

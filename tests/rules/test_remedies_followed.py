@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from posy.compiler.judging.done import done
 from posy.compiler.making.pipeline import build
 from posy.lang.faults import Fault, Level

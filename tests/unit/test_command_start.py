@@ -1,4 +1,4 @@
-"""What a command loads before it answers: the start of `posy check` is felt at every save."""
+"""What a command loads before it answers: the start of `posy check --plan` is felt at every save."""
 
 from __future__ import annotations
 
@@ -47,8 +47,8 @@ def folder(tmp_path):
     return tmp_path
 
 
-def test_check_loads_nothing_for_metal_or_files(folder):
-    modules = loaded(folder, "check", "loop.posy")
+def test_check_of_the_plan_loads_nothing_for_metal_or_files(folder):
+    modules = loaded(folder, "check", "--plan", "loop.posy")
     assert not (HEAVY | KERNEL) & modules
     mine = {name for name in modules if name.startswith(("posy.compiler.files", "posy.compiler.drawing"))}
     # What options are told from: a few names without numbers.

@@ -35,24 +35,24 @@ def bar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_hand_written_words_stay(bar: Path) -> None:
-    assert main(["check", "--measured", "--page", "page.md", "bar.posy"]) == 0
+    assert main(["check", "--page", "page.md", "bar.posy"]) == 0
     first = bar.read_text("utf-8")
     assert "| warning | `thin-wall` | 4 |" in first and "0.70 mm | 0.80 mm or more" in first
     bar.write_text(first.replace("# What the rules found", "# By hand"), "utf-8")
-    main(["check", "--measured", "--page", "page.md", "bar.posy"])
+    main(["check", "--page", "page.md", "bar.posy"])
     assert bar.read_text("utf-8") == first.replace("# What the rules found", "# By hand")
 
 
 def test_a_waived_finding_is_listed_with_its_reason(bar: Path) -> None:
     text = BAR + 'waive thin-wall on frame because "a trial"\n'
     (bar.parent / "bar.posy").write_text(text, "utf-8")
-    main(["check", "--measured", "--page", "page.md", "bar.posy"])
+    main(["check", "--page", "page.md", "bar.posy"])
     assert "| set aside | `thin-wall` | 4 |" in bar.read_text("utf-8")
     assert "set aside because: a trial" in bar.read_text("utf-8")
 
 
 def test_page_wants_the_metal(bar: Path) -> None:
-    assert main(["check", "--page", "page.md", "bar.posy"]) == 2
+    assert main(["check", "--plan", "--page", "page.md", "bar.posy"]) == 2
     assert not bar.exists()
 
 

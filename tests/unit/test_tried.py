@@ -4,9 +4,7 @@ import pytest
 
 from posy.compiler.judging.done import done
 from posy.compiler.making import tried as trying
-from posy.compiler.making.pipeline import build
-from posy.compiler.making.session import Session
-from posy.compiler.making.tried import tried
+from posy.compiler.making.tried import built_and_tried
 from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
@@ -18,12 +16,7 @@ bail loop: at top of tag, wire 1 mm
 
 
 def told(text):
-    session = Session()
-
-    def make(texts, rule=""):
-        return build("p.posy", files=Texts(texts), session=session, rule=rule)
-
-    found = tried(make({"p.posy": text}), make).faults
+    found = built_and_tried("p.posy", files=Texts({"p.posy": text})).built.faults
     return {one.code: one for one in found if one.level is not Level.HINT}
 
 

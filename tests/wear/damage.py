@@ -41,7 +41,7 @@ MEMORY = 3_000_000_000  # bytes of address space
 SPENT = 1_000_000  # kB of a worker, after which another one takes over
 COARSE = "--tolerance", "0.05mm"
 COMMANDS: tuple[tuple[str, ...], ...] = (
-    ("make", "a.posy", *COARSE), ("check", "a.posy", "--measured", *COARSE), ("make", "a.posy", "--series", *COARSE),
+    ("make", "a.posy", *COARSE), ("check", "a.posy", *COARSE), ("make", "a.posy", "--series", *COARSE),
     ("weigh", "a.posy", *COARSE), ("tidy", "a.posy", "--check"), ("tidy", "a.posy"), ("draw", "a.posy", *COARSE),
     ("cost", "a.posy", *COARSE), ("cost", "a.posy", "--quote", *COARSE), ("order", "a.posy", *COARSE),
     ("cast", "a.posy", "--grid", "1mm"), ("show", "a.posy", *COARSE), ("since", "a.posy", *COARSE),
