@@ -96,16 +96,22 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
 
 
 def _lines(piece: Piece, one: Remark) -> list[tuple[str, Head]]:
-    """The user's own lines, in the remark's file, of what it names; its own first."""
+    """The user's own lines, in the remark's file, of what it names, its own first; then those that these, and
+    the blocks they stand in, name."""
     found: dict[int, tuple[str, Head]] = {}
-    names = {piece.name_of(k): k for k in range(len(piece.bench.lines))}
+    names = {piece.name_of(k): piece.call(k) for k in range(len(piece.bench.lines))}
     for name in sorted(one.parts, key=lambda part: (part != one.feature, part)):
         if name in names:
-            line = piece.source_lines.of(piece.call(names[name]), None, ()).line
+            line = piece.source_lines.of(names[name], None, ()).line
             if line is not None and one.span is not None and line.head.path == one.span.path:
                 found.setdefault(line.head.start, (name, line))
     own = one.span.start if one.span is not None else 0
-    return sorted(found.values(), key=lambda pair: not pair[1].span.start <= own < pair[1].span.end)
+    lines = sorted(found.values(), key=lambda pair: not pair[1].span.start <= own < pair[1].span.end)
+    for line in piece.source_lines.named_around(line for _, line in lines):
+        if line.name is not None and line.head.start not in found:
+            lines.append((line.name.name, line))
+            found[line.head.start] = lines[-1]
+    return lines
 
 
 def _is_given(piece: Piece, key: str, name: str) -> bool:

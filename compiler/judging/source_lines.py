@@ -124,6 +124,17 @@ class SourceLines:
             if above:
                 yield max(above, key=lambda one: one.head.start)
 
+    def named_around(self, lines: Iterable[Head]) -> Iterator[Head]:
+        """The lines that lines of work and the blocks they stand in name."""
+        for line in list(lines):
+            blocks = (
+                one for one in self.heads.values()
+                if isinstance(one, tree.Group) and one.head.path == line.head.path
+                and one.span.start <= line.head.start < one.span.end
+            )  # fmt: skip
+            for one in (line, *blocks):
+                yield from self._named_by(one)
+
     def can_say(self, line: Head, name: str) -> bool:
         """Whether the line has a clause of that name, or could have beside those it has."""
         has = self._clause(line, [name]) is not None

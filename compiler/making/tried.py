@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
@@ -44,7 +45,7 @@ def built_and_tried(
 
     def make(texts: Mapping[str, str], rule: str) -> Built:
         if progress is not None:
-            progress("trying remedies", 1.0)
+            progress("trying remedies", 0.0)
         return build(path, files=Over(under, texts), rule=rule, **how)
 
     return tried(build(path, files=files, progress=progress, rest=rest, **how), make)
@@ -103,7 +104,7 @@ class _Bench:
                 if _gist(one) not in seen and best is None:
                     seen.add(_gist(one))
                     best = self.cure(one, now, texts)
-        self.left += WORK // 2
+        self.left += WORK
         for one in self.open(now.faults)[:LEVERED]:
             if found := self.sought(one, now, texts):
                 yield found
@@ -112,38 +113,39 @@ class _Bench:
     def cure(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
         """The first way out of a remark by which it goes and nothing comes."""
         for way in ways(one, texts):
-            if (found := self.followed(one, way, before)) is not None:
+            if (found := self.followed(one, way, before, texts)) is not None:
                 return found
         return None
 
-    def followed(self, one: Remark, way: Way, before: Built) -> _Cure | None:
-        """A way gone, and gone on with as long as the same remark tells it."""
+    def followed(self, one: Remark, way: Way, before: Built, start: Mapping[str, str]) -> _Cure | None:
+        """A way gone, and gone on with: as long as the same remark tells it, and as what came of it tells."""
+        said = way.said
         for _ in range(FOLLOWED):
-            told, found, said = self.outcome(one, way, before)
-            if said:
-                self.failed.setdefault(one, said)
-            further = next(ways(told, way.texts), None) if told is not None else None
+            left, found, trouble = self.outcome(one, Way(said, way.texts), before)
+            if trouble:
+                self.failed.setdefault(one, trouble)
+            further = next((more for other in left[:1] for more in ways(other, way.texts)), None)
             if further is None:
                 return found
-            way = Way(way.said, further.texts)
+            way, said = further, _written(start, further.texts)
         return None
 
-    def outcome(self, one: Remark, way: Way, before: Built) -> tuple[Remark | None, _Cure | None, str]:
-        """What is still told of a remark once a way is gone; or the cure, where nothing came of it; and what
-        is wrong with it."""
+    def outcome(self, one: Remark, way: Way, before: Built) -> tuple[Sequence[Fault], _Cure | None, str]:
+        """What is told yet once a way is gone, of a remark or what came of it; or the cure, where nothing is;
+        and what is wrong with it."""
         probe = self.trial(way.texts, one.code)
         if probe is None or _halted(probe.faults):
-            return None, None, ""
+            return [], None, ""
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
-            return told, None, f"tried, it is not enough: then {told.seen}"
+            return [told], None, f"tried, it is not enough: then {told.seen}"
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
-            return None, None, ""
+            return [], None, ""
         fresh = _fresh(before.faults, after.faults)
         if fresh:
-            return None, None, f"tried, it goes, but another comes: {_listed(fresh)}"
-        return None, _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
+            return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
+        return [], _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
         """The change of one figure by which a remark goes and nothing comes, as far as tries are left."""
@@ -165,15 +167,14 @@ class _Bench:
                 if not lever.least <= value <= lever.most:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
-                told, found, _ = self.outcome(one, Way(lever.said(value, texts[path]), new), before)
+                left, found, _ = self.outcome(one, Way(lever.said(value, texts[path]), new), before)
                 if found is not None:
                     return found
-                nearer = told is not None and told.figure is not None and (
-                    abs(told.figure - one.bound) < abs(one.figure - one.bound)
-                )
-                if told is None or told.figure is None or not nearer:
+                told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
+                now = next(iter(told), None)
+                if now is None or abs(now - one.bound) >= abs(one.figure - one.bound):
                     break
-                far = PAST * (one.bound - one.figure) / (told.figure - one.figure)
+                far = PAST * (one.bound - one.figure) / (now - one.figure)
                 value = lever.now + far * (value - lever.now)
         return None
 
@@ -215,6 +216,18 @@ def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[F
         if _gist(other) != _gist(one)
         and left.isdisjoint({(other.code, other.feature), (other.code, _gist(other)[2])})
     ]  # fmt: skip
+
+
+def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
+    """The lines of new texts that are not in the old ones, as they are to be written."""
+    said = []
+    for path in new:
+        lines, before = new[path].splitlines(), old[path].splitlines()
+        same = SequenceMatcher(None, before, lines, autojunk=False).get_opcodes()
+        for kind, first, _, start, end in same:
+            if kind != "equal":
+                said.append(f"write line {first + 1} as: {' '.join(one.strip() for one in lines[start:end])}")
+    return ", and ".join(said)
 
 
 def _listed(faults: Sequence[Fault]) -> str:
