@@ -27,7 +27,7 @@ class Weighed:
 
 def weighed(look: Look, session: Session, go_on: Callable[[], bool]) -> Weighed:
     """The piece made, weighed and judged on its metal."""
-    built = build(look.path, files=look.files, session=session, tolerance=COARSE, go_on=go_on)
+    built = build(look.path, files=look.files, session=session, tolerance=COARSE, go_on=go_on, rest=True)
     weights, _ = weigh(built)
     if weights is None:
         return Weighed(look.text, "", built.faults)

@@ -16,7 +16,7 @@ from ...lang import tree
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.settable import SETTINGS_PATH
 from ...lang.values import ANGLE, LENGTH, UNITS
-from ...lang.words import ADDED, CHOOSING
+from ...lang.words import ADDED, CHOOSING, Kind
 from ..judging.causes import one_each
 from ..judging.judge import before_metal, on_metal
 from ..judging.piece import Piece
@@ -29,6 +29,7 @@ from .result import Built
 
 MOST_TOLD = 6  # lines that are named one by one
 SLACK = 1.5  # of what a line may reach, for what it has of itself
+COUNTED = Kind.COUNT, Kind.COUNTS, Kind.NUMBER
 _WORK = tree.Feature | tree.Group | tree.Each | tree.When | tree.Unread
 
 
@@ -158,7 +159,7 @@ class Rest:
         far: dict[Span | None, float] = {}
         for line in self._lines:
             stands = None if self._unread else self._stands(line, ())
-            if stands is None or math.isinf(stands[1]):
+            if stands is None or not math.isfinite(stands[1]):
                 return None
             far |= {head: max(SLACK * stands[1] + 1.0, far.get(head, 0.0)) for head in stands[0]}
         return None if self._unread else far
@@ -209,23 +210,28 @@ class Rest:
             take = takes.get(clause.key.name)
             if clause.value is None or take is None or take.kind in CHOOSING:
                 continue
-            for node in tree.within(clause.value):
-                figure = self._figure(node)
-                if figure is not None and (take.kind not in ADDED or isinstance(node, tree.Number)):
-                    (lengths if figure[1] else counts).append(abs(figure[0]))
+            nodes = list(tree.within(clause.value))
+            numbers = [node for node in nodes if isinstance(node, tree.Number)]
+            unit = max([1.0, *(_mm(one.unit or "mm") for one in numbers)])
+            counted = [abs(one.value) for one in numbers if one.unit is None]
+            lengths += [abs(one.value) * (_mm(one.unit) if one.unit else unit) for one in numbers]
+            if take.kind in COUNTED or any(isinstance(node, tree.Arithmetic) for node in nodes):
+                counts += counted
+            if take.kind not in ADDED:
+                lengths += map(self._named, nodes)
         return sum(lengths) * max(counts)
 
-    def _figure(self, node: tree.Expression) -> tuple[float, bool] | None:
-        """The figure that a part of an expression stands for, and whether it is a length (mm)."""
-        match node:
-            case tree.Number(unit=None):
-                return node.value, False
-            case tree.Number() if node.unit in UNITS:
-                kind, factor = UNITS[node.unit]
-                return None if kind == ANGLE else (node.value * factor if kind == LENGTH else math.inf, True)
-            case tree.Name():
-                value, unit = self._measures.get(node.name, (math.inf, "mm"))
-                return (math.inf, True) if isinstance(value, str) else (value, unit == "mm")
-            case tree.Of() | tree.Invoke() | tree.Quoted():
-                return math.inf, True
-        return None
+    def _named(self, node: tree.Expression) -> float:
+        """The length that a name stands for, mm; inf where that is not at hand."""
+        if isinstance(node, tree.Of | tree.Invoke | tree.Quoted):
+            return math.inf
+        if not isinstance(node, tree.Name):
+            return 0.0
+        value, unit = self._measures.get(node.name, ("", ""))
+        return value if unit == "mm" and not isinstance(value, str) else math.inf
+
+
+def _mm(unit: str) -> float:
+    """How many mm a unit is of; 0 of an angle or a share, inf where that depends."""
+    kind, factor = UNITS.get(unit, (ANGLE, 0.0))
+    return {LENGTH: factor, ANGLE: 0.0}.get(kind, math.inf)

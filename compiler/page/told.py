@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ...lang.faults import Fault, Level
+from ...lang.faults import Fault
 from ...lang.source import Source
 from ...lang.tickets import told_at
 from ...stdlib.alloys import ALLOYS
@@ -57,13 +57,11 @@ def _spoken(gem: str) -> str:
 
 
 def remarks_data(faults: Sequence[Fault], texts: Mapping[str, str], path: str) -> dict[str, Any]:
-    """Remarks, the gravest first and then in order of the text, each with its ticket, the line it is told
-    at, and its spot."""
+    """Remarks, each with its ticket, the line it is told at, and its spot."""
     sources = {name: Source(text, name) for name, text in texts.items()}
-    grave = sorted(faults, key=lambda one: list(Level).index(one.level))
     return {
         "tally": tally(faults),
-        "remarks": [_remark(fault, sources, path) for fault in grave if not is_waived(fault)],
+        "remarks": [_remark(fault, sources, path) for fault in faults if not is_waived(fault)],
         "aside": [
             {"name": one.code, "text": one.message, "because": one.waived}
             for one in faults

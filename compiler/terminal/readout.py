@@ -16,7 +16,7 @@ from typing import Any
 from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold
 from ..files.digits import shown
-from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
+from ..judging.remark import LAYOUT, LeftOut, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
@@ -201,7 +201,7 @@ class Readout:
         if options.hints or options.show == "lines":
             told, quiet = list(report.faults), []
         else:
-            told = [one for one in report.faults if one.level is not Level.HINT]
+            told = [one for one in report.faults if one.level is not Level.HINT or isinstance(one, LeftOut)]
             quiet = self._new_hints(report)
         text = remarks_text(told, report.texts, options.show, self._colour, options.hints, width=width)
         return (text + hints_text(quiet, self._colour, width, more=False)).splitlines()

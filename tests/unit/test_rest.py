@@ -60,6 +60,7 @@ def test_metal_far_from_a_faulty_line_is_measured():
     ("in plate", "in plaet"),  # it may have been meant to cut anywhere
     ("across 1 mm, in plate", "across 1, right 62 mm, in plate"),  # so far may it reach
     ("drill eye: across 1 mm, in plate", "bar lid size 2 x 2 x 2 mm"),
+    ("drill eye: across 1 mm, in plate", "bar lid: size 90 x 2 x 2 deg"),  # figures alone are lengths, too
     ("metal silver-925", "metal silver-9255"), ("metal silver-925", 'metal silver-925\nwaive thin-wal because "so"'),
 ])  # fmt: skip
 def test_metal_that_a_faulty_line_may_change_is_not(old, new):
