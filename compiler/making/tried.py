@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from .pipeline import Progress
     from .session import Session
 
-WORK = 200_000  # triangles, of all that is made and judged in trying
-PROBE = 4  # times cheaper it is to ask one rule
+WORK = 150_000  # triangles of all that is made in trying what remedies say, and again in seeking figures
+PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
