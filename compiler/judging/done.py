@@ -19,13 +19,13 @@ from .mend import with_edits
 from .remark import Edit, Remark
 
 VERB = "move|say|write|make|raise|lower|add|sink|take|let|set|lay|turn|stand|put|drill"
-OR = re.compile(rf"(?:,|;)? or (?={VERB}\b)|; else ")
+OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")
 THERE = re.compile(r"that is '([^']+)'")
 QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^'.,]+))?'")
-SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*with) (?='[a-z])")
-WRITTEN = re.compile(rf"(?:\bwrite|\bmake it|\band|\bhole|^) '?([a-z][a-z-]*) ({FIGURE})")
+SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:)) (?='[a-z])")
+WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^) '?([a-z][a-z-]*) ({FIGURE})")
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
@@ -139,7 +139,8 @@ class _Reader:
             head = self._line(line[1]) if line and self._found(line[1]) else self.own
             if gone:
                 yield from self._edit(head, gone[1], "", "without")
-            yield from self._edit(head, key, value, "exact")
+            more = rest.startswith("more") and self._says(head, key)
+            yield from self._edit(head, key, value, "grown" if more else "exact")
 
     def _line(self, name: str) -> Head | None:
         if name in THEM:
@@ -167,9 +168,12 @@ class _Reader:
         return None
 
     def _edit(self, head: Head | None, key: str, value: str, side: str) -> Iterator[Edit]:
-        says = head is not None and any(clause.key.name == key for clause in head.clauses)
-        if head is not None and (says or side not in ("grown", "without")):
+        if head is not None and (self._says(head, key) or side not in ("grown", "without")):
             yield Edit(head.head, key, value, side)
+
+    @staticmethod
+    def _says(head: Head | None, key: str) -> bool:
+        return head is not None and any(clause.key.name == key for clause in head.clauses)
 
 
 def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, Head]]:

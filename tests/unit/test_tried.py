@@ -32,6 +32,10 @@ def told(text):
     ("write thick 2 mm in the line of tag", "thick 1.4 mm", "thick 2 mm"),
     ("say 'sunk 40 %'", "inside 2 mm", "inside 2 mm\n  sunk 40 %"),
     ("write 'swivel 30 deg' in place of 'out' at tag: it then stays", ", out 0.5 mm", ", swivel 30 deg"),
+    ("turn it over there: add tilt 180 deg", "inside 2 mm", "inside 2 mm\n  tilt 180 deg"),
+    ("turn it over with 'lean 180 deg'; where it follows a path, say 'facing away'", "inside 2 mm",
+     "inside 2 mm\n  lean 180 deg"),
+    ("stand it at an end that looks up, or turn it there: 'wire 1 mm' more", "wire 1 mm", "wire 2.00 mm"),
     ("move the loop 3.06 mm to the left: at its place that is '3.06 mm up'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
 ])  # fmt: skip
