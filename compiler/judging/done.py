@@ -23,9 +23,9 @@ OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|wha
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")
 THERE = re.compile(r"that is '([^']+)'")
-QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^'.,]+))?'")
-SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:)) (?='[a-z])")
-WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^) '?([a-z][a-z-]*) ({FIGURE})")
+QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
+SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:|hang,)|stand it up,) (?='[a-z])")
+WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-z-]*) ({FIGURE})")
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
