@@ -159,8 +159,9 @@ def _sound_parts(piece: Piece, session: Session, progress: Progress | None) -> t
 
 
 def _is_whole(piece: Piece) -> bool:
-    """Whether all that is to be cast, and all that is bought, came out as metal."""
-    return len(piece.parts) == len(labels_of(cast_steps(piece.bench.plan().steps)))
+    """Whether something is cast, and all that is to be cast or bought came out as metal."""
+    labels = labels_of(cast_steps(piece.bench.plan().steps))
+    return len(piece.parts) == len(labels) and any(not part.bought for part in piece.parts)
 
 
 def measured(built: Built) -> list[Fault]:
