@@ -254,7 +254,7 @@ class SkinMeasures:
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, hole = towards_back(), self.piece.wear_measures.hole
+        region, hole = towards_back, self.piece.wear_measures.hole
         if hole is not None:
             region = in_bore(hole.middle, hole.axis, hole.radius)
 
