@@ -42,8 +42,8 @@ def length(a: Floats) -> Floats:
 
 
 def unit(a: Floats) -> Floats:
-    """Rows scaled to length 1; a zero row stays zero."""
-    size = length(a)
+    """Rows (n, 2) or (n, 3) scaled to length 1; a zero row stays zero."""
+    size = length(a) if a.shape[-1] == 3 else np.linalg.norm(a, axis=-1)
     return np.asarray(a / np.where(size > 0, size, 1.0)[..., None])
 
 
