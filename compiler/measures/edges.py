@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .folds import Folds
-from .kinds import Flags, Floats, Ints, dot, length, unit
+from .kinds import Flags, Floats, Ints, dot, length, place_of, unit
 from .labels import groups
 from .skin import Skin
 
@@ -124,11 +124,11 @@ def _runs(
     for number in np.flatnonzero(total > longer).tolist():
         part = np.flatnonzero(run == number)
         sharp = part[int(np.argmin(metal[part]))]
-        x, y, z = skin.points[ends[sharp]].mean(axis=0).tolist()
+        at = place_of(skin.points[ends[sharp]].mean(axis=0))
         faces = np.r_[edges.one[keep[part]], edges.two[keep[part]]]
         owners = tuple(np.unique(skin.owner[faces]).tolist())
         sharpest = float(metal[sharp])
-        found.append(SharpEdge(float(total[number]), sharpest, (x, y, z), owners))
+        found.append(SharpEdge(float(total[number]), sharpest, at, owners))
     return sorted(found, key=lambda edge: -edge.length)
 
 

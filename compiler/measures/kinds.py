@@ -18,6 +18,12 @@ Solid = Any
 """A `manifold3d.Manifold`; the kernel ships no types, and is only imported where it is used."""
 
 
+def place_of(at: Floats) -> tuple[float, float, float]:
+    """A place (3,) as plain figures."""
+    x, y, z = np.asarray(at, dtype=float).tolist()
+    return x, y, z
+
+
 def dot(a: Floats, b: Floats) -> Floats:
     """Row by row scalar product of two (n, 3) arrays."""
     return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
