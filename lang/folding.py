@@ -68,23 +68,22 @@ def _pieces(line: str, room: int) -> Iterator[tuple[str, str]]:
         yield blanks, word
 
 
-def in_columns(rows: list[tuple[str, str]], width: int, indent: str = "  ", most: int = 30) -> list[str]:
+def in_columns(rows: list[tuple[str, str]], width: int, most: int = 30) -> list[str]:
     """Names and what is said of them in two columns; on a narrow screen one below the other."""
     if not rows:
         return []
     first = min(most, max(width_of(name) for name, _ in rows)) + 2
-    if len(indent) + first > 0.45 * width:
-        deeper = f"{indent}  "
+    if 2 + first > 0.45 * width:
         return [
             line for name, said in rows
-            for line in (*fold(name, width, indent), *(fold(said, width, deeper) if said else ()))
+            for line in (*fold(name, width, "  "), *(fold(said, width, "    ") if said else ()))
         ]  # fmt: skip
     lines: list[str] = []
     for name, said in rows:
         if width_of(name) + 2 > first:
-            lines += fold(name, width, indent)
+            lines += fold(name, width, "  ")
             name = ""
-        start = f"{indent}{name}{' ' * (first - width_of(name))}"
+        start = f"  {name}{' ' * (first - width_of(name))}"
         lines += fold(said, width, start) if said else [start.rstrip()]
     return lines
 

@@ -26,13 +26,12 @@ from .parse import parse
 from .piece import PieceRun
 from .records import record
 from .report import Enough
-from .resolve import Resolver
 from .scope import Scope
 from .settable import settings_text
 from .tree import File
 from .words import Word
 
-__all__ = ["Program", "check_words", "load_words", "read_piece", "run", "settings_text"]
+__all__ = ["Program", "load_words", "read_piece", "run", "settings_text"]
 
 # Blocks, words in words and parentheses nest some 24 x 16 deep at the worst.
 _RECURSION = 20_000
@@ -118,8 +117,8 @@ def run(
 def load_words(text: str, path: str, group: str | None = None) -> tuple[dict[str, Word], list[Fault]]:
     """The Word records of a file of ``word`` blocks, by name, in the order of the file.
 
-    ``group`` files them in the reference; without it the file's own name does. The bodies are
-    checked by ``check_words``, once all words are known."""
+    ``group`` files them in the reference; without it the file's own name does. Their bodies
+    are not looked into: they may use words of other files."""
     file, faults = parse(text, path)
     group = group or PurePath(path).stem
     words: dict[str, Word] = {}
@@ -143,51 +142,3 @@ def load_words(text: str, path: str, group: str | None = None) -> tuple[dict[str
                 )
             )
     return words, faults
-
-
-def check_words(
-    standard: Mapping[str, Word], bench_words: Mapping[str, Word], roles: Iterable[str] = ()
-) -> list[Fault]:
-    """Faults in the bodies of standard words, which may use each other, but not in a circle."""
-    words = {**bench_words, **standard}
-    faults: list[Fault] = []
-    for word in standard.values():
-        if not isinstance(word.body, tree.WordBlock):
-            continue
-        others = {name: other for name, other in words.items() if name != word.name}
-        records = {word.body.span: word}
-        resolver = Resolver(others, choices_of(words.values()), {}, records, roles)
-        file = tree.File(word.body.span.path, (word.body,), (), "")
-        faults += resolver.file(file, library=True)
-    return in_order([*faults, *_circles(standard)])
-
-
-def _circles(standard: Mapping[str, Word]) -> list[Fault]:
-    """Words that use each other round about."""
-    uses = {name: _used(word.body.lines, standard) for name, word in standard.items() if word.body}
-    faults = []
-    for name, word in standard.items():
-        seen: list[str] = []
-        waiting = [other for other in uses.get(name, ()) if other != name]
-        while waiting:
-            other = waiting.pop()
-            if other == name:
-                faults.append(
-                    Fault("word-in-itself", f"the word {name} uses itself round about", word.body.name.span)
-                )
-                break
-            if other not in seen:
-                seen.append(other)
-                waiting += uses.get(other, [])
-    return faults
-
-
-def _used(lines: Iterable[tree.Line], known: Mapping[str, Word]) -> list[str]:
-    """The words of ``known`` that ``lines`` use."""
-    found: list[str] = []
-    for line in lines:
-        if isinstance(line, tree.Feature) and line.word.name in known:
-            found.append(line.word.name)
-        elif isinstance(line, tree.When | tree.Group | tree.Each | tree.Unread):
-            found += _used(tree.lines_below(line), known)
-    return list(dict.fromkeys(found))

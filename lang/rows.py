@@ -99,10 +99,9 @@ class Rows:
         for found in _MARKS.finditer(self.text, row.start, row.end):
             mark, place = found.group(), found.start()
             if mark == "#":
-                own = not self.text[row.start : place].strip()
                 comment = self.text[place : row.end].rstrip()
                 span = self.source.span(place, place + len(comment))
-                self.comments.append(Comment(comment, span, own))
+                self.comments.append(Comment(comment, span))
                 row.end = place
                 break
             if mark[0] == '"' and self.text[place - 1 : place].isdigit():

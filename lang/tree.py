@@ -41,11 +41,10 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Comment:
-    """A comment with its ``#``; ``own_line`` when nothing else stands on its line."""
+    """A comment with its ``#``."""
 
     text: str
     span: Span
-    own_line: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
+from ..measures.kinds import unit
 from .feature import Feature, Lines
 
 STEEP = 0.2  # of a unit, the least that a link's side looks up or down, to the right or the left
@@ -34,7 +35,7 @@ def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
     spread = np.linalg.svd(go, compute_uv=False) ** 2
     bent = len(spots) > 2 and spread[0] < STRAIGHT * spread.sum()
     away = spots - circle_near(spots)[0] if bent else np.tile([0.0, -1.0, 0.0], (len(spots), 1))
-    away /= np.linalg.norm(away, axis=1, keepdims=True)
+    away = unit(away)
     kept = [k for k, (_, frame) in enumerate(found) if abs(frame[:, 1] @ away[k]) > ASIDE]
     turned = {k: _angle(found[k][1], away[k]) for k in kept}
     off = {k: abs((turned[k][1] - around + 180.0) % 360.0 - 180.0) for k in kept}

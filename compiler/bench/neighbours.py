@@ -13,6 +13,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from ..geometry.smooth import smooth
+from ..measures.kinds import unit
 from .feature import Feature, Lines, Places
 
 ALONE = Missing(
@@ -172,7 +173,7 @@ def sides(feature: Feature) -> Lines | Missing | str:
         if not closed:
             ways[[0, -1]] = frames[1, :, 3] - frames[0, :, 3], frames[-1, :, 3] - frames[-2, :, 3]
         left = np.cross(frames[:, :, 2], ways)
-        left /= np.linalg.norm(left, axis=1, keepdims=True)
+        left = unit(left)
         half = np.array([_reach(feature, first + k, way) / 2 for k, way in enumerate(left)])[:, None]
         for side in (-1.0, 1.0):
             points, outs = frames[:, :, 3] + side * half * left, frames[:, :, 2]
@@ -209,8 +210,8 @@ def path(feature: Feature) -> Lines | Missing | str:
 def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
     """A smooth line through the spots, unless they lie straight."""
     chords = np.diff(points, axis=0)
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    if not closed and (unit @ unit[0]).min() > 1 - 1e-9:
+    ahead = unit(chords)
+    if not closed and (ahead @ ahead[0]).min() > 1 - 1e-9:
         return Line(points, outs, False)
     path = smooth(points, closed, 24)
     count = len(points) if closed else len(points) - 1
@@ -219,5 +220,5 @@ def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
     spread = ((1 - share) * outs[:count, None] + share * after[:count, None]).reshape(-1, 3)
     if not closed:
         spread = np.concatenate([spread, outs[-1:]])
-    spread = spread / np.linalg.norm(spread, axis=1, keepdims=True)
+    spread = unit(spread)
     return Line(path, spread, closed)

@@ -14,6 +14,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
+from ..geometry.inside import within_edges
 from ..geometry.outlines import Outline, signed_area, trace
 from .plan import Shape
 
@@ -139,14 +140,5 @@ def _spots(loop: np.ndarray) -> np.ndarray:
     rim = loop[side] + share * chords[side] + RIM * size * inward
     tries = (0.5 + np.arange(1, 2 * count)[:, None] * STEPS) % 1.0
     within = loop.min(axis=0) + tries * np.ptp(loop, axis=0)
-    return np.concatenate([rim, within[_inside(loop, within)][: count // 2 + 1]])
-
-
-def _inside(loop: np.ndarray, spots: np.ndarray) -> np.ndarray:
-    """Which spots (n, 2) lie inside a loop."""
-    x, y = spots[:, :1], spots[:, 1:]
-    a, b = loop, np.roll(loop, -1, axis=0)
-    crossing = (a[:, 1] > y) != (b[:, 1] > y)
-    rise = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
-    right = a[:, 0] + (y - a[:, 1]) / rise * (b[:, 0] - a[:, 0]) > x
-    return np.asarray((crossing & right).sum(axis=1) % 2 == 1)
+    inside = within[within_edges(loop, np.roll(loop, -1, axis=0), within)]
+    return np.concatenate([rim, inside[: count // 2 + 1]])

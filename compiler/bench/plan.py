@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -103,7 +104,7 @@ def cast_steps(steps: Iterable[Step]) -> tuple[Step, ...]:
     for step in steps:
         if any(is_by_hand(one) for one in simple_steps(step.shape.steps)):
             shape = Shape(step.shape.kind, step.shape.figures, cast_steps(step.shape.steps))
-            step = Step(step.work, shape, step.frames, step.body, step.metal, step.into, step.feature)
+            step = replace(step, shape=shape)
         if not is_by_hand(step):
             kept.append(step)
     return tuple(kept)
@@ -120,7 +121,7 @@ def relabelled(step: Step, casting: Callable[[str], str]) -> Step:
         metal = labelled(alloy_of(step.metal), casting(casting_of(step.metal)))
     else:
         metal = step.metal
-    return Step(step.work, shape, step.frames, step.body, metal, step.into, step.feature)
+    return replace(step, shape=shape, metal=metal)
 
 
 def labels_of(steps: Iterable[Step]) -> dict[str, None]:

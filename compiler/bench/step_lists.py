@@ -21,7 +21,7 @@ def own_steps(steps: list[Step], bodies: tuple[int, ...]) -> list[Step]:
             known = {s.body for s in own}
             into = tuple(b for b in into if b in known)
             if into:
-                own.append(_narrowed(step, into))
+                own.append(replace(step, into=into))
     return own
 
 
@@ -36,7 +36,7 @@ def other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
             continue
         into = tuple(b for b in (known if step.into is None else step.into) if b not in gone)
         if into:
-            yield _narrowed(step, tuple(dict.fromkeys(into)))
+            yield replace(step, into=tuple(dict.fromkeys(into)))
 
 
 def without(steps: Iterable[Step], features: Collection[int]) -> Iterator[Step]:
@@ -49,11 +49,6 @@ def without(steps: Iterable[Step], features: Collection[int]) -> Iterator[Step]:
             yield step
         elif inside:
             yield replace(step, shape=replace(step.shape, steps=inside))
-
-
-def _narrowed(step: Step, into: tuple[int, ...]) -> Step:
-    """The same cut, working on ``into`` only."""
-    return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)
 
 
 def of_alloy(steps: Iterable[Step], alloy: str, feature: int) -> Iterator[Step]:

@@ -14,6 +14,7 @@ from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.grid import Grid
+from ..measures.kinds import unit
 from .opening import is_open
 from .plan import PRISM, Shape, Step
 from .roles import Role
@@ -165,4 +166,4 @@ def _grid(shape: Shape) -> Grid:
 
 def _grid_of(corners: np.ndarray) -> Grid:
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return Grid(corners, out / np.maximum(np.linalg.norm(out, axis=1), 1e-12)[:, None])
+    return Grid(corners, unit(out))

@@ -18,7 +18,7 @@ from ..drawing.tints import Tint, traced
 from ..drawing.views import VIEWS, View
 from ..freezing.freeze import Frozen
 from ..freezing.pools import smoothed
-from ..measures.kinds import Floats, Ints, frame_of
+from ..measures.kinds import Floats, Ints, frame_of, unit
 from ..measures.triangles import together
 from .figures import letter
 from .plan import Cast
@@ -95,7 +95,7 @@ def _stem(cast: Cast) -> Floats:
 def _rod(spots: Floats, across: float) -> tuple[Floats, Ints]:
     """A round rod along spots (k, 3) as a closed mesh."""
     ways = np.gradient(spots, axis=0)
-    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    ways = unit(ways)
     turn = np.arange(SIDES)[:, None] * 2 * np.pi / SIDES
     side = frame_of(ways[0])[0]
     rings = []

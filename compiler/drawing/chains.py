@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from ..measures.kinds import unit
+
 GRID = 4  # spots closer than a quarter of a pixel are one
 _STRAIGHT = 0.6  # cosine of the greatest turn where a run goes on across a crossing
 
@@ -59,7 +61,7 @@ def _matched(spot: Spot, others: list[Spot]) -> dict[Spot, Spot]:
     if len(others) < 2:
         return {}
     ways = np.array(others, dtype=float) - spot
-    ways /= np.linalg.norm(ways, axis=1)[:, None]
+    ways = unit(ways)
     bend = ways @ ways.T
     pairs = sorted(
         (float(bend[i, j]), i, j) for i in range(len(others)) for j in range(i + 1, len(others))

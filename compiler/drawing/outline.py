@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import unit
 from ..measures.labels import groups
 from ..measures.triangles import crosses
 from .raster import Buffer
@@ -138,7 +139,7 @@ def _bends(
         bends = heavy * bends + np.column_stack(
             [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
         )
-        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-300)
+        bends = unit(bends)
     return bends.reshape(-1, 3, 3)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..geometry.parallels import signed_area
 from .raster import Buffer, spread
 from .scene import Body, Scene
 
@@ -123,7 +124,7 @@ def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
             spots.append(here)
             here = after.pop(key)
         loops.append(_loop(spots, width) + np.array((left, top)))
-    return [loop for loop in loops if abs(_area(loop)) >= least]
+    return [loop for loop in loops if abs(signed_area(loop[:-1])) >= least]
 
 
 def _sides(wide: np.ndarray) -> tuple[list[int], list[int]]:
@@ -159,9 +160,3 @@ def _loop(corners: list[int], width: int) -> np.ndarray:
     middle = np.mean([np.roll(spots, k, axis=0) for k in range(-2, 3)], axis=0)
     kept = middle[::2] if len(middle) > 24 else middle
     return np.concatenate([kept, kept[:1]])
-
-
-def _area(loop: np.ndarray) -> float:
-    """Signed area in pixels."""
-    x, y = loop[:-1].T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2.0)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import unit
 from . import frames as fr
 from .line import Line
 
@@ -89,5 +90,5 @@ class Bend:
         """A line carried along."""
         points = self.apply(flat.points)
         outs = self.apply(flat.points + NUDGE * flat.outs) - points
-        outs = outs / np.linalg.norm(outs, axis=1, keepdims=True)
+        outs = unit(outs)
         return Line(points, outs, flat.closed)

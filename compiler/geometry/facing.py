@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from ..measures.kinds import unit
 from . import frames as fr
 from .line import Line
 
@@ -26,7 +27,7 @@ STEEP = 0.35  # a line within 20 degrees of a way cannot look that way there
 
 def _away(points: np.ndarray) -> np.ndarray:
     flat = points * (1.0, 0.0, 1.0)
-    return np.asarray(flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-12))
+    return unit(flat)
 
 
 def _to(*way: float) -> Field:
@@ -67,7 +68,7 @@ def on_edge(line: Line, frame: np.ndarray, facing: str | None) -> Line:
     """The line looking to its outer side: the right of a closed one; of an open one the side
     that ``facing`` says, or that the line as it stands would look to by itself."""
     right = -line.sides()
-    outs = right / np.linalg.norm(right, axis=1, keepdims=True)
+    outs = unit(right)
     if not line.closed:
         placed = fr.apply(frame, line.points)
         there = Line(placed, outs @ frame[:, :3].T, False)
@@ -83,7 +84,7 @@ def _wishes(line: Line, edge: bool) -> Iterator[Field]:
 
     def own(points: np.ndarray) -> np.ndarray:
         apart = points - (points.mean(axis=0) if line.closed else points[[0, -1]].mean(axis=0))
-        return np.asarray(apart / np.maximum(np.linalg.norm(apart, axis=1, keepdims=True), 1e-12))
+        return unit(apart)
 
     if _goes_round(line):
         yield _away

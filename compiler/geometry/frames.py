@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from ..measures.kinds import cross
+from ..measures.kinds import cross, unit
 
 # Frames are rounded here before they enter the plan: 1e-9 mm is far below any tool, and far above
 # the noise of reassociated sums, so equal places hash equal.
@@ -124,9 +124,9 @@ def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndar
 
     All inputs (n, 3); ``along`` need not be of unit length.
     """
-    x = along / np.linalg.norm(along, axis=1, keepdims=True)
+    x = unit(along)
     z = out - (out * x).sum(axis=1, keepdims=True) * x
-    z = z / np.linalg.norm(z, axis=1, keepdims=True)
+    z = unit(z)
     y = cross(z, x)
     return np.stack([x, y, z, origin], axis=-1)
 

@@ -10,7 +10,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import cross
+from ..measures.kinds import cross, unit
 from . import frames as fr
 from .once import once
 from .parallels import next_of, parallel, prior_of, signed_turns
@@ -114,10 +114,10 @@ class Line:
     def unit_chords(self) -> tuple[np.ndarray, np.ndarray]:
         """The unit chords before and after each point."""
         chords = self.chords()
-        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        ahead = unit(chords)
         if self.closed:
-            return prior_of(unit), unit
-        return np.concatenate([unit[:1], unit]), np.concatenate([unit, unit[-1:]])
+            return prior_of(ahead), ahead
+        return np.concatenate([ahead[:1], ahead]), np.concatenate([ahead, ahead[-1:]])
 
     def mitred(self, across: np.ndarray) -> np.ndarray:
         """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
@@ -133,7 +133,7 @@ class Line:
     def lefts(self) -> np.ndarray:
         """The unit way to the inner (left) side at each point, (n, 3)."""
         left = cross(self.outs, self.ways())
-        return np.asarray(left / np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12))
+        return unit(left)
 
     def sides(self) -> np.ndarray:
         """At each point the way to the inner (left) side, mitred, (n, 3)."""
@@ -215,7 +215,7 @@ class Line:
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
-        out /= np.linalg.norm(out, axis=1, keepdims=True)
+        out = unit(out)
         lean = (chords[index] * out).sum(axis=1, keepdims=True)
         return fr.from_axes(origin, chords[index] - lean * out, out)
 

@@ -6,6 +6,8 @@ import math
 
 import numpy as np
 
+from ..measures.kinds import unit
+
 # A turn sharper than this is a corner, not a step of a curve.
 CORNER = math.radians(20.0)
 # So is one this sharp that turns so many times more than the points beside it.
@@ -46,7 +48,7 @@ def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
     if not corner.any() and not spent.any():
         return _cleaned(moved)
     # Where a bend is used up its chords part, as sides do at a corner.
-    bare = left_of(_unit(chord))
+    bare = left_of(unit(chord))
     used = (spent & ~corner)[:, None]
     first, last = np.where(used, prior_of(bare), first), np.where(used, bare, last)
     parts = [
@@ -62,7 +64,7 @@ def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Unit tangents (n, 2) of the true curve through a closed loop's points, as it comes to each
     point and as it leaves it: alike but at corners."""
     chord = next_of(loop) - loop
-    unit, length = _unit(chord), np.linalg.norm(chord, axis=1)
+    ahead, length = unit(chord), np.linalg.norm(chord, axis=1)
     before = prior_of(length)
     # A curve turns evenly along its chords; of two curves traced to one tolerance, or a curve and
     # a straight, the shorter chord turns more.
@@ -74,7 +76,7 @@ def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     # A chord that ends in a corner goes on bending as it does at its other end.
     comes = np.where(smooth, into, prior_of(beyond))
     leaves = np.where(smooth, -beyond, -next_of(into))
-    return _turned(prior_of(unit), comes), _turned(unit, leaves)
+    return _turned(prior_of(ahead), comes), _turned(ahead, leaves)
 
 
 def is_corner(turn: np.ndarray) -> np.ndarray:
@@ -96,10 +98,6 @@ def signed_turns(loop: np.ndarray) -> np.ndarray:
 def left_of(ways: np.ndarray) -> np.ndarray:
     """Ways (n, 2) turned a quarter to the left."""
     return np.stack([-ways[:, 1], ways[:, 0]], axis=1)
-
-
-def _unit(ways: np.ndarray) -> np.ndarray:
-    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-300))
 
 
 def _turned(ways: np.ndarray, angles: np.ndarray) -> np.ndarray:

@@ -12,6 +12,7 @@ from typing import Protocol, runtime_checkable
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import unit
 from . import frames as fr
 from .inside import inside_loops
 from .outlines import Outline, signed_area, trace_all
@@ -239,13 +240,13 @@ class _Run:
     def _outs(self) -> np.ndarray:
         """The way it looks at each point, unit (n, 2)."""
         chords = np.diff(self.path, axis=0)
-        chords = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        chords = unit(chords)
         mean = np.concatenate([chords[:1], chords[:-1] + chords[1:], chords[-1:]])
         if len(chords) > 1:  # the ends turn on as their neighbours do
             mean[0] = 1.5 * chords[0] - 0.5 * chords[1]
             mean[-1] = 1.5 * chords[-1] - 0.5 * chords[-2]
         outs = np.stack([-mean[:, 1], mean[:, 0]], axis=1)
-        return np.asarray(outs / np.linalg.norm(outs, axis=1, keepdims=True))
+        return unit(outs)
 
     def one_way(self) -> Iterator[tuple[int, int]]:
         """Its parts, first to last point, along which it only leaves the axis or only nears it."""
@@ -273,7 +274,7 @@ class _Run:
         )
         axis = points[:, 0] < 1e-9  # there it looks along it
         outs[axis] = np.stack([np.zeros(axis.sum()), np.sign(outs[axis, 1])], axis=1)
-        return points, outs / np.linalg.norm(outs, axis=1, keepdims=True)
+        return points, unit(outs)
 
     def rings(self, step: float, rise: float, margin: float) -> np.ndarray:
         """Frames of its rings."""

@@ -12,6 +12,7 @@ import math
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import unit
 from .line import Line
 
 SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
@@ -88,7 +89,7 @@ def nearest_pass(line: Line, section: np.ndarray) -> tuple[Tight | None, tuple[f
     turned = frames[two, :, 0] - (frames[two, :, 0] * way).sum(axis=1)[:, None] * way
     for other in (turned, out):
         aside = np.where(np.linalg.norm(aside, axis=1)[:, None] > 1e-6, aside, other)
-    toward = aside / np.linalg.norm(aside, axis=1)[:, None]
+    toward = unit(aside)
     need = reach(section, left, out, toward) + reach(section, frames[two, :, 1], frames[two, :, 2], -toward)
     kept = (np.abs(ahead) < 0.75 * total / count) & (along >= need * BEND) & (need > 1e-9)
     for centre, room in _corner_rooms(line, section):

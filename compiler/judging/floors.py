@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..measures.arcs import longest_gap
-from ..measures.kinds import Flags, Floats, Ints, dot, unit
+from ..measures.kinds import Flags, Floats, Ints, dot, place_of, unit
 from ..measures.stone import Stone
-from .forms import COUNT, STEP, Form, Spot, place_of
+from .forms import COUNT, STEP, Form, Spot
 
 if TYPE_CHECKING:
     from ..measures.skin import Skin

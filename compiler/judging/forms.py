@@ -144,9 +144,3 @@ def set_stone(figures: tuple[Any, ...], frame: Floats) -> Stone:
     points = stone_mesh(figures)[0] @ frame[:, :3].T + frame[:, 3]
     right = np.cos(PHASE) * frame[:, 0] + np.sin(PHASE) * frame[:, 1]
     return Stone(points, frame[:, 3], frame[:, 2], right)
-
-
-def place_of(at: Floats) -> tuple[float, float, float]:
-    """A position as plain figures."""
-    x, y, z = np.asarray(at, dtype=float).tolist()
-    return x, y, z

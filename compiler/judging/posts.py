@@ -10,7 +10,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
-from ..measures.kinds import dot, frame_of
+from ..measures.kinds import dot, frame_of, unit
 from .digits import mm, times
 from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
@@ -116,7 +116,7 @@ def from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | N
 def _ways(points: np.ndarray) -> np.ndarray:
     """The way a line (n, 3) runs from each point to the next, (n - 1, 3) of length 1."""
     way = np.diff(points, axis=0)
-    return way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    return unit(way)
 
 
 def _turn(points: np.ndarray) -> float:

@@ -13,7 +13,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.plan import ROD
-from ..measures.kinds import length
+from ..measures.kinds import length, place_of
 from ..measures.skin import Skin
 from ..shapes.makers import make
 
@@ -53,7 +53,7 @@ def roots_of(piece: Piece, skin: Skin) -> list[Root]:
     section = math.pi * wire**2 / 4
     joined = (_surface(piece, chosen) - seen) / section
     return [
-        Root(max(0.0, float(joined[k])), _plain(foot[k]), int(rods.feature[rod]))
+        Root(max(0.0, float(joined[k])), place_of(foot[k]), int(rods.feature[rod]))
         for k, rod in enumerate(chosen.tolist())
     ]
 
@@ -73,8 +73,3 @@ def _surface(piece: Piece, chosen: np.ndarray) -> np.ndarray:
 def _area(wire: float, long: float, tip: str, tolerance: float) -> float:
     """Surface of a rod's facets, mm2."""
     return float(make(ROD, (wire, long, tip), tolerance).areas().sum())
-
-
-def _plain(at: np.ndarray) -> tuple[float, float, float]:
-    x, y, z = at.tolist()
-    return x, y, z

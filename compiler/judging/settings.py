@@ -35,7 +35,7 @@ class Setting:
 
     ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
     it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
-    lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
+    lines. ``bed`` is the body its seat is cut into, ``hole`` the width of
     the light hole in the bed, ``closed`` whether that hole is shut below. ``crown`` and ``pavilion`` are
     heights above and below the middle of the girdle.
     """
@@ -48,7 +48,6 @@ class Setting:
     beads: tuple[Grip, ...]
     bezel: Bezel | None
     bed: Bed | None
-    seat: int | None
     hole: float | None
     closed: bool
     clearance: float | None
@@ -113,7 +112,7 @@ def _setting(
     shut = hole == 0 or (bool(piece.parts) and stone in piece.shut)
     return Setting(
         stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
-        bed if beneath or bezel is not None else None, seat,
+        bed if beneath or bezel is not None else None,
         None if hole is None else hole * setting.width, shut,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
         _peg(piece, stone) if setting.cut == "pearl" else None,

@@ -12,7 +12,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry import frames as fr
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, place_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
 
@@ -64,9 +64,8 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
             if part is not None:
                 area, modulus, size, centre = part
                 where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]
-                x, y, z = where.tolist()
                 degrees = angle if sign > 0 else angle + 180.0
-                found.append(Section(degrees, area, modulus, size[0], size[1], (x, y, z)))
+                found.append(Section(degrees, area, modulus, size[0], size[1], place_of(where)))
     return found
 
 

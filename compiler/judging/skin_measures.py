@@ -18,7 +18,7 @@ from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, dot, length
+from ..measures.kinds import Flags, Floats, Ints, dot, length, place_of
 from ..measures.places import Place, Thickness
 from ..measures.rays import Spots, room_at, spots_on, straight_in, within
 from ..measures.skin import Skin
@@ -145,8 +145,7 @@ class SkinMeasures:
             middles = spots.at[some] + half[:, None] * spots.inward[some]
             wide = 2 * room_at(self.skin, middles, half + 1e-6)
             if wide.max() > best:
-                x, y, z = middles[int(wide.argmax())].tolist()
-                best, at = float(wide.max()), (x, y, z)
+                best, at = float(wide.max()), place_of(middles[int(wide.argmax())])
         return best, at
 
     @cached_property
@@ -254,7 +253,7 @@ class SkinMeasures:
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, hole = towards_back(), self.piece.wear_measures.hole
+        region, hole = towards_back, self.piece.wear_measures.hole
         if hole is not None:
             region = in_bore(hole.middle, hole.axis, hole.radius)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..geometry import frames as fr
+from ..measures.kinds import place_of
 from ..measures.mass import volume_and_centre
 from ..measures.stone import Stone
 from .floors import floors
@@ -83,8 +84,7 @@ class StoneMeasures:
                 solids = (self.piece.stone_solids[k][2] for k in (a, b))
                 volume, centre = volume_and_centre(next(solids) ^ next(solids))
                 if volume > 1e-6:
-                    x, y, z = centre.tolist()
-                    found.append((a, b, volume, (x, y, z)))
+                    found.append((a, b, volume, place_of(centre)))
         return found
 
     @cached_property
@@ -104,8 +104,7 @@ class StoneMeasures:
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))
-            x, y, z = stone.points[k].tolist()
-            found.append((float(depth[k]), (x, y, z)))
+            found.append((float(depth[k]), place_of(stone.points[k])))
         return found
 
     @cached_property

@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 
 from ..measures.arcs import circular_runs, held, longest_gap, runs
-from ..measures.kinds import Flags, Floats, Ints, begins
+from ..measures.kinds import Flags, Floats, Ints, begins, place_of
 from ..measures.polar import Crossings, outward
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .axis_heights import Axes
-from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot, place_of
+from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot
 
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
 CARRIES = 0.15  # metal farther off a pavilion than this, right below the girdle, does not carry it

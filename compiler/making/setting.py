@@ -92,7 +92,7 @@ def _worked(
         if step.shape.kind == "part":
             inner = tuple(_worked(piece, step.shape.steps, there[:1], stones))
             shape = Shape("part", step.shape.figures, inner)
-            yield _with(step, shape, step.frames)
+            yield replace(step, shape=shape)
         elif step.work != "add":
             yield step
         elif step.shape.kind in (ROD, LATHE) and piece.is_for(step.feature, Role.PRONG, Role.GRAINS):
@@ -110,10 +110,6 @@ def _own(piece: Piece, step: Step, stones: Stones) -> Stones:
     return [one for one in stones if one[2] in lines] if lines else stones
 
 
-def _with(step: Step, shape: Shape, frames: np.ndarray) -> Step:
-    return Step(step.work, shape, frames, step.body, step.metal, step.into, step.feature)
-
-
 def _pushed(step: Step, there: np.ndarray, stones: Stones, *, bent: bool) -> Iterator[Step]:
     """An upright wire at each of its places, pushed over what it holds; like ones stay one step."""
     wire, long = _wire(step.shape)
@@ -129,7 +125,7 @@ def _pushed(step: Step, there: np.ndarray, stones: Stones, *, bent: bool) -> Ite
                 shape = Shape(ROD, (SPREAD * wire, round(top, 6), "round"))
         found.setdefault(shape.digest(), (shape, []))[1].append(own)
     for shape, frames in found.values():
-        yield _with(step, shape, np.stack(frames))
+        yield replace(step, shape=shape, frames=np.stack(frames))
 
 
 def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
@@ -156,7 +152,7 @@ def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
                     at = fr.compose(own[None], seen[None])  # a body of its own: no seat cuts it
                     laid.append(Step("add", shape, at, ASIDE + step.body, step.metal, None, step.feature))
                     top = min(top, along + FOLD + LAPPED / 2)
-        yield _with(step, Shape(PRISM, (outline, low, round(top, 6), *rest)), own[None])
+        yield replace(step, shape=Shape(PRISM, (outline, low, round(top, 6), *rest)), frames=own[None])
         yield from laid
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Floats, Ints, Solid, cross, dot, length, renumbered
+from .kinds import Floats, Ints, Solid, cross, dot, length, place_of, renumbered
 from .labels import groups
 from .skin import Skin, from_manifold
 
@@ -120,7 +120,7 @@ def _listed(
     """Shells of one sign, largest first, those of no volume left out."""
     found = []
     for number in np.flatnonzero(sign * volume > 1e-12).tolist():
-        x, y, z = (moment[number] / volume[number]).tolist()
+        at = place_of(moment[number] / volume[number])
         owners = tuple(np.unique(skin.owner[label == number]).tolist())
-        found.append(Shell(float(sign * volume[number]), (x, y, z), owners, number))
+        found.append(Shell(float(sign * volume[number]), at, owners, number))
     return sorted(found, key=lambda shell: -shell.volume)

@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .folds import Folds
-from .kinds import Flags, Floats, Ints, dot, length, unit
+from .kinds import Flags, Floats, Ints, dot, length, place_of, unit
 from .labels import groups
 from .skin import Skin
 
@@ -26,6 +26,7 @@ class SharpEdge:
 SMOOTH = 20.0  # degrees; facets that turn less from one to the next stand for a curve
 SEAM = 1.0  # degrees; what is sharper is a face that lies back on another where solids touch
 FLAT = 0.05  # degrees; triangles that turn less are one facet
+NEAR_BORE = 0.2  # mm
 LEVEL = 0.9  # cosine to an edge of what lies across a facet from it
 
 Region = Callable[[Floats, Floats], Flags]
@@ -123,11 +124,11 @@ def _runs(
     for number in np.flatnonzero(total > longer).tolist():
         part = np.flatnonzero(run == number)
         sharp = part[int(np.argmin(metal[part]))]
-        x, y, z = skin.points[ends[sharp]].mean(axis=0).tolist()
+        at = place_of(skin.points[ends[sharp]].mean(axis=0))
         faces = np.r_[edges.one[keep[part]], edges.two[keep[part]]]
         owners = tuple(np.unique(skin.owner[faces]).tolist())
         sharpest = float(metal[sharp])
-        found.append(SharpEdge(float(total[number]), sharpest, (x, y, z), owners))
+        found.append(SharpEdge(float(total[number]), sharpest, at, owners))
     return sorted(found, key=lambda edge: -edge.length)
 
 
@@ -143,11 +144,9 @@ def _joined(skin: Skin, edges: Folds, keep: Ints) -> tuple[Ints, Floats]:
     return run, np.asarray(np.bincount(run, sizes), dtype=np.float64)
 
 
-def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:
-    """Edges of faces that look to the wearer: within 90 - `steep` degrees of `back` (default -z)."""
-    way = np.array([0.0, 0.0, -1.0]) if back is None else np.asarray(back, dtype=float)
-    least = float(np.sin(np.radians(steep)))
-    return lambda at, out: np.asarray(out @ way / np.linalg.norm(way) >= least)
+def towards_back(at: Floats, out: Floats) -> Flags:
+    """Edges of faces that look to the wearer: within 60 degrees of the back, -z."""
+    return np.asarray(-out[:, 2] >= np.sin(np.radians(30.0)))
 
 
 def anywhere(at: Floats, out: Floats) -> Flags:
@@ -155,13 +154,13 @@ def anywhere(at: Floats, out: Floats) -> Flags:
     return np.ones(len(at), dtype=bool)
 
 
-def in_bore(centre: Floats, axis: Floats, radius: float, near: float = 0.2) -> Region:
-    """Edges at the inside of a band: within `near` mm of a bore of `radius` about an axis."""
+def in_bore(centre: Floats, axis: Floats, radius: float) -> Region:
+    """Edges at the inside of a band: within `NEAR_BORE` mm of a bore of `radius` about an axis."""
     way = np.asarray(axis, dtype=float) / np.linalg.norm(axis)
 
     def counts(at: Floats, out: Floats) -> Flags:
         go = at - np.asarray(centre, dtype=float)
         go = go - np.outer(go @ way, way)
-        return np.asarray(np.abs(length(go) - radius) <= near)
+        return np.asarray(np.abs(length(go) - radius) <= NEAR_BORE)
 
     return counts

@@ -18,6 +18,12 @@ Solid = Any
 """A `manifold3d.Manifold`; the kernel ships no types, and is only imported where it is used."""
 
 
+def place_of(at: Floats) -> tuple[float, float, float]:
+    """A place (3,) as plain figures."""
+    x, y, z = np.asarray(at, dtype=float).tolist()
+    return x, y, z
+
+
 def dot(a: Floats, b: Floats) -> Floats:
     """Row by row scalar product of two (n, 3) arrays."""
     return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
@@ -42,8 +48,8 @@ def length(a: Floats) -> Floats:
 
 
 def unit(a: Floats) -> Floats:
-    """Rows scaled to length 1; a zero row stays zero."""
-    size = length(a)
+    """Rows (n, 2) or (n, 3) scaled to length 1; a zero row stays zero."""
+    size = length(a) if a.shape[-1] == 3 else np.linalg.norm(a, axis=-1)
     return np.asarray(a / np.where(size > 0, size, 1.0)[..., None])
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, dot
+from .kinds import Flags, Floats, Ints, dot, unit
 from .skin import Skin
 
 # Rays down a hole: on its axis and round it, at these shares of its radius.
@@ -84,7 +84,7 @@ def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarr
     fan = np.stack([flat * np.cos(golden), flat * np.sin(golden), level], axis=1)
     side = np.where(np.abs(way[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
     first = np.cross(way, side)
-    first /= np.linalg.norm(first, axis=1, keepdims=True)
+    first = unit(first)
     axes = np.stack([first, np.cross(way, first), way], axis=2)
     along = np.einsum("nij,kj->nki", axes, fan)
     out = np.zeros(len(origin), dtype=bool)

@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Floats, Ints, cross, dot, length, renumbered
+from .kinds import Floats, Ints, cross, dot, length, place_of, renumbered
 from .labels import groups
 from .skin import Skin
 
@@ -163,10 +163,9 @@ class _Joints:
     def neck(self, k: int, solid: Ints) -> Neck:
         """One joint in full."""
         small = self.part == self.small[k]
-        x, y, z = self.at[k].tolist()
         one, two = (np.bincount(side).argmax() for side in solid[self.faces[self.pair == k]].T)
         return Neck(
-            float(self.area[k]), float(self.section[k]), (x, y, z),
+            float(self.area[k]), float(self.section[k]), place_of(self.at[k]),
             (int(one), int(two)), tuple(np.unique(solid[small]).tolist()),
         )  # fmt: skip
 

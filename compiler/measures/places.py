@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import length
+from .kinds import length, place_of
 from .labels import groups, lattice
 from .skin import Skin
 
@@ -58,10 +58,9 @@ def knife_edges(skin: Skin, facing: float, limit: float) -> list[Place]:
     found = []
     for k in np.unique(patch, return_index=True)[1].tolist():
         if sizes[patch[k]] > SHORT:
-            x, y, z = middle[k].tolist()
             a, b = int(folds.one[keep[k]]), int(folds.two[keep[k]])
             who = int(skin.owner[a]), int(skin.owner[b])
-            found.append(Place(0.0, (x, y, z), a, who[0], b, who[1], 0.0))
+            found.append(Place(0.0, place_of(middle[k]), a, who[0], b, who[1], 0.0))
     return found
 
 

@@ -22,7 +22,7 @@ from collections.abc import Callable
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, frame_of, length
+from .kinds import Flags, Floats, Ints, frame_of, length, place_of
 from .labels import groups, lattice
 from .rays import centred, room_at, spots_on, straight_in
 from .skin import Skin
@@ -102,9 +102,9 @@ def slender(
         total = far + size
         if total >= ratio * size:
             names, votes = np.unique(owner[some], return_counts=True)
-            ends = (_point(nodes[a]), _point(nodes[b]))
+            ends = (place_of(nodes[a]), place_of(nodes[b]))
             who = int(names[np.argmax(votes)])
-            found.append(Slender(total, size, total / size, ends, _point(nodes[order[0]]), who))
+            found.append(Slender(total, size, total / size, ends, place_of(nodes[order[0]]), who))
     return sorted(found, key=lambda item: (-item.ratio, item.at))
 
 
@@ -203,9 +203,3 @@ def _farthest(links: dict[int, list[tuple[int, float]]], start: int) -> tuple[in
             if other not in done:
                 heapq.heappush(heap, (so_far + way, other))
     return last, far
-
-
-def _point(at: Floats) -> tuple[float, float, float]:
-    """Three plain numbers."""
-    x, y, z = at.tolist()
-    return x, y, z

@@ -14,6 +14,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..measures.bodies import thinner
+from ..measures.kinds import place_of
 from ..measures.labels import groups
 from .kernel import Readout
 from .parts import Origin
@@ -56,9 +57,9 @@ def without_crumbs(
     told = []
     for number in np.flatnonzero(small & used & ~sliver & (np.abs(volume) >= DUST)).tolist():
         first = int(np.argmax(shell == number))
-        x, y, z = out.points[out.triangles[first, 0]].tolist()
+        at = place_of(out.points[out.triangles[first, 0]])
         found = origin(int(out.mark[first]))
-        told.append(Crumb(float(volume[number]), (x, y, z), -1 if found is None else found[0]))
+        told.append(Crumb(float(volume[number]), at, -1 if found is None else found[0]))
     keep = ~gone
     whole = Readout(
         out.points, out.triangles[keep], out.mark[keep], out.face[keep], out.cut[keep]

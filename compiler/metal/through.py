@@ -9,6 +9,7 @@ a line need no boolean of solids), so this costs no kernel call and is the same 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -79,7 +80,7 @@ class Through:
         if not any(map(_has_open, step.shape.steps)):
             return step
         inside = tuple(self.steps(step.shape.steps))
-        return _with(step, Shape(step.shape.kind, step.shape.figures, inside), step.frames)
+        return replace(step, shape=Shape(step.shape.kind, step.shape.figures, inside))
 
     def _opened(self, run: list[Step], before: list[Step], keys: dict[int, str]) -> list[Step]:
         into = run[0].into
@@ -333,10 +334,4 @@ def _parted(step: Step, depths: Depths) -> Iterator[Step]:
             continue
         done.add((back, floor))
         chosen = (pairs == (back, floor)).all(axis=1)
-        yield _with(step, opened(step.shape, back, floor), step.frames[chosen])
-
-
-def _with(step: Step, shape: Shape, frames: np.ndarray) -> Step:
-    return Step(step.work, shape, frames, step.body, step.metal, step.into, step.feature)
-
-
+        yield replace(step, shape=opened(step.shape, back, floor), frames=step.frames[chosen])

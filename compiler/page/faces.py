@@ -13,7 +13,7 @@ from ...stdlib.alloys import find_alloy
 from ..drawing.outline import LEVEL, smooth_edges
 from ..drawing.scene import Body, Scene
 from ..geometry.outlines import ROUGH
-from ..measures.kinds import cross
+from ..measures.kinds import cross, unit
 from ..measures.labels import groups
 from ..metal.part import Part
 
@@ -151,7 +151,7 @@ def _angles(scene: Scene) -> np.ndarray:
     """The angle (m, 3) at each corner of each face, radians."""
     corners = scene.points[scene.triangles]
     ahead = np.roll(corners, -1, axis=1) - corners
-    ahead /= np.maximum(np.linalg.norm(ahead, axis=-1, keepdims=True), 1e-12)
+    ahead = unit(ahead)
     cosine = -np.einsum("ijk,ijk->ij", ahead, np.roll(ahead, 1, axis=1))
     return np.arccos(np.clip(cosine, -1.0, 1.0))
 

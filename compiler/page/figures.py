@@ -13,6 +13,7 @@ from ...lang.lean import dataclass
 from ...lang.outcome import Measured
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity, Text
 from ..bench.feature import Feature
+from ..files.digits import rounded
 from ..judging.piece import Piece
 from ..measures.kinds import Floats
 
@@ -66,7 +67,7 @@ def _told(
     if told["kind"] == "length" and told["value"] > 0:
         found = _stretches(piece, path, clauses, told["value"])
         told["stretches"] = [stretch for _, stretch in zip(range(LINES), found, strict=False)]
-    told["at"] = next((_spot(f.frames[0][:, 3]) for f in features if len(f.frames)), None)
+    told["at"] = next((rounded(f.frames[0][:, 3], 4) for f in features if len(f.frames)), None)
     return told
 
 
@@ -131,7 +132,7 @@ def _stretches(
             continue
         ends = _ends(piece, mine, clause, value)
         if ends is not None:
-            yield {"from": _spot(ends[0]), "to": _spot(ends[1]), "feature": mine[0].index,
+            yield {"from": rounded(ends[0], 4), "to": rounded(ends[1], 4), "feature": mine[0].index,
                    "exact": clause.bare}  # fmt: skip
 
 
@@ -201,8 +202,4 @@ def _box(piece: Piece, features: Sequence[Feature]) -> tuple[Floats, Floats]:
         return np.zeros(3), np.zeros(3)
     own = (spots - frame[:, 3]) @ frame[:, :3]
     return own.min(axis=0), own.max(axis=0)
-
-
-def _spot(place: Any) -> list[float]:
-    return [round(float(one), 4) for one in place]
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from ..files.digits import rounded
 from ..judging.piece import BANGLE, Piece
 
 
@@ -18,20 +19,17 @@ def poses_told(piece: Piece) -> dict[str, Any]:
     hole = piece.wear_measures.hole
     told: dict[str, Any] = {"lying": {"up": [0.0, 0.0, 1.0]}}
     if hole is not None:
-        told["lying"] = {"up": _spot(np.asarray(hole.axis) / np.linalg.norm(hole.axis))}
+        told["lying"] = {"up": rounded(np.asarray(hole.axis) / np.linalg.norm(hole.axis), 4)}
         told["worn"] = {
-            "middle": _spot(hole.middle), "axis": _spot(hole.axis), "radius": round(float(hole.radius), 4),
+            "middle": rounded(hole.middle, 4), "axis": rounded(hole.axis, 4),
+            "radius": round(float(hole.radius), 4),
             "by": "finger" if 2 * hole.radius < BANGLE else "wrist",
         }  # fmt: skip
     rests = (casting.rest for casting in piece.casting_measures.castings)
     rest = next((one for one in rests if one is not None), None)
     if rest is not None:
         told["hanging"] = {
-            "loops": [_spot(loop.middle) for loop in rest.loops],
+            "loops": [rounded(loop.middle, 4) for loop in rest.loops],
             "forward": round(rest.hang.tilt_forward, 2), "side": round(rest.hang.tilt_side, 2),
         }  # fmt: skip
     return told
-
-
-def _spot(place: Any) -> list[float]:
-    return [round(float(one), 4) for one in place]

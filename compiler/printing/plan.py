@@ -10,7 +10,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..making.result import Built
 from ..measures.alike import groups
-from ..measures.kinds import Flags, Floats, Ints
+from ..measures.kinds import Flags, Floats, Ints, unit
 from ..measures.skin import Skin
 from ..measures.triangles import volume
 from ..metal.part import Part, spoken
@@ -112,7 +112,7 @@ def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     """1 for faces that show on the finished piece: those that look up or out, and fine work."""
     corners = part.points[part.triangles]
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-12)
+    out = unit(out)
     bore = built.worn.bore if built.worn else None
     if bore is None:
         shows = out[:, 2] > -0.2

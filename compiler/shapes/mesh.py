@@ -58,14 +58,14 @@ class SolidMesh:
         return replace(made, lift=made.lift * ((made.exact - made.volume()) / total))
 
 
-def smooth_turns(points: np.ndarray, closed: bool = True) -> np.ndarray:
-    """Curvature (1/mm, signed, counter-clockwise positive) of each chord of a flat polyline.
+def smooth_turns(points: np.ndarray) -> np.ndarray:
+    """Curvature (1/mm, signed, counter-clockwise positive) of each chord of a closed flat polyline.
 
     A chord belongs to a curve when a neighbour of about its own length meets it at less than a
     corner's turn: so runs of equal arc chords count, straight sides between them do not.
-    Returns (n,) for closed input (chord i runs from point i to i + 1), (n - 1,) for open.
+    Returns (n,); chord i runs from point i to i + 1.
     """
-    chords = np.roll(points, -1, axis=0) - points if closed else np.diff(points, axis=0)
+    chords = np.roll(points, -1, axis=0) - points
     length = np.linalg.norm(chords, axis=1)
     after = np.roll(chords, -1, axis=0)
     cross = chords[:, 0] * after[:, 1] - chords[:, 1] * after[:, 0]
@@ -74,8 +74,6 @@ def smooth_turns(points: np.ndarray, closed: bool = True) -> np.ndarray:
     alike = (np.abs(after_length - length) <= 0.25 * np.maximum(after_length, length)) & (
         np.abs(turn) < np.radians(20.0)
     )
-    if not closed:
-        alike[-1] = False
     bend = np.where(alike, 2.0 * np.sin(turn / 2) / ((length + after_length) / 2), 0.0)
     before_bend, before_alike = np.roll(bend, 1), np.roll(alike, 1)
     total = alike.astype(float) + before_alike

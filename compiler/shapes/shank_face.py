@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.surfaces import Part, Span, pitches
+from ..measures.kinds import unit
 from .sections import outside
 from .shank import Shank
 from .shank_rows import Field
@@ -165,7 +166,7 @@ class Round:
             return None
         angle = np.arctan2(points[:, 0], points[:, 2])
         spots, _, outs = self._looking(angle, points[:, 1] - [self.shank.lift(float(one)) for one in angle])
-        return spots, outs / np.linalg.norm(outs, axis=1, keepdims=True)
+        return spots, unit(outs)
 
     def _angles(self, along: np.ndarray, around: float) -> np.ndarray:
         """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.line import Line
+from ..measures.kinds import unit
 from .doubled import skin
 from .mesh import SolidMesh
 from .wire_face import scales
@@ -78,7 +79,7 @@ def _wound(line: Line) -> float:
     """How far the way that a line looks winds about the line itself, radians."""
     chords = np.diff(line.points, axis=0)
     left = np.cross(line.outs[:-1], chords)
-    left /= np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12)
+    left = unit(left)
     return float(np.arcsin(np.clip(np.abs((line.outs[1:] * left).sum(axis=1)), 0.0, 1.0)).sum())
 
 
@@ -192,8 +193,8 @@ def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
     points, outs = line._run(run)
     chord = np.diff(points, axis=0)
     length = np.linalg.norm(chord, axis=1)
-    unit = chord / length[:, None]
-    way = _tangents(unit, length, line.closed and run[1] - run[0] == len(line.points))
+    ahead = chord / length[:, None]
+    way = _tangents(ahead, length, line.closed and run[1] - run[0] == len(line.points))
     stations = np.concatenate([[0.0], np.cumsum(length)])
     distances = np.minimum(distances, stations[-1])
     k = np.clip(np.searchsorted(stations, distances, side="right") - 1, 0, len(chord) - 1)
@@ -205,8 +206,8 @@ def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
     tangent = (
         6 * t * (1 - t) * chord[k] + (1 - t) * (1 - 3 * t) * first + t * (3 * t - 2) * last
     )
-    left = _unit(np.cross(out, tangent))
-    out = _unit(np.cross(tangent, left))
+    left = unit(np.cross(out, tangent))
+    out = unit(np.cross(tangent, left))
     # A run that begins or ends in a corner shares a mitre with its neighbour there.
     corners = set(line.corners().tolist())
     for where, index in ((0.0, run[0]), (stations[-1], run[1] % len(line.points))):
@@ -237,11 +238,7 @@ def _between(
     """The tangent where chords meet: a straight run that leads into a bend stays straight."""
     shares = np.where(length > STRAIGHT * following, 0.0, length)
     others = np.where(following > STRAIGHT * length, 0.0, following)
-    return _unit(before * others[:, None] + after * shares[:, None])
-
-
-def _unit(ways: np.ndarray) -> np.ndarray:
-    return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True))
+    return unit(before * others[:, None] + after * shares[:, None])
 
 
 def _closed(

@@ -63,8 +63,3 @@ def _option(option: Option, width: int) -> list[str]:
     if option.without:
         said += f" Left out: {option.without}."
     return [*fold(head, width, "  ", "    "), *fold(said, width, "      ")]
-
-
-def readme_list(commands: Iterable[Command]) -> str:
-    """The commands as README.md lists them."""
-    return "\n".join(f"- `{one.line}`: {one.what[0].lower()}{one.what[1:]}" for one in commands)

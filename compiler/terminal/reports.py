@@ -51,9 +51,9 @@ class Report:
 
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False and no remarks
     of the rules that measure it, and one when they are done; a trial one more, before both, of the piece made
-    ``rough``. ``seconds`` is the time until there was metal, ``check_seconds`` that of the rules; ``result``
-    is the same for two reports when all that is made is the same; ``written`` holds file paths with bytes;
-    ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the ``packet``
+    ``rough``. ``seconds`` is the time until there was metal; ``result`` is the same for two reports when all
+    that is made is the same; ``written`` holds file paths with bytes, ``freezing`` the modulus of each
+    casting, once it is checked. For a page the first carries the ``packet``
     (and ``finished``, that of the piece with its stones set) and the second the ``poses``."""
 
     number: int
@@ -71,7 +71,6 @@ class Report:
     written: Mapping[str, int] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
     checked: bool = True
-    check_seconds: float = 0.0
     result: str = ""
     freezing: tuple[Quick, ...] = ()
     packet: bytes = b""

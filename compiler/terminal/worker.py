@@ -115,8 +115,7 @@ class Worker:
         from . import options as shared
         from . import run as making
 
-        taken = time.perf_counter() - self._start
-        self._seconds = self._seconds or taken
+        self._seconds = self._seconds or time.perf_counter() - self._start
         weights, trouble = weigh(built)
         faults = [*built.faults, *trouble]
         options = self._job.options
@@ -132,9 +131,7 @@ class Worker:
         report = self._report(built, weights, tuple(faults))
         freezing = tuple(quick(built)) if built.made else ()
         poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
-        return replace(
-            report, written=written, check_seconds=taken - self._seconds, freezing=freezing, poses=poses
-        )
+        return replace(report, written=written, freezing=freezing, poses=poses)
 
     def _draw(self, built: Built, told: Report) -> None:
         """The drawing of a good piece, after all is told; what goes wrong with it is told too."""

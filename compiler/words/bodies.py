@@ -17,6 +17,7 @@ from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace, trace_all
 from ..geometry.parallels import next_of, prior_of
 from ..geometry.surfaces import Flat
+from ..measures.kinds import unit
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
 from .lettering import JOINED, LETTERED
@@ -104,10 +105,10 @@ def waist(points: np.ndarray, height: float) -> Any:
 
     line = ring(points, height)
     chords = line.chords()
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    mean = unit + prior_of(unit)
+    ahead = unit(chords)
+    mean = ahead + prior_of(ahead)
     outs = np.cross(mean, [0.0, 0.0, 1.0])
-    return Line(line.points, outs / np.linalg.norm(outs, axis=1, keepdims=True), True)
+    return Line(line.points, unit(outs), True)
 
 
 def _bar(bench: PieceBench, call: Call) -> Feature:

@@ -16,6 +16,7 @@ from ...lang.words import Kind, Take
 from ..geometry.line import Line
 from ..geometry.smooth import smooth
 from ..geometry.tightness import tightest
+from ..measures.kinds import unit
 from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
@@ -182,5 +183,5 @@ def _along(line: Line, at: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarr
         at = at % line.length()
     stations = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(told[0], axis=0), axis=1))])
     found = [np.column_stack([np.interp(at, stations, one[:, k]) for k in range(3)]) for one in told]
-    out, left = (one / np.linalg.norm(one, axis=1, keepdims=True) for one in found[1:])
+    out, left = (unit(one) for one in found[1:])
     return found[0], out, left

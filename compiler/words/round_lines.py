@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace, trace_all
+from ..measures.kinds import unit
 from .contour import contour
 from .finger_clauses import bow, finger
 from .spot_lines import angles, moved
@@ -85,7 +86,7 @@ def _looking_out(points: np.ndarray, closed: bool) -> Line:
     line = Line(points, np.tile((0.0, 1.0, 0.0), (len(points), 1)), closed)
     outs = np.cross(line.ways(), (0.0, -1.0, 0.0))
     outs *= np.sign((outs * points * (1.0, 0.0, 1.0)).sum(axis=1))[:, None]
-    return Line(points, outs / np.linalg.norm(outs, axis=1, keepdims=True), closed)
+    return Line(points, unit(outs), closed)
 
 
 def _opened(call: Call, line: Line, gap: float) -> Line:
@@ -119,7 +120,7 @@ def _winding(call: Call, size: tuple[float, float]) -> Line:
     angle = first + (last - first) * (share + 1) / 2
     a, b = size[0] / 2, size[1] / 2
     out = np.stack([b * np.sin(angle), np.zeros(len(angle)), a * np.cos(angle)], axis=1)
-    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    out = unit(out)
     points = np.stack([a * np.sin(angle), np.zeros(len(angle)), b * np.cos(angle)], axis=1)
     points += outset * out
     ease = share**3 if call.get("late") else share

@@ -16,7 +16,7 @@ from ..bench.placement import placed
 from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
 from ..geometry.once import once
-from ..measures.kinds import cross
+from ..measures.kinds import cross, unit
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -169,18 +169,14 @@ def _square_to(
     about = about % (last + 1) if closed else np.clip(about, 0, last)
     before, own, after = chords[np.arange(len(k)), about]
     flat = np.stack([own[:, 1], -own[:, 0], np.zeros(len(k))], axis=1)
-    flat = _toward(_unit(flat), np.array([[1.0, 0.0, 0.0]]))
-    before, own, after = _unit(before), _unit(own), _unit(after)
+    flat = _toward(unit(flat), np.array([[1.0, 0.0, 0.0]]))
+    before, own, after = unit(before), unit(own), unit(after)
     ends = []
     for into, beyond, out in ((before, own, outs[:, 0]), (own, after, outs[:, 1])):
         corner = (into * beyond).sum(axis=1) < np.cos(np.radians(CORNER_DEGREES))
-        left = _toward(_unit(cross(out, _unit(into + beyond))), flat)
+        left = _toward(unit(cross(out, unit(into + beyond))), flat)
         ends.append(np.where(corner[:, None], flat, left))
     return np.asarray((1 - share) * ends[0] + share * ends[1])
-
-
-def _unit(ways: np.ndarray) -> np.ndarray:
-    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=-1, keepdims=True), 1e-12))
 
 
 def _toward(ways: np.ndarray, way: np.ndarray) -> np.ndarray:

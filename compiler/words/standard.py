@@ -11,11 +11,10 @@ from pathlib import Path
 
 from ...lang.faults import Fault
 from ...lang.lexicon import Trade
-from ...lang.program import check_words, load_words
+from ...lang.program import load_words
 from ...lang.words import Word
 from ...stdlib import rows
 from ...stdlib.cuts import CUTS
-from ..bench.roles import SAID
 from . import WordsAsked, core_words
 
 FOLDER = "<standard words>"
@@ -103,13 +102,6 @@ def standard_words() -> Mapping[str, Word]:
 def standard_texts() -> Mapping[str, str]:
     """Their source texts by path, for snippets."""
     return _Texts()
-
-
-def standard_faults() -> list[Fault]:
-    """What is wrong with them (a test wants nothing)."""
-    words = _standard()
-    faults = [fault for name in words for fault in words.read(name)[1]]
-    return [*faults, *check_words(words, core_words(), SAID)]
 
 
 def all_words() -> Mapping[str, Word]:

@@ -16,6 +16,7 @@ from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
+from ..measures.kinds import unit
 from ..shapes.wire_face import WireFace
 from .common import count, length, metal
 from .wires import not_too_tight
@@ -115,11 +116,11 @@ def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray
     chords = np.roll(points, -1, axis=0) - points
     if not closed:
         chords[-1] = chords[-2]
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    mean = unit + np.roll(unit, 1, axis=0)
+    ahead = unit(chords)
+    mean = ahead + np.roll(ahead, 1, axis=0)
     if not closed:
-        mean[0] = unit[0]
-    mean = mean / np.linalg.norm(mean, axis=1, keepdims=True)
+        mean[0] = ahead[0]
+    mean = unit(mean)
     outs = np.zeros_like(points)
     outs[0] = _square(first, mean[0])
     for k in range(1, len(points)):

@@ -39,11 +39,6 @@ class Proportions:
         return self.crown + self.girdle + self.pavilion
 
     @property
-    def crown_angle(self) -> float:
-        """Degrees from the girdle plane to a straight slope from girdle to table."""
-        return math.degrees(math.atan2(2 * self.crown, 1 - self.table))
-
-    @property
     def pavilion_angle(self) -> float:
         """Degrees from the girdle plane to a straight slope from girdle to culet."""
         return math.degrees(math.atan2(2 * self.pavilion, 1 - self.culet))

@@ -116,7 +116,6 @@ def from_angles(table: float, crown_angle: float, girdle: float, pavilion_angle:
 def test_published_angles_give_the_published_heights(table, crown_angle, girdle, pavilion_angle, heights):
     shares = from_angles(table, crown_angle, girdle, pavilion_angle)
     assert (100 * shares.crown, 100 * shares.pavilion) == pytest.approx(heights, abs=0.05)
-    assert shares.crown_angle == pytest.approx(crown_angle)
     assert shares.pavilion_angle == pytest.approx(pavilion_angle)
     # and the facets really stand at those angles, the table being that wide
     facets = CUTS["round"].facets(10.0, 10.0, proportions=shares)

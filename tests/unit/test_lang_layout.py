@@ -49,7 +49,7 @@ def test_places_count_the_original_text() -> None:
     first = source.span(laid.lines[0].start, laid.lines[0].end)
     assert (first.column, first.start) == (1, 1)  # the mark counts as an offset, not as a column
     (comment,) = laid.comments
-    assert (comment.text, comment.own_line) == ("# c", False)
+    assert comment.text == "# c"
     assert text[comment.span.start : comment.span.end] == "# c"
 
 

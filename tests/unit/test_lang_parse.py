@@ -153,11 +153,7 @@ def test_places_are_exact() -> None:
 def test_comments_survive_with_their_places() -> None:
     text = "# own\nbar a: size 2 mm  # beside\n  # inside\n  corner 1 mm\n"
     file, _ = parse(text, "t")
-    assert [(c.text, c.own_line, c.span.line) for c in file.comments] == [
-        ("# own", True, 1),
-        ("# beside", False, 2),
-        ("# inside", True, 3),
-    ]
+    assert [(c.text, c.span.line) for c in file.comments] == [("# own", 1), ("# beside", 2), ("# inside", 3)]
 
 
 def test_clauses_above_and_below_are_the_same_but_for_their_mark() -> None:

@@ -12,12 +12,13 @@ import pytest
 from posy.lang import program as front
 from posy.lang.loader import Texts
 from posy.lang.outcome import Outcome
-from posy.lang.program import check_words, load_words, read_piece, run
+from posy.lang.program import load_words, read_piece, run
 from posy.lang.values import LENGTH, Bare, ByWeight, Quantity
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from toy_bench import METALS, WORDS, ToyBench
+from word_bodies import check_words
 
 
 def go(

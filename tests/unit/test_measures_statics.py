@@ -119,19 +119,19 @@ def test_no_support_is_our_mistake():
 
 
 def test_sharp_edges_at_the_back_of_a_plate():
-    (found,) = sharp_edges(from_manifold(box((10, 5, 3))), towards_back())
+    (found,) = sharp_edges(from_manifold(box((10, 5, 3))), towards_back)
     assert found.length == pytest.approx(30)
     assert found.angle == pytest.approx(90)
     assert found.at[2] == 0
-    assert sharp_edges(from_manifold(box((10, 5, 3))), towards_back(), angle=80) == []
-    assert sharp_edges(from_manifold(box((10, 5, 3))), towards_back(), longer=31) == []
+    assert sharp_edges(from_manifold(box((10, 5, 3))), towards_back, angle=80) == []
+    assert sharp_edges(from_manifold(box((10, 5, 3))), towards_back, longer=31) == []
 
 
 def test_softened_back_has_no_sharp_edge():
     corners = np.array([[x, y, z] for x in (0, 10) for y in (0, 5) for z in (0.5, 3.0)])
     inner = np.array([[x, y, 0.0] for x in (0.5, 9.5) for y in (0.5, 4.5)])
     solid = manifold3d.Manifold.hull_points(np.concatenate((corners, inner)))
-    assert sharp_edges(from_manifold(solid), towards_back()) == []
+    assert sharp_edges(from_manifold(solid), towards_back) == []
 
 
 def test_sharp_edges_inside_a_band():

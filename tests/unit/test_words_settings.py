@@ -10,12 +10,15 @@ import pytest
 import trimesh
 from manifold3d import JoinType, Manifold
 from texts import built, solid_of
+from word_bodies import check_words
 
+from posy.compiler.bench.roles import SAID
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
-from posy.compiler.words.standard import standard_faults
+from posy.compiler.words import core_words
+from posy.compiler.words.standard import standard_words
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS
@@ -275,7 +278,9 @@ def test_findings_and_decoration_are_rooted(line: str) -> None:
 
 
 def test_standard_words_have_no_faults_of_their_own() -> None:
-    assert standard_faults() == []
+    words = standard_words()
+    assert [fault for name in words for fault in words.read(name)[1]] == []
+    assert check_words(words, core_words(), SAID) == []
 
 
 @pytest.mark.parametrize("work", [

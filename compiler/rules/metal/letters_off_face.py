@@ -19,6 +19,7 @@ from ...judging.digits import above, below, least, mm, most, place, rounded_down
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Mend, Verdict
 from ...measures.closest import nearest
+from ...measures.kinds import unit
 from ...words.text_run import middle_share
 
 if TYPE_CHECKING:
@@ -299,7 +300,7 @@ def _fits(
     stood = np.concatenate(grounds)
     middle = np.repeat(homes, [len(one) for one in grounds], axis=0)
     way, go = stood[:, :, 2], stood[:, :, 3] - middle
-    out = go / np.maximum(np.linalg.norm(go, axis=1), 1e-9)[:, None]
+    out = unit(go)
     for scale in SMALLER.tolist():
         if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():
             return scale
