@@ -47,7 +47,9 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
             remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
             + "; stones in heads that stand out beyond the shank say 'over-finger' in place of 'out'"
-            * surface.goes_round,
+            * (surface.goes_round and call.word.take("over-finger") is not None)
+            + f"; what is drawn flat above it stands 'at top of {feature.name}'"
+            * (surface.goes_round and call.word.take("through") is not None),
         )
     raised = local.copy()
     raised[:, :2, 3] = 0.0
