@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
-from ...lang.bench import Call
+from ...lang.bench import Call, Refused
 from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
@@ -19,7 +19,7 @@ from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, part
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
 
-TRIES, MANY = 6, 80  # how often, and up to how many stones, a row on a bend is laid again
+TRIES, MANY = 10, 80  # how often, and up to how many stones, a row on a bend is laid again
 FINE, ROUGH = 1e-3, 0.02  # mm, how exact its gap is then, and the chords of a girdle
 CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
@@ -103,17 +103,29 @@ def _level(call: Call, kind: StoneKind) -> float:
 def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
     """Frames of the stones along one line, and whether their row closes on itself; where its bends bring
     corners of theirs nearer than the gap, as much farther apart."""
-    gap = asked = call.get("gap")
+    gap = call.get("gap")
+    found = _row(call, kind_at, line, gap)
+    if gap is None or len(found[0]) > MANY or (lack := gap - _nearest(*found, kind_at)) < FINE:
+        return found
+    low, high, best, least = gap, math.inf, None, gap + lack
     for _ in range(TRIES):
-        frames, closes = _row(call, kind_at, line, asked)
-        lack = 0.0 if gap is None or len(frames) > MANY else gap - _nearest(frames, kind_at, closes)
-        if lack < FINE:
-            break
-        asked += lack
-    return frames, closes
+        asked = low + lack if high == math.inf else (low + high) / 2
+        try:
+            found = _row(call, kind_at, line, asked)
+        except Refused:  # there is no room for as much
+            high = asked
+            continue
+        lack = gap - _nearest(*found, kind_at)
+        if abs(lack) < FINE:
+            return found
+        if lack < 0:
+            best, high = found, asked
+        else:
+            low = asked
+    return best or _row(call, kind_at, line, least)
 
 
-def _nearest(frames: np.ndarray, kind_at: KindAt, closes: bool) -> float:
+def _nearest(frames: np.ndarray, closes: bool, kind_at: KindAt) -> float:
     """The least room between the girdles of neighbours, mm; inf of round ones, whose gap is true as laid."""
     count = len(frames)
     kinds = [kind_at(share, place) for place, share in enumerate(shares(count, closes))]
