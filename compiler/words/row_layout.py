@@ -105,7 +105,7 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
     corners of theirs nearer than the gap, as much farther apart."""
     gap = call.get("gap")
     found = _row(call, kind_at, line, gap)
-    if gap is None or len(found[0]) > MANY or (lack := gap - _nearest(*found, kind_at)) < FINE:
+    if gap is None or len(found[0]) > MANY or (lack := gap - _nearest(call, kind_at, *found)) < FINE:
         return found
     low, high, best, least = gap, math.inf, None, gap + lack
     for _ in range(TRIES):
@@ -115,7 +115,7 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
         except Refused:  # there is no room for as much
             high = asked
             continue
-        lack = gap - _nearest(*found, kind_at)
+        lack = gap - _nearest(call, kind_at, *found)
         if abs(lack) < FINE:
             return found
         if lack < 0:
@@ -125,16 +125,17 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
     return best or _row(call, kind_at, line, least)
 
 
-def _nearest(frames: np.ndarray, closes: bool, kind_at: KindAt) -> float:
+def _nearest(call: Call, kind_at: KindAt, frames: np.ndarray, closes: bool) -> float:
     """The least room between the girdles of neighbours, mm; inf of round ones, whose gap is true as laid."""
     count = len(frames)
     kinds = [kind_at(share, place) for place, share in enumerate(shares(count, closes))]
-    if all(kind.length == kind.width and kind.outline[0] == "circle" for kind in kinds) or count < 2:
+    wide = [abs(kind.extent(way) - kind.width) for kind in kinds for way in (0.0, 30.0, 45.0)]
+    if count < 2 or max(wide) < ROUGH:
         return math.inf
-    rims = [
-        fr.apply(frame, np.pad(trace(kind.outline, ROUGH), ((0, 0), (0, 1))))
-        for frame, kind in zip(frames, kinds, strict=True)
-    ]
+    rims = []
+    for frame, kind in zip(frames, kinds, strict=True):
+        flat = trace(kind.outline, ROUGH)
+        rims.append(fr.apply(frame, np.column_stack([flat, np.full(len(flat), _level(call, kind))])))
     pairs = zip(rims, rims[1:] + rims[:1] * (closes and count > 2), strict=False)
     return min(min(_off(one, two), _off(two, one)) for one, two in pairs)
 
