@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.surfaces import Flat, Surface
+from ..shapes.wire_face import WireFace
 from .feature import Feature, Places
 from .roles import Role
 from .worked import real
@@ -35,19 +36,36 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
         surface = replace(surface, hole=None)
     if call.given("at"):
         local = _below_places(call, feature, surface, local)
-    stood = real(feature.worked, surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0))))
-    beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
-    if beside:
+    spots, around = local[:, :2, 3], math.radians(side * call.get("around", 0.0))
+    stood = real(feature.worked, surface.stood(spots, around))
+    off = ~np.isfinite(stood).all(axis=(1, 2))
+    if off.any() and surface.goes_round and call.given("over-finger"):
+        stood[off] = _beside(surface, spots[off], around)
+        off = ~np.isfinite(stood).all(axis=(1, 2))
+    if beside := int(off.sum()):
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
             remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
-            + "; stones in heads that join beyond the shank's sides go 'along' a path round the same finger, "
-            "raised by 'outset' and moved by 'up'" * (feature.shank is not None),
+            + "; stones in heads that stand out beyond the shank say 'over-finger' in place of 'out'"
+            * (surface.goes_round and call.word.take("over-finger") is not None)
+            + f"; what is drawn flat above it stands 'at top of {feature.name}'"
+            * (surface.goes_round and call.word.take("through") is not None),
         )
     raised = local.copy()
     raised[:, :2, 3] = 0.0
     met = np.stack([fr.compose(one[None], own[None])[0] for one, own in zip(stood, raised, strict=True)])
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
+
+
+def _beside(surface: Surface, spots: np.ndarray, around: float) -> np.ndarray:
+    """Frames (n, 3, 4) beside a face that goes round a finger, for what says its height over that: as far up
+    from its middle as they lie, of arms that pass their head from midway between those."""
+    if around == 0.0 and isinstance(surface, WireFace) and len(surface.passes()) > 1:
+        moved = np.concatenate([fr.shifted(right=x, up=y) for x, y in spots.tolist()])
+        return fr.compose(surface.head(0.0), moved)
+    stood = surface.stood(spots * (1.0, 0.0), around)
+    stood[:, :, 3] += spots[:, 1:] * stood[:, :, 1]
+    return stood
 
 
 def _below_places(call: Call, feature: Feature, surface: Surface, local: np.ndarray) -> np.ndarray:

@@ -23,6 +23,10 @@ LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 OPPOSITE = -1.0 + 1e-6  # of a unit, what looks straight down
 STAND = "stand"  # the clause of a word that stands its loop on edge, tilted by a right angle
+BANDS = (
+    "bands are cast side by side, as with 'right 26 mm' in place of 'hangs-in': one is sawn open, put "
+    "through the other and soldered"
+)
 DOWN = np.array([0.0, -1.0, 0.0])
 
 HANGS_IN = Take(
@@ -138,7 +142,8 @@ def hung(
                 "no-loop",
                 f"{name} has no loop to hang by" if not found else f"{name} has two loops at one height",
                 "hangs-in",
-                remedy="give it a jump-ring or a bail, as in: bail eye: at top of drop" if not found
+                remedy=BANDS if not found and _has_shank(host)
+                else "give it a jump-ring or a bail, as in: bail eye: at top of drop" if not found
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip
     loop, frame = high[0]
@@ -146,6 +151,12 @@ def hung(
     return fr.rounded(np.stack([
         _one(call, *one, loop, frame, ring, way, carries is not None and carries(*one)) for one, way in places
     ]))  # fmt: skip
+
+
+def _has_shank(feature: Feature) -> bool:
+    """Whether a part is a ring for the finger, or holds one."""
+    parts = (one for one in feature.members.values() if isinstance(one, Feature))
+    return feature.shank is not None or any(_has_shank(one) for one in parts)
 
 
 def _bow(hole: Feature, inside: float) -> float:

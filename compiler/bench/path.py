@@ -31,7 +31,7 @@ def path_offers(line: Line, rise: float = 0.0) -> dict[str, Offer]:
         offers["ends"] = lambda: Places(line_ends(line), of_line=True)
     course = WireFace(line, "round", 1.0, 1.0)
     if course.goes_round:
-        offers["top"] = lambda: Places(course.course(0.0, rise))
+        offers["top"] = lambda: Places(course.head(rise))
         if line.closed:
             offers["bottom"] = lambda: Places(course.course(math.pi, rise))
     return offers
@@ -62,7 +62,7 @@ PATH_HELP = {
     "path": "the path itself",
     "length": "its length",
     "middle": "half way along, x running on: of a closed path round the finger at the palm",
-    "top": "of a path round finger or wrist, its head, looking away from it",
+    "top": "of a path round finger or wrist, its head, midway between arms that pass there, looking away",
     "bottom": "of a closed path round finger or wrist, its back, looking away from it",
     "corners": "where it turns sharply",
     "runs": "the middle of each straight run, x running on",
@@ -72,7 +72,8 @@ PATH_HELP = {
 FLAT_HELP = {
     name: f"of a path drawn flat its outermost place there, x pointing away{rest}"
     for name, rest in (
-        ("top", "; of one round finger or wrist its head"), ("bottom", "; of one round: its back"),
+        ("top", "; of one round finger or wrist its head, midway between arms that pass there"),
+        ("bottom", "; of one round: its back"),
         ("right", ""), ("left", ""),
     )
 }  # fmt: skip

@@ -185,10 +185,23 @@ def part_of(call: Call, closed: bool) -> Part:
         call.refuse(
             "out-of-range", "the path has no such stretch", "stretch",
             seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most once round",
-            remedy="give the smaller share first",
+            limit="from -100 % to 200 %, at most once round" if closed
+            else "from 0 % to 100 %: this path is open",
+            remedy=_stretched(first, last, closed),
         )
     return first, last
+
+
+def _stretched(first: float, last: float, closed: bool) -> str:
+    """What to write in place of a stretch there is not."""
+    if first >= last:
+        return "give the smaller share first"
+    long = min(last - first, 1.0)
+    start = -long / 2 if closed else 0.5 - long / 2
+    return (
+        f"write stretch {start * 100:g} % to {(start + long) * 100:g} %: as much, about its "
+        + ("start" if closed else "middle")
+    )
 
 
 def no_inset(call: Call) -> NoReturn:

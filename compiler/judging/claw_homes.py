@@ -31,6 +31,7 @@ class ClawHomes:
 
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
+        self._heads: dict[int, Manifold] = {}
         self._known: dict[int, tuple[np.ndarray, np.ndarray]] = {}
 
     @cached_property
@@ -67,23 +68,49 @@ class ClawHomes:
         return found
 
     def apart(self, stone: int, home: int) -> float:
-        """How much farther a stone has to stand from another for the claws of that one to clear it, mm."""
+        """How much farther a stone has to stand from another for the claws of that one to clear it, and for
+        no slit that closes to be left between the heads of both, mm."""
         piece = self.piece
+        middle = piece.stones.frames[:, :, 3]
+        way, room = middle[stone] - middle[home], piece.stone_solids[stone][2]
+        way, own = way / np.linalg.norm(way), join(self._made_for(home))
+        slit = piece.bound("closing-gap", "least") + FINE
+        low, high = 0.0, FARTHEST
+        while high - low > FINE:
+            half = (low + high) / 2
+            by = half * way
+            clear = (room.translate(by) ^ own).is_empty()
+            if clear and self.head(stone).translate(by).min_gap(self.head(home), 2 * slit) >= slit:
+                high = half
+            else:
+                low = half
+        return high
+
+    def head(self, stone: int) -> Manifold:
+        """All metal made to hold the line of a stone that lies nearest to this one."""
+        if stone not in self._heads:
+            piece, line, found = self.piece, int(self.piece.stones.line[stone]), []
+            alike = np.flatnonzero(piece.stones.line == line)
+            for one in piece.plan_solids:
+                if not one.cut and line in piece.services.lines(one.feature):
+                    middle = piece.points_of(one).mean(axis=0)
+                    for frame in one.frames:
+                        off = piece.stones.frames[alike, :, 3] - (frame[:, :3] @ middle + frame[:, 3])
+                        if alike[np.linalg.norm(off, axis=1).argmin()] == stone:
+                            found.append(piece.solid_of(one).transform(frame))
+            self._heads[stone] = join(found)
+        return self._heads[stone]
+
+    def _made_for(self, stone: int) -> list[Manifold]:
+        """The claws of a stone, as the plan has them."""
         claws: list[Manifold] = []
         for one in self._solids(self.features):
             frames, homes = self._claws(one.feature)
             for frame in one.frames:
                 at = np.flatnonzero(np.abs(frames - frame).max(axis=(1, 2)) < 1e-9)
-                if (homes[at] == home).any():
-                    claws.append(piece.solid_of(one).transform(frame))
-        middle = piece.stones.frames[:, :, 3]
-        way, room = middle[stone] - middle[home], piece.stone_solids[stone][2]
-        way, own = way / np.linalg.norm(way), join(claws)
-        low, high = 0.0, FARTHEST
-        while high - low > FINE:
-            half = (low + high) / 2
-            low, high = (low, half) if (room.translate(half * way) ^ own).is_empty() else (half, high)
-        return high
+                if (homes[at] == stone).any():
+                    claws.append(self.piece.solid_of(one).transform(frame))
+        return claws
 
     def _solids(self, features: frozenset[int]) -> list[PlanSolid]:
         return [one for one in self.piece.plan_solids if one.feature in features and not one.cut]

@@ -9,12 +9,9 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.plan import LATHE, ROD
-from .digits import rounded_up
 from .edges import inside_by
 from .pairs import near_pairs
 from .plan_solids import PlanSolid
-from .remedies import apart_from
-from .rule import Mend
 from .stone_table import Stones, outline_of, reach_of
 
 if TYPE_CHECKING:
@@ -159,14 +156,3 @@ def lack_along(off: np.ndarray, way: np.ndarray, touch: float) -> float:
     way = way / max(float(np.linalg.norm(way)), 1e-9)
     along = float(off @ way)
     return float(np.sqrt(max(along**2 + touch**2 - float(off @ off), 0.0))) - along
-
-
-def parted(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
-    """What brings two stones, by number, and their prongs ``lack`` mm farther apart."""
-    for stone in (first, second):
-        line = int(piece.stones.line[stone])
-        call = piece.call(line)
-        if call.given("next-to"):
-            gap = rounded_up(call.get("gap", 0.3) + lack)
-            return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
-    return apart_from(piece, first, second, lack), None

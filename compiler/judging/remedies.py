@@ -10,6 +10,7 @@ import numpy as np
 from ..bench.feature import Feature, Lines
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
+from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
 from .digits import rounded_up
 from .figures import figure, figures
@@ -44,11 +45,8 @@ def off_its_room(piece: Piece, owners: Iterable[int]) -> str:
     return ""
 
 
-def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:
-    """Two stones, by their number, ``lack`` mm farther apart, if both are of one straight row."""
-    line = int(max(piece.stones.feature[[first, second]]))
-    if piece.stones.line[first] != piece.stones.line[second]:
-        return None
+def _every(piece: Piece, line: int, lack: float) -> Mend | None:
+    """The stones of a straight row ``lack`` mm farther apart."""
     call = piece.call(line)
     every = call.get("every") if call.given("row") and call.given("every") else ()
     steps = every if isinstance(every, tuple) else (every,)
@@ -173,20 +171,27 @@ def off_the_holes(piece: Piece, feature: int) -> str:
     return f"move {name} off the hole"
 
 
-def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
-    """What parts two stones, by their number: those of one line stand farther apart in it; of two, one of
-    the lines is moved."""
+def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
+    """What brings two stones, by their number, ``lack`` mm farther apart: the gap of their row, or of the
+    one that stands next to the other; else of one line any distance, and of two, one of them moved."""
     lines = [int(piece.stones.line[k]) for k in (first, second)]
     one, other = map(piece.name_of, lines)
+    for line in lines:
+        call = piece.call(line)
+        if call.given("gap" if one == other else "next-to"):
+            gap = rounded_up(call.get("gap", NEXT) + lack)
+            return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
     if one == other:
-        return f"set them farther apart, or take stones {rounded_up(lack)} smaller"
+        said = f"set them {rounded_up(lack)} farther apart, or take stones as much smaller"
+        return said, _every(piece, int(max(piece.stones.feature[[first, second]])), lack)
     way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
     way *= lack / max(float(np.linalg.norm(way)), 1e-9)
     for k, step in ((1, way), (0, -way)):
         alone = (piece.stones.line == lines[k]).sum() == 1
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
-            return f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
-    return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones"
+            said = f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
+            return said, None
+    return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:

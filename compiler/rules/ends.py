@@ -1,4 +1,4 @@
-"""What stands at an end of metal: a head half over air, and moves that go another way there than they say."""
+"""What stands at an end of metal, or beside it: a head over air, a move that goes elsewhere."""
 
 from __future__ import annotations
 
@@ -7,24 +7,31 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.feature import Places
-from ..bench.near_places import below
+from ..bench.feature import Feature, Places
+from ..bench.near_places import below as below_places
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, mm, most, place, rounded_up, share
-from ..judging.rule import Verdict
+from ..judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ..judging.moves import move
+from ..judging.rule import Level, Verdict
+from ..shapes.shank_face import Round
+from ..shapes.wire_face import WireFace
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
     from ..judging.piece import Piece
 
 
-TURNED = "turn", "tilt", "lean", "swivel"
+TURNS = np.radians(np.arange(0.0, 360.0, 5.0))
+ASIDE = "up", "down", "turn", "tilt", "lean", "swivel"
 ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it is looked for
 NEAR = 8.0  # mm from a stone, no metal farther off is of its own head
 REST = 0.1  # of it over air, once it is moved in
 HEADS = 1.5  # mm between two stones, less than which leaves no room for the claws of both
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
+GRID = np.linspace(-1.0, 1.0, 25)  # of half a stone, where metal below it is looked for
+TOUCH = 0.02  # mm, heads no farther apart hold to one another
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
 
@@ -34,12 +41,12 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
         call = piece.call(line)
         at = call.get("at")
         ends = isinstance(at, Places) and (at.ends or at.of_line)
-        if not ends or any(call.given(key) for key in TURNED):
+        if not ends or any(call.given(key) for key in ASIDE):
             continue
         frame, half = piece.stones.frames[stone], float(piece.stones.of(stone).length) / 2
         spots = np.repeat(frame[None], len(ALONG), axis=0)
         spots[:, :, 3] += np.outer(ALONG * half, frame[:, 0])
-        far = below(_earlier(piece, line), spots)[:, 0]
+        far = below_places(_earlier(piece, line), spots)[:, 0]
         air = float((~(far < 2 * half)).mean())
         bound = piece.bound("overhung-head", "most", line)
         half_over = above(air, bound) and air < BESIDE and far[0] < 2 * half
@@ -60,16 +67,97 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
 def _set_back(piece: Piece, stone: int, far: float) -> str:
     """What puts metal below a stone at an end: the stone ``far`` mm back, or where other stones are in the
     way there, as on arms that pass each other, the metal as much farther."""
-    stones, back = piece.stones, rounded_up(far)
-    spots, wide = stones.frames[:, :, 3], np.array([stones.of(k).length for k in range(len(stones.kind))])
-    moved = spots[stone] - far * stones.frames[stone, :, 0]
-    now, then = (np.linalg.norm(spots - spot, axis=1) for spot in (spots[stone], moved))
-    if ((then < (wide + wide[stone]) / 2 + HEADS) & (then < now) & (stones.line != stones.line[stone])).any():
+    back = rounded_up(far)
+    if _in_the_way(piece, stone, -far * piece.stones.frames[stone, :, 0]):
         return (
             f"let the metal run on {back} past its end and add 'left {back}': the stone stays where it is, "
             "the metal then reaches below it"
         )
     return f"add 'left {back}', back from the end: it stands on the metal there"
+
+
+def lopsided_head(piece: Piece) -> Iterator[Verdict]:
+    """A head that stands beside the metal it is to stand on, and holds to no other head."""
+    told = set()
+    for feature, call in piece.with_role(Role.SETTING):
+        use = call.within[0] if call.within else None
+        metal = use.arguments["on"].value if use and "on" in use.arguments else None
+        if not isinstance(metal, Feature) or call.trail[0] in told:
+            continue
+        told.add(call.trail[0])
+        bound = piece.bound("lopsided-head", "least", feature.index)
+        lines = piece.services.lines(feature.index)
+        stones = [k for k, line in enumerate(piece.stones.line.tolist()) if line in lines]
+        for stone in stones if not call.figure("shared") else ():
+            room, way = _carried(piece, feature.index, metal, stone)
+            if below(room, bound) and not _holds_to_another(piece, stone):
+                yield Verdict(
+                    f"this head stands beside {metal.name}, which carries one side of it alone",
+                    feature.index,
+                    f"{mm(room)} from its middle to the edge of {metal.name}" if room > 0
+                    else f"its middle lies {mm(-room)} past the edge of {metal.name}",
+                    least(mm(bound)),
+                    _over(piece, stone, (bound - room) * way, metal),
+                    room,
+                    bound,
+                    keys=("on",),
+                    place=place(piece.stones.frames[stone, :, 3]),
+                    level=Level.WARNING if room < 0 else None,
+                )
+
+
+def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[float, np.ndarray]:
+    """How far inside of what carries its head the middle of a stone lies, seen from above, mm, and the way
+    of the piece (3,) that leads it farther in: of a band to its edge, else to the line round all spots of
+    its girdle with metal below them."""
+    frame, kind = piece.stones.frames[stone], piece.stones.of(stone)
+    if isinstance(metal.surface, Round):
+        local = fr.apply(fr.inverse(metal.frames[0]), frame[None, :, 3])
+        aside = float(local[0, 1])
+        return float(metal.surface.lies(local)[1][0]), -np.sign(aside) * metal.frames[0, :, 1]
+    across = np.stack(np.meshgrid(GRID, GRID), axis=-1).reshape(-1, 2)
+    across = across[np.linalg.norm(across, axis=1) < 1.0] * (kind.length / 2, kind.width / 2)
+    spots = np.repeat(frame[None], len(across), axis=0)
+    spots[:, :, 3] += across @ frame[:, :2].T
+    far = below_places(_earlier(piece, feature), spots)[:, 0]
+    there = across[far < _foot(piece, int(piece.stones.line[stone]), frame) + SUNK]
+    if not len(there):
+        return np.inf, np.zeros(3)  # told of where no place looks down on it
+    ways = np.stack([np.cos(TURNS), np.sin(TURNS)], axis=1)
+    reach = (there @ ways.T).max(axis=0)
+    return float(reach.min()), -frame[:, :2] @ ways[int(reach.argmin())]
+
+
+def _holds_to_another(piece: Piece, stone: int) -> bool:
+    """Whether the head of a stone touches that of another."""
+    spots, head = piece.stones.frames[:, :, 3], piece.claw_homes.head
+    near = np.flatnonzero(np.linalg.norm(spots - spots[stone], axis=1) < NEAR)
+    return any(k != stone and head(stone).min_gap(head(k), TOUCH) < TOUCH for k in near.tolist())
+
+
+def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
+    """What brings a stone over the metal that is to carry it: the stone moved, or where others are in the
+    way there, the metal farther out; for arms that pass each other, by their 'advance'."""
+    line, far = int(piece.stones.line[stone]), float(np.linalg.norm(way))
+    if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
+        return f"move {piece.name_of(line)} {moved.said}, over {metal.name}, or make that wider there"
+    for one in reversed(piece.features[: metal.index]):
+        by = piece.call(one.index).get("advance") if piece.call(one.index).given("advance") else 0.0
+        passes = WireFace(one.look("path").lines[0], "round", 1.0, 1.0).passes() if by else ()
+        if len(passes) > 1 and (apart := float(np.ptp(passes[:, 1, 3]))) > 0:
+            more = rounded_up(abs(by) * (1 + 2 * far / apart))
+            less = "-" * (by < 0)
+            return f"write advance {less}{more} in the line of {one.name}: the arms then reach below it"
+    return f"let {metal.name} reach {rounded_up(far)} farther below it, or join the head to another one"
+
+
+def _in_the_way(piece: Piece, stone: int, way: np.ndarray) -> bool:
+    """Whether a stone moved a way (3,) comes nearer to one of another line than their claws have room for."""
+    stones = piece.stones
+    spots, wide = stones.frames[:, :, 3], np.array([stones.of(k).length for k in range(len(stones.kind))])
+    now, then = (np.linalg.norm(spots - spot, axis=1) for spot in (spots[stone], spots[stone] + way))
+    near = (then < (wide + wide[stone]) / 2 + HEADS) & (then < now)
+    return bool((near & (stones.line != stones.line[stone])).any())
 
 
 def _foot(piece: Piece, line: int, frame: np.ndarray) -> float:

@@ -17,7 +17,8 @@ from ..judging.grips import (
 )
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
-from ..judging.prongs import head_of, lack_along, parted
+from ..judging.prongs import head_of, lack_along
+from ..judging.remedies import apart_from
 from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
             (near, far), off = (min(stones[int(holding[k])]) for k in (j, i)), tips[j] - tips[i]
             way = piece.stones.frames[near, :, 3] - piece.stones.frames[far, :, 3]
             lack = lack_along(off, way, bound + EASE + float(wire[i] + wire[j]) / 2)
-            remedy, mend = parted(piece, near, far, lack)
+            remedy, mend = apart_from(piece, near, far, lack)
         yield Verdict(
             f"{who} leave hardly a slit between them" if tight
             else f"{who} leave no room for a graver between them",

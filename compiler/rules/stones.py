@@ -9,9 +9,7 @@ import numpy as np
 
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, SAFETY, Gem
-from ..bench.feature import Feature
 from ..bench.roles import Role
-from ..geometry import frames as fr
 from ..judging.digits import above, below, least, mm, most, place, share
 from ..judging.gaps import Gap
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
@@ -195,54 +193,22 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
 def _crowded(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
 ) -> Verdict:
-    from ..judging.remedies import apart_from, farther
+    from ..judging.remedies import apart_from
 
     kind = "bar" if gap.bar else "cut-by-hand" if gap.shares else "cast"
     wanted = piece.bound("crowded-stones", kind)
+    remedy, mend = apart_from(piece, gap.first, gap.second, wanted - gap.width)
     return Verdict(
         message,
         gap.feature,
         f"{mm(gap.width)} apart",
         limit,
-        apart_from(piece, gap.first, gap.second, wanted - gap.width),
+        remedy,
         gap.width,
         bound,
         key="every",
         keys=("every", "fit", "number", "radius", "circle"),
         place=place(gap.place),
         level=level,
-        mend=farther(piece, gap.first, gap.second, wanted - gap.width),
+        mend=mend,
     )
-
-
-def lopsided_head(piece: Piece) -> Iterator[Verdict]:
-    """A head that stands beside the band it is to stand on."""
-    told = set()
-    for feature, call in piece.with_role(Role.SETTING):
-        use = call.within[0] if call.within else None
-        band = use.arguments["on"].value if use and "on" in use.arguments else None
-        stones = use.arguments["for"].value if use and "for" in use.arguments else None
-        if not isinstance(band, Feature) or not isinstance(stones, Feature):
-            continue
-        from ..shapes.shank_face import Round
-
-        if call.trail[0] in told or not isinstance(band.surface, Round):
-            continue
-        told.add(call.trail[0])
-        middle = stones.frames[:, :, 3].mean(axis=0)
-        local = fr.apply(fr.inverse(band.frames[0]), middle[None])
-        room = float(band.surface.lies(local)[1][0])
-        bound = piece.bound("lopsided-head", "least", feature.index)
-        if below(room, bound):
-            yield Verdict(
-                "this head stands beside its band, which carries one side of it alone",
-                feature.index,
-                f"{mm(room)} from its middle to the edge of {band.name}" if room > 0
-                else f"its middle lies {mm(-room)} past the edge of {band.name}",
-                least(mm(bound)),
-                "move the stone over the band, make the band wider there, or join the head to another one",
-                room,
-                bound,
-                keys=("on",),
-                place=place(np.asarray(middle)),
-            )

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.surfaces import Part, Span, Surface, pitches
 
@@ -71,6 +72,23 @@ class WireFace:
         frames = self.line.frames_at(np.array([self._station(around)]))
         frames[:, :, 3] += rise * frames[:, :, 2]
         return frames
+
+    def passes(self) -> np.ndarray:
+        """The frames (n, 3, 4) on the line where it passes its head, in order; of an arc none or several."""
+        angles, turn = self._angles, 2 * math.pi
+        if angles is None or self.line.closed:
+            return self.course(0.0, 0.0)
+        times = np.arange(np.ceil(angles[0] / turn), np.floor(angles[-1] / turn) + 1)
+        return self.line.frames_at(np.interp(times * turn, angles, self._stations))
+
+    def head(self, rise: float) -> np.ndarray:
+        """The frame (1, 3, 4) at its head, so far out from it; of what passes that more than once, as arms or
+        coils do, between the first and the last of them, x to the right of the finger."""
+        passes = self.passes()
+        if len(passes) < 2:
+            return self.course(0.0, rise)
+        _, up, out = passes[[0, -1], :, 3].mean(axis=0).tolist()
+        return fr.shifted(0.0, up, out + rise)
 
     def _scale(self, station: np.ndarray) -> np.ndarray:
         """Share of its section that the wire has there."""

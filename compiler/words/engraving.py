@@ -168,7 +168,8 @@ WORDS = (
             Take(
                 "cut",
                 Kind.CHOICE,
-                "section of a stroke: a vee, round as from a scorper, or flat",
+                "section of a stroke: a vee, round as from a scorper, or flat; flat by itself where it is "
+                "filled",
                 default="vee",
                 choices=GRAVERS,
                 goes_with=("stroke",),

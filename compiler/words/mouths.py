@@ -49,6 +49,8 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
         _not_in_a_ring(call, part, frames)
     if part is None or any(call.given(key) for key in HEIGHTS):
         return frames
+    if part.table and len(part.frames) == 1:
+        return _to_table(part, frames)
     if call.given("along") and (call.given("letters") or not idle(part, frames, call.get("deep", np.inf))):
         return frames
     far, floor = _to_face(part, frames), call.get("deep")
@@ -60,6 +62,15 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     if floor is not None and np.ptp(far) > IDLE:
         return frames
     return fr.rounded(fr.compose(frames, fr.shifted(out=float(far.max()))))
+
+
+def _to_table(part: Feature, frames: np.ndarray) -> np.ndarray:
+    """The frames (n, 3, 4) of a cut in a signet, those in its finger hole at the table they look to."""
+    own = fr.compose(fr.inverse(part.frames[0])[None], frames)
+    within = (own[:, 2, 2] > UPRIGHT) & (np.hypot(own[:, 0, 3], own[:, 2, 3]) < part.shank.inside / 2)
+    raised = frames.copy()
+    raised[:, :, 3] += np.where(within, part.high - own[:, 2, 3], 0.0)[:, None] * frames[:, :, 2]
+    return fr.rounded(raised)
 
 
 def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:

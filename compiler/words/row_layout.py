@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
-from ...lang.bench import Call
+from ...lang.bench import Call, Refused
 from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
+from ..geometry.outlines import trace
 from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, parted_row, ring, shares, straight
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
 
+TRIES, MANY = 10, 80  # how often, and up to how many stones, a row on a bend is laid again
+FINE, ROUGH = 1e-3, 0.02  # mm, how exact its gap is then, and the chords of a girdle
 CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
 Laid = tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]
@@ -98,9 +101,57 @@ def _level(call: Call, kind: StoneKind) -> float:
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
-    """Frames of the stones along one line, and whether their row closes on itself."""
+    """Frames of the stones along one line, and whether their row closes on itself; where its bends bring
+    corners of theirs nearer than the gap, as much farther apart."""
+    gap = call.get("gap")
+    found = _row(call, kind_at, line, gap)
+    if gap is None or len(found[0]) > MANY or (lack := gap - _nearest(call, kind_at, *found)) < FINE:
+        return found
+    low, high, best, least = gap, math.inf, None, gap + lack
+    for _ in range(TRIES):
+        asked = low + lack if high == math.inf else (low + high) / 2
+        try:
+            found = _row(call, kind_at, line, asked)
+        except Refused:  # there is no room for as much
+            high = asked
+            continue
+        lack = gap - _nearest(call, kind_at, *found)
+        if abs(lack) < FINE:
+            return found
+        if lack < 0:
+            best, high = found, asked
+        else:
+            low = asked
+    return best or _row(call, kind_at, line, least)
+
+
+def _nearest(call: Call, kind_at: KindAt, frames: np.ndarray, closes: bool) -> float:
+    """The least room between the girdles of neighbours, mm; inf of round ones, whose gap is true as laid."""
+    count = len(frames)
+    kinds = [kind_at(share, place) for place, share in enumerate(shares(count, closes))]
+    wide = [abs(kind.extent(way) - kind.width) for kind in kinds for way in (0.0, 30.0, 45.0)]
+    if count < 2 or max(wide) < ROUGH:
+        return math.inf
+    rims = []
+    for frame, kind in zip(frames, kinds, strict=True):
+        flat = trace(kind.outline, ROUGH)
+        rims.append(fr.apply(frame, np.column_stack([flat, np.full(len(flat), _level(call, kind))])))
+    pairs = zip(rims, rims[1:] + rims[:1] * (closes and count > 2), strict=False)
+    return min(min(_off(one, two), _off(two, one)) for one, two in pairs)
+
+
+def _off(points: np.ndarray, rim: np.ndarray) -> float:
+    """How near points (n, 3) come to a closed rim (m, 3), mm."""
+    along = np.roll(rim, -1, axis=0) - rim
+    away = points[:, None] - rim[None]
+    share = np.clip((away * along).sum(axis=2) / np.maximum((along**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    return float(np.linalg.norm(away - share[:, :, None] * along, axis=2).min())
+
+
+def _row(call: Call, kind_at: KindAt, line: Line, gap: float | None) -> tuple[np.ndarray, bool]:
+    """Frames of the stones along one line by their widths and the gap, and whether the row closes."""
     closes = line.closed
-    gap, count, swivel = call.get("gap"), call.get("number"), call.get("swivel", 0.0)
+    count, swivel = call.get("number"), call.get("swivel", 0.0)
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
 

@@ -88,7 +88,8 @@ def _down(
             remedy="move the stone out to its face: "
             + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
             + f"say 'on {feature.name}' on its line"
-            if sunk else "move them over its metal, or turn them so that it lies below",
+            if sunk else "move them over its metal, or turn them so that it lies below; what its neighbours "
+            f"or wire of its own carry leaves out 'on {feature.name}'",
         )
     frames, depth = frames[met].copy(), depth[met]
     frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]

@@ -335,7 +335,7 @@ WORDS = (
             length(
                 "over-finger",
                 "how far that stands over the finger of the ring it is 'on', else of the last made, in place "
-                "of 'out'",
+                "of 'out'; with 'on' it may stand beside that too, as the stones of a toi et moi",
                 goes_with=("on", "at", "along"),
             ),
         ),

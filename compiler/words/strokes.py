@@ -32,7 +32,8 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
     made, drawn = bench.new_feature(call, frames), []
     for line in hatched(call) if over else ways(call):
         drawn += border_lines(call, line) if call.given("border") else [line]
-    graver = "round" if raised and not call.given("cut") else call.get("cut")
+    usual = "round" if raised else "flat" if call.given("filled") else "vee"
+    graver = call.get("cut") if call.given("cut") else usual
     for line in drawn:
         parts = not_too_tight(call, line, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
         for tool in _tools(line, graver, wide, deep, parts, call.get("root") if raised else None):

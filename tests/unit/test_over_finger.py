@@ -69,3 +69,27 @@ def test_a_row_keeps_its_gap_at_that_height(row: str):
     assert apart == pytest.approx(3.2, abs=0.01)
     if "level" not in row:
         assert _over(text) == pytest.approx(5.0, abs=0.003)
+
+
+BYPASS = (
+    "path way: finger us 7, outset 0.85 mm, arc -28 deg to 388 deg, advance 6 mm, late\n"
+    "wire shank: along way, half-round 2.6 x 1.7 mm\n"
+)
+
+
+@pytest.mark.parametrize("shank", [SHANK.format(thick=1.8, more=""), BYPASS])
+def test_it_stands_as_high_beside_its_shank(shank: str):
+    text = shank + STONE.format(where="on shank, up 4 mm", more="")
+    assert _over(text) == pytest.approx(6.0, abs=0.003)
+    assert laid(text, "one").frames[0, :2, 3] == pytest.approx((0.0, 4.0), abs=0.003)  # from midway between the arms
+    assert codes(made(text.replace("over-finger 6 mm", "out 3 mm"))) == ["off-the-face"]
+
+
+def test_the_top_of_arms_that_pass_each_other_lies_midway_between_them():
+    way = laid(BYPASS, "way")
+    points = way.look("path").lines[0].points
+    ahead = points[(np.abs(points[:, 0]) < 0.3) & (points[:, 2] > 0)][:, 1]
+    top = way.look("top").frames[0]
+    assert ahead.min() < -1.0 and ahead.max() > 1.0
+    assert top[1, 3] == pytest.approx((ahead.min() + ahead.max()) / 2, abs=0.1)
+    assert np.allclose(top[:, :3], np.eye(3))

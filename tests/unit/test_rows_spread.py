@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from test_shapes_words import fault_codes
-from texts import built, checked
+from texts import built, checked, laid
+
+from posy.compiler.geometry.outlines import trace
 
 LINES = {
     "straight": "path way: through (-12, 0 mm) to (12, 0 mm)",
@@ -83,3 +85,21 @@ def test_as_many_as_close_a_path_close_it_evenly() -> None:
 def test_a_graded_row_that_closes_begins_at_the_head() -> None:
     middles, widths = on_an_oval("round 2.5 mm to 4 mm to 2.5 mm, number 9")
     assert middles[widths.argmin(), 2] == pytest.approx(middles[:, 2].max(), abs=1e-6)
+
+
+@pytest.mark.parametrize("gap", [0.3, 0.56])
+@pytest.mark.parametrize("cut", ["tapered-baguette 3 x 2 x 1.5 mm", "princess 2 x 2 mm", "oval 3 x 2 mm"])
+def test_a_gap_on_a_bend_is_that_of_the_nearest_corners(cut: str, gap: float):
+    text = f"""path way: oval 12 x 9 mm
+bar b: size 1 x 1 x 1 mm
+stone s: {cut}, gem garnet, along way, gap {gap} mm, swivel 90 deg"""
+    stones = laid(text, "s")
+    flat = trace(stones.kind(0).outline, 0.005)
+    dense = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in np.arange(0, 1, 0.01)])
+    rims = [frame[:2, :2] @ dense.T + frame[:2, 3:] for frame in stones.frames]
+    near = [
+        np.linalg.norm(rim.T[:, None] - after.T[None], axis=2).min()
+        for rim, after in zip(rims, rims[1:] + rims[:1], strict=True)
+    ]
+    assert min(near) > gap - 0.01
+    assert min(near) < gap + 0.5  # an even number, as many as keep it

@@ -25,6 +25,7 @@ NEAR = 1e-4  # mm
 ROOM = 0.02  # mm, left between two that are moved apart
 FINE = 0.002  # mm, to which the way that parts two is found
 TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
+FARTHER = (1.5, 3.0, 6.0)  # mm, as a lid has to go that stands in a well by its rim alone
 CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
 BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
@@ -161,7 +162,7 @@ def _moved(piece: Piece, met: Meeting, body: Body) -> str:
     for axis, words in enumerate((("right", "left"), ("up", "down"), ("out", "inward"))):
         for sign, word in zip((1.0, -1.0), words, strict=True):
             step = sign * np.eye(3)[axis]
-            far = [times * met.deep + ROOM for times in TRIED]
+            far = sorted([*(times * met.deep + ROOM for times in TRIED), *FARTHER])
             free = (one for one in far if (mine.translate(one * step) ^ rest).volume() < CLEAR)
             low, high = 0.0, next(free, np.inf)
             if high == np.inf:

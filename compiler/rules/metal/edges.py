@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ....lang.terms import Name
+from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
@@ -138,6 +139,7 @@ def _breadth(piece: Piece, line: int) -> float:
     return float(np.median(reach))
 
 
+BLADE = 45.0  # degrees, an edge that fitting leaves sharper than that is no matter of finishing
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
 
 
@@ -151,16 +153,26 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)
         if below(edge.angle, bound):
+            fitted = edge.angle > BLADE and _is_fitted(piece, edge.owners)
             yield Verdict(
                 f"a sharp edge of {piece.name_of(owner)} on {where}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
+                "round it over with a file where the finger hole is cut through its foot" if fitted
+                else off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
                 edge.angle,
                 bound,
                 place=place(edge.at),
+                level=Level.HINT if fitted else None,
             )
+
+
+def _is_fitted(piece: Piece, owners: Iterable[int]) -> bool:
+    """Whether one of the lines that made an edge fits the foot of a head to a finger."""
+    calls = [piece.call(one) for one in owners if one >= 0 and piece.is_for(one, Role.CUT)]
+    made_round = [call.get("of") for call in calls if call.within]
+    return any(isinstance(one, Feature) and one.shank is not None for one in made_round)
 
 
 def _sharp_remedy(piece: Piece, owner: int) -> str:

@@ -11,7 +11,8 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import above, mm, most, place
 from ...judging.pairs import near_pairs
-from ...judging.prongs import head_of, lack_along, parted
+from ...judging.prongs import head_of, lack_along
+from ...judging.remedies import apart_from
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -171,7 +172,7 @@ def merged_prongs(piece: Piece) -> Iterator[Verdict]:
             first, second = min(mine), min(other)
             spots = piece.stones.frames[:, :, 3]
             lack = lack_along(off, spots[first] - spots[second], touch)
-            remedy, mend = parted(piece, first, second, lack)
+            remedy, mend = apart_from(piece, first, second, lack)
             yield Verdict(
                 f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where "
                 "they are to be pushed over",

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang.terms import Name
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
-from ...judging.digits import mm, place, rounded_up
+from ...judging.digits import mm, place, rounded_down, rounded_up
 from ...judging.moves import lead, move
 from ...judging.nearness import Nearness, between
 from ...judging.rule import Mend, Verdict
@@ -132,11 +133,28 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
             if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
                 return f"move {said} {moved.said}, so that it overlaps {own if mover == second else toward}"
+    if not along and (said := _drawn_nearer(piece, body, near, line)):
+        return f"{said}, so that it overlaps {toward} all round"
     if not along and (said := _all_joined(piece, near, line)):
         return f"move it {said}, so that all of it overlaps {toward}"
     each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
     far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
     return f"move it {far}, so that the two overlap"
+
+
+def _drawn_nearer(piece: Piece, body: Body, near: Nearness, line: int) -> str:
+    """What draws a closed row round what it is nearest to in to that: its path's `outset`; "" for others."""
+    names = {one.name: one for one in piece.features}
+    for one in (line, *sorted(piece.services.lines(line))):
+        said = piece.source_lines.of(piece.call(one), "along", ("along",)).clause
+        path = names.get(said.value.name) if said is not None and isinstance(said.value, Name) else None
+        if path is None or not piece.call(path.index).given("outset"):
+            continue
+        inward = float(near.way @ (np.array(body.shell.centre) - near.at))
+        now = piece.call(path.index).get("outset") - near.gap - OVERLAP
+        if path.look("path").lines[0].closed and inward > 0 and now > 0:
+            return f"write outset {rounded_down(now)} in the line of {path.name}"
+    return ""
 
 
 def _all_joined(piece: Piece, near: Nearness, line: int) -> str:

@@ -70,6 +70,7 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
             continue  # it runs out altogether: see broken-seat; or is cut away between prongs or bars
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
+            less = rounded_up(2 * (bound - spot.figure))
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
             remedy, mend = f"make {body} wider", None
             cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
@@ -82,7 +83,7 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
                 seat,
                 f"{mm(spot.figure)} beside stone {stone + 1}",
                 least(mm(bound)),
-                f"{remedy}, take smaller stones, or move them away from that side",
+                f"{remedy}, take stones {less} smaller, or move them away from that side",
                 spot.figure,
                 bound,
                 place=place(spot.at),

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
-from ...judging.remedies import apart_from, deeper, farther, onto_its_band
+from ...judging.remedies import apart_from, deeper, onto_its_band
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -95,17 +95,18 @@ def stone_overlap(piece: Piece) -> Iterator[Verdict]:
         # What they share is no deeper than a cube of it.
         lack = room - widths.get((first, second), -(volume ** (1 / 3)))
         if above(volume, bound):
+            remedy, mend = apart_from(piece, first, second, lack)
             yield Verdict(
                 "two stones stand in one another",
                 feature,
                 f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",
                 f"{bound:g} mm3",
-                apart_from(piece, first, second, lack),
+                remedy,
                 volume,
                 bound,
                 keys=("every", "number", "radius", "fit"),
                 place=place(at),
-                mend=farther(piece, first, second, lack),
+                mend=mend,
             )
 
 
