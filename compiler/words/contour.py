@@ -15,6 +15,7 @@ from ..bench.feature import Lines, Offer
 from ..geometry.line import Line, ring
 from ..geometry.outlines import Outline, crosses_itself, signed_area, trace_all
 from .common import count, length, size
+from .crescents import crescent
 from .lettering import lettered
 
 if TYPE_CHECKING:
@@ -37,7 +38,10 @@ CONTOUR: tuple[Take, ...] = (
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
     count("star", "a star of so many points, one of them up, 'across' them", least=4, most=60),
-    Take("upright", Kind.FLAG, "its point above, a heart's below", goes_with=STONE_OUTLINES),
+    Take(
+        "upright", Kind.FLAG, "its point above, a heart's below; a crescent's horns above",
+        goes_with=(*STONE_OUTLINES, "crescent"),
+    ),
     Take(
         "notch", Kind.PERCENT,
         "how far a star goes in between its points, of the way to its middle",
@@ -45,12 +49,14 @@ CONTOUR: tuple[Take, ...] = (
     ),
     size("cross", "a cross, width x height, at its crossing: its arms and head equally long", 2),
     length("arms", "how wide the arms of a cross are", goes_with=("cross",)),
+    size("crescent", "a moon, width of its round x width of its belly, its horns to the right", 2),
+    length("horns", "how far the horns of a crescent stand apart", goes_with=("crescent",)),
     Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
     length(
-        "corner", "rounds the corners of a rectangle, or the points of a star", zero=True,
-        goes_with=("rectangle", "star"),
+        "corner", "rounds the corners of a rectangle, the points of a star or the horns of a crescent", zero=True,
+        goes_with=("rectangle", "star", "crescent"),
     ),
     length(
         "across",
@@ -59,7 +65,9 @@ CONTOUR: tuple[Take, ...] = (
     ),
 )
 STRAIGHT = 5, 6  # points of a star whose sides lie in line, two and two
-CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "outline", "drawing")
+CONTOURS = (
+    "round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "crescent", "outline", "drawing",
+)
 ARMS = 0.2  # of its width, a cross whose arms are not said: common practice
 
 
@@ -81,6 +89,9 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return _star(call, value)
     if name == "cross":
         return _cross(call, *value)
+    if name == "crescent":
+        drawn = crescent(call)
+        return ("turned", drawn.outline) if call.get("upright") else drawn.outline
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
