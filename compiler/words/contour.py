@@ -55,8 +55,8 @@ CONTOUR: tuple[Take, ...] = (
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
     length(
-        "corner", "rounds the corners of a rectangle, the points of a star or the horns of a crescent", zero=True,
-        goes_with=("rectangle", "star", "crescent"),
+        "corner", "rounds the corners of a rectangle, the points of a star or the horns of a crescent",
+        zero=True, goes_with=("rectangle", "star", "crescent"),
     ),
     length(
         "across",
@@ -66,7 +66,8 @@ CONTOUR: tuple[Take, ...] = (
 )
 STRAIGHT = 5, 6  # points of a star whose sides lie in line, two and two
 CONTOURS = (
-    "round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "crescent", "outline", "drawing",
+    "round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "crescent", "outline",
+    "drawing",
 )
 ARMS = 0.2  # of its width, a cross whose arms are not said: common practice
 

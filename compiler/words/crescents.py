@@ -30,6 +30,7 @@ class Crescent:
 
     @property
     def outline(self) -> Outline:
+        """Its edge: outer round, one horn, inner round, the other."""
         (x, y), horn = np.array(self.tip), self.horn
         up = np.array((x, y)) / math.hypot(x, y)
         into = np.array((self.off - x, -y)) / math.hypot(self.off - x, y)
@@ -87,7 +88,8 @@ def crescent(call: Call) -> Crescent:
             "out-of-range", "so wide a belly leaves no crescent" if belly >= outer else
             "the belly is no wider than the ends of its horns", "crescent", seen=f"{belly:g} mm",
             limit=f"more than {2 * horn:g} mm, less than {outer:g} mm",
-            remedy="make the belly narrower" if belly >= outer else "make the belly wider, or 'corner' smaller",
+            remedy="make the belly narrower" if belly >= outer
+            else "make the belly wider, or 'corner' smaller",
         )  # fmt: skip
     apart, most = call.get("horns", APART * wide), 2 * (outer - 2 * horn)
     if apart > most:
