@@ -88,8 +88,8 @@ def _gap(walls: Floats, edge: Floats) -> tuple[float, Floats, Floats]:
     off = np.linalg.norm(seen - along[..., None] * go, axis=3)
     bare = off.min(axis=(1, 2), initial=np.inf) > AT_WALL
     _, first, run = circular_runs(bare[None])
-    if not len(run):
-        return 0.0, edge[0], edge[0]
+    if not len(run) or (len(run) > 1 and np.sort(run)[-2] * 360.0 / len(edge) > OPEN):
+        return 0.0, edge[0], edge[0]  # whole, or from rim to rim
     longest = int(np.argmax(run))
     k = int(first[longest] + run[longest] // 2) % len(edge)
     ahead, behind = edge[(k + 1) % len(edge)], edge[k - 1]
