@@ -136,6 +136,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
         cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS)]
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
+        if metal in cuts:
+            return f"make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
         flat = thick_under(piece, piece.features[metal])
         if not cuts and flat is not None and first == second:

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 _STANDING = "or upright as width x height"
 _POINTED = dict.fromkeys(("heart", "trillion"), "a point to the right, or 'upright'")
+SLIM = "pear", "marquise"  # outlines that metal may have slimmer than any stone, as a feather or a blade
+SLIMMEST = 12.0  # times as long as wide
 QUARTERS = {"heart": 3}  # turns that set an outline upright, else one: a heart stands on its point
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
@@ -99,13 +101,17 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         from .drawings import drawing
 
         return drawing(bench, call, call.get("across"))
-    upright = CUTS[name].stands(*value)
+    slim = name in SLIM and CUTS[name].problem(max(value), min(value)) and max(value) <= SLIMMEST * min(value)
+    upright = value[1] > value[0] if slim else CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
     problem = CUTS[name].problem(long, wide)
-    if problem:
+    if problem and not slim:
         remedy = "change the size; what is no stone may be an oval, or an outline of your own"
         call.refuse("odd-size", problem, name, remedy=remedy)
     outline: Outline = ("stone", name, long, wide)
+    if slim:
+        most = CUTS[name].ratios[1] * wide
+        outline = ("drawn-out", ("stone", name, most, wide), long / most)
     for _ in range(QUARTERS.get(name, 1) if upright or call.get("upright") else 0):
         outline = ("turned", outline)
     return outline
