@@ -11,6 +11,7 @@ from ...lang.words import Word
 from ..geometry import frames as fr
 from . import things
 from .feature import Feature
+from .hung import LEVEL
 from .names import Names
 from .near_places import below
 from .plan import casting_of, labels_of
@@ -97,7 +98,8 @@ class Laid(Names):
 
     def topmost(self, loop: Feature, at: np.ndarray) -> bool:
         """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal
-        so far but for what hangs: what goes through it then stands above."""
+        so far but for what hangs, and no other loop of it stands higher: what goes through it then stands
+        above."""
         castings = [f"{one.name}." for one in self.features if one.word == "casting"]
 
         def own(name: str) -> str:
@@ -107,6 +109,9 @@ class Laid(Names):
             k for k, call in enumerate(self.lines)
             if own(call.name) == own(loop.name) and (k == loop.index or not call.given("hangs-in"))
         }  # fmt: skip
+        loops = (one for one in self.features if one.opening is not None and one.index in mine)
+        if any(np.any(one.frames[:, 1, 3] > at[1, 3] + LEVEL) for one in loops):
+            return False
         metal = metal_of(self._scopes[-1].steps, mine)
         heights = np.concatenate([np.zeros(0), *(corners[..., 1].ravel() for _, corners in metal)]) - at[1, 3]
         return bool(len(heights) and heights.max() < OVER * -heights.min())

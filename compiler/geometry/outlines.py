@@ -128,6 +128,8 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
         points = _stone(figures, tolerance)
     elif kind == "turned":  # a quarter of the way round
         points = trace(figures[0], tolerance) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
+    elif kind == "drawn-out":  # so many times as long
+        points = trace(figures[0], tolerance and tolerance / figures[1]) * (figures[1], 1.0)
     elif kind == "inset":
         points = parallel(trace(figures[0], tolerance), figures[1])
     elif kind == "drawing":

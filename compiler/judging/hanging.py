@@ -140,8 +140,12 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
     upper = [p for p in loops if p.middle[1] >= tops - LEVEL * (high[1] - low[1])]
     if not upper:
         return ()
-    left = min(upper, key=lambda loop: (loop.middle[0], loop.feature))
-    right = max(upper, key=lambda loop: (loop.middle[0], loop.feature))
+    left, right = _outermost(upper)
+    if left is right:  # of a low wide piece the one at its other end may stand lower, by its way from there
+        off = [abs(loop.middle[0] - left.middle[0]) for loop in loops]
+        near = [one for one, far in zip(loops, off, strict=True) if one.middle[1] >= tops - LEVEL * far]
+        wide = _outermost(near)
+        left, right = wide if any(one is left for one in wide) else (left, right)
     apart = right.middle[0] - left.middle[0]
     middle = (low[0] + high[0]) / 2
     if apart > APART * (high[0] - low[0]) and left.middle[0] < middle < right.middle[0]:
@@ -150,6 +154,11 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
             return carrying([loop for loop in upper if loop is not small], skin)
         return left, right
     return (max(upper, key=lambda loop: (loop.middle[1], -loop.feature)),)
+
+
+def _outermost(loops: list[Loop]) -> tuple[Loop, Loop]:
+    left = min(loops, key=lambda loop: (loop.middle[0], loop.feature))
+    return left, max(loops, key=lambda loop: (loop.middle[0], loop.feature))
 
 
 def at_rest(loops: tuple[Loop, ...], grams: float, centre: Floats, skin: Skin) -> Rest | None:

@@ -204,3 +204,15 @@ def written(piece: Piece, *features: int) -> tuple[str, ...]:
         shared += 1
     block = f" in the block of {names[0][shared - 1]}" if shared else ""
     return *(" of ".join(reversed(name[shared:])) for name in names), block
+
+
+def on_floor(piece: Piece, cut: int, part: int) -> str:
+    """What stands raised work on the floor of a field that was sunk below it; "" for other work."""
+    sunk, call, name = piece.features[cut], piece.call(part), piece.name_of(cut)
+    if not call.get("raised", False) or "floor" not in sunk.offers:
+        return ""
+    if not call.given("along"):
+        return f"stand it on the floor: write 'at floor of {name}'"
+    if "floor-rim" in sunk.offers:
+        return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
+    return ""

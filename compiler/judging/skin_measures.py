@@ -25,6 +25,7 @@ from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
 from .castings import to_a_wrist
+from .digits import below
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
@@ -48,6 +49,7 @@ AT_STONE = 0.3  # mm
 POINT = 4.0  # mm2 of both faces, where a point is thinner than a wall may be
 SLIVER = 0.01  # mm, height of a face that has no way of its own
 CREVICE = 4.0  # of its width: a wedge of 20 degrees lies so far from its end at most, with some to spare
+SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
 
@@ -291,11 +293,18 @@ class SkinMeasures:
 
     @cached_property
     def feathers(self) -> list[SharpEdge]:
-        """Edges anywhere too sharp to cast, those of seats, beads and prongs left out."""
+        """Edges anywhere sharper than 'feather-edge' asks, those of seats, beads and prongs left out."""
         angle = float(self.piece.bound("feather-edge", "least"))
         strokes = (f.index for f, _ in self.piece.with_role(Role.ENGRAVING))  # see letters-too-fine
         fine = self.flags({*self.sets.small, *self.sets.seats, *self.sets.holders, *strokes})
-        return sharp_edges(self.skin, anywhere, angle, beside=fine)
+        every = sharp_edges(self.skin, anywhere, angle, beside=fine)
+        return [edge for edge in every if below(edge.angle + FACETED, self.feather_bound(edge)[1])]
+
+    def feather_bound(self, edge: SharpEdge) -> tuple[int, float]:
+        """Whose edge it is, and the least angle of metal it may have, degrees."""
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        what = "point" if edge.length <= SHORT else "least"
+        return owner, float(self.piece.bound("feather-edge", what, owner))
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""

@@ -120,7 +120,10 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
 
 
 def _should_cut(bench: PieceBench, feature: int) -> bool:
-    """Whether a line that cuts nothing is a slip: a bore or a bearing may find nothing to do."""
+    """Whether a line that cuts nothing is a slip: a bore or a bearing may find nothing to do, as a light hole
+    of a setting where one is drilled already."""
+    if _of_setting(bench.lines[feature]):
+        return False
     copied = bench.features[feature].source is not None
     return copied or not {Role.OPENS, Role.LIGHT_HOLE}.isdisjoint(bench.lines[feature].word.roles)
 
@@ -170,7 +173,11 @@ def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
         area = np.linalg.norm(np.cross(second - start, third - start), axis=1) / 2
         np.add.at(shown, part.owner, area)
     unseen = ((k, bench.lines[k]) for k in sorted(cuts.keys() - adds) if shown[k] <= SPECK * cuts[k])
-    return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
+    return [k for k, call in unseen if call.word.places and Role.CUT in call.roles and not _of_setting(call)]
+
+
+def _of_setting(call: Call) -> bool:
+    return bool(call.within) and Role.SETTING in call.roles
 
 
 def _nothing_left(call: Call, count: int) -> Fault:

@@ -17,11 +17,13 @@ from ..judging.tolerances import SAME, SMALL_WALL
 from .shanks import is_childs
 
 if TYPE_CHECKING:
+    from ...lang.bench import Call
     from ..judging.piece import Piece
     from ..measures.places import Place
 
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
 LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
+POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -62,6 +64,8 @@ def on_metal(piece: Piece) -> Iterator[Verdict]:
     for thin in piece.skin_measures.thin:
         if any(piece.call(one).get("filled") for one in thin.pair):
             continue  # the metal let in there carries on what it is let into
+        if any(np.linalg.norm(np.subtract(one.at, thin.at)) < POINT for one in piece.skin_measures.feathers):
+            continue  # metal that runs out to a point or an edge: see feather-edge
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face
             if is_at_rim(piece, thin):
@@ -132,8 +136,14 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
         cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS)]
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
+        if metal in cuts:
+            return f"make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
-        return f"make {piece.name_of(metal)} {lacks} thicker there{less}"
+        flat = thick_under(piece, piece.features[metal])
+        if not cuts and flat is not None and first == second:
+            return _broader(piece.call(second), thin.figure, advised, lacks)
+        across = "thicker" if flat is None or abs(flat - thin.figure) < SAME else "wider"
+        return f"make {piece.name_of(metal)} {lacks} {across} there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
@@ -154,6 +164,18 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
+
+
+def _broader(call: Call, figure: float, wanted: float, lacks: str) -> str:
+    """What broadens a flat body where its outline leaves little: the strokes of letters, the points of a
+    star, the horns of a crescent; else the outline itself."""
+    if call.given("letters"):
+        if call.get("style") == "block" or call.given("font"):
+            return f"say 'tall {rounded_up(call.get('tall') * wanted / max(figure, 0.01))}'"
+        return "say 'style block', whose strokes are all of one width, or take larger letters"
+    if call.given("star") or call.given("crescent"):
+        return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
+    return f"make it {lacks} wider there"
 
 
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:

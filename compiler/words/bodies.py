@@ -20,7 +20,8 @@ from ..geometry.surfaces import Flat
 from ..measures.kinds import unit
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import JOINED, LETTERED
+from .crescents import crescent
+from .lettering import JOINED, LETTERED, dots
 from .softening import SHARP, Rim, rim_taken, straight_body
 
 if TYPE_CHECKING:
@@ -167,6 +168,13 @@ def _plate(bench: PieceBench, call: Call) -> Feature:
     offers = flat_offers(outline, 0.0, high, rim)
     if call.given("letters"):
         offers["ends"] = lambda: _ends(outline, high / 2, SHOULDER * call.get("tall"))
+        offers["dots"] = lambda: Places(
+            np.concatenate([np.zeros((0, 3, 4)), *(fr.shifted(x, y, high) for x, y in dots(bench, call))])
+        )
+    if call.given("crescent"):
+        moon, upright = crescent(call), bool(call.get("upright"))
+        offers["belly"] = lambda: moon.belly(high, upright)
+        offers["horns"] = lambda: moon.horns(high / 2, upright)
     return _flat(bench, call, outline, high, rim, offers)
 
 
@@ -219,7 +227,13 @@ WORDS = (
         ),
         one_of=((*CONTOURS, "letters"),),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
-        offers={**FLAT_HELP, "ends": FLAT_HELP["ends"] + ". Of letters at the shoulders of small ones"},
+        offers={
+            **FLAT_HELP,
+            "ends": FLAT_HELP["ends"] + ". Of letters at the shoulders of small ones",
+            "dots": "of letters: the middle of each dot, as of an i, from the left",
+            "horns": "of a crescent: the ends of its horns, facing outward; the second mirrors the first",
+            "belly": "of a crescent: the path midway between its rounds, from horn to horn",
+        },
         roles=frozenset({Role.BODY}),
         made_by=_plate,
     ),

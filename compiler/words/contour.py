@@ -15,6 +15,7 @@ from ..bench.feature import Lines, Offer
 from ..geometry.line import Line, ring
 from ..geometry.outlines import Outline, crosses_itself, signed_area, trace_all
 from .common import count, length, size
+from .crescents import crescent
 from .lettering import lettered
 
 if TYPE_CHECKING:
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 _STANDING = "or upright as width x height"
 _POINTED = dict.fromkeys(("heart", "trillion"), "a point to the right, or 'upright'")
+SLIM = "pear", "marquise"  # outlines that metal may have slimmer than any stone, as a feather or a blade
+SLIMMEST = 12.0  # times as long as wide
 QUARTERS = {"heart": 3}  # turns that set an outline upright, else one: a heart stands on its point
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
@@ -37,7 +40,10 @@ CONTOUR: tuple[Take, ...] = (
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
     count("star", "a star of so many points, one of them up, 'across' them", least=4, most=60),
-    Take("upright", Kind.FLAG, "its point above, a heart's below", goes_with=STONE_OUTLINES),
+    Take(
+        "upright", Kind.FLAG, "its point above, a heart's below; a crescent's horns above",
+        goes_with=(*STONE_OUTLINES, "crescent"),
+    ),
     Take(
         "notch", Kind.PERCENT,
         "how far a star goes in between its points, of the way to its middle",
@@ -45,12 +51,14 @@ CONTOUR: tuple[Take, ...] = (
     ),
     size("cross", "a cross, width x height, at its crossing: its arms and head equally long", 2),
     length("arms", "how wide the arms of a cross are", goes_with=("cross",)),
+    size("crescent", "a moon, width of its round x width of its belly, its horns to the right", 2),
+    length("horns", "how far the horns of a crescent stand apart", goes_with=("crescent",)),
     Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
     length(
-        "corner", "rounds the corners of a rectangle, or the points of a star", zero=True,
-        goes_with=("rectangle", "star"),
+        "corner", "rounds the corners of a rectangle, the points of a star or the horns of a crescent",
+        zero=True, goes_with=("rectangle", "star", "crescent"),
     ),
     length(
         "across",
@@ -59,7 +67,10 @@ CONTOUR: tuple[Take, ...] = (
     ),
 )
 STRAIGHT = 5, 6  # points of a star whose sides lie in line, two and two
-CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "outline", "drawing")
+CONTOURS = (
+    "round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "crescent", "outline",
+    "drawing",
+)
 ARMS = 0.2  # of its width, a cross whose arms are not said: common practice
 
 
@@ -81,19 +92,26 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return _star(call, value)
     if name == "cross":
         return _cross(call, *value)
+    if name == "crescent":
+        drawn = crescent(call)
+        return ("turned", drawn.outline) if call.get("upright") else drawn.outline
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
         from .drawings import drawing
 
         return drawing(bench, call, call.get("across"))
-    upright = CUTS[name].stands(*value)
+    slim = name in SLIM and CUTS[name].problem(max(value), min(value)) and max(value) <= SLIMMEST * min(value)
+    upright = value[1] > value[0] if slim else CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
     problem = CUTS[name].problem(long, wide)
-    if problem:
+    if problem and not slim:
         remedy = "change the size; what is no stone may be an oval, or an outline of your own"
         call.refuse("odd-size", problem, name, remedy=remedy)
     outline: Outline = ("stone", name, long, wide)
+    if slim:
+        most = CUTS[name].ratios[1] * wide
+        outline = ("drawn-out", ("stone", name, most, wide), long / most)
     for _ in range(QUARTERS.get(name, 1) if upright or call.get("upright") else 0):
         outline = ("turned", outline)
     return outline

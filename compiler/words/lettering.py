@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
-from ..geometry.outlines import Outline
+from ..geometry.outlines import Outline, signed_area
 from .common import length
 
 if TYPE_CHECKING:
@@ -82,6 +82,29 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
             "letters",
             remedy="name another font file with 'font'",
         )
+
+
+ROUND = 0.8  # of its length, how wide a dot is at least; of the box about it, how much it fills
+FULL = 0.7
+
+
+def dots(bench: PieceBench, call: Call) -> list[tuple[float, float]]:
+    """The middles (x, y) of the dots of the letters of a line, from the left: of an i, a j, a vowel with two
+    dots."""
+    from .drawings import clean
+
+    setting = typeset(bench, call, call.get("tall"), call.get("spacing", 0.0))
+    found = []
+    for letter in setting.letters:
+        loops = clean([([np.array(loop) for loop in letter.loops], "nonzero")])
+        for loop in loops[1:]:  # the largest is the letter itself
+            low, high = loop.min(axis=0), loop.max(axis=0)
+            wide, tall = high - low
+            even = min(wide, tall) > ROUND * max(wide, tall)
+            if even and signed_area(loop) > FULL * wide * tall:
+                x, y = (low + high) / 2
+                found.append((float(x) + letter.middle - setting.wide / 2, float(y) - setting.tall / 2))
+    return sorted(found)
 
 
 SUNK = 0.25  # of its width, how much of a bar under letters lies in their feet

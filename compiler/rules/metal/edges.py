@@ -16,7 +16,7 @@ from ...judging.figures import figure, narrowest
 from ...judging.moves import clauses_said, lead, told
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
-from ...judging.tolerances import FACETED
+from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from ...measures.slender import Slender
 
 
-SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
 BLUNT = 0.5  # mm, how wide an end fills
 
 
@@ -34,12 +33,11 @@ def feather_edge(piece: Piece) -> Iterator[Verdict]:
     """Metal that runs out to nothing."""
     told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
     for edge in piece.skin_measures.feathers:
-        owner = next((one for one in edge.owners if one >= 0), 0)
-        short = edge.length <= SHORT
-        bound = piece.bound("feather-edge", "point" if short else "least", owner)
-        if below(edge.angle + FACETED, bound) and tuple(np.round(edge.at, 6)) not in told:
+        owner, bound = piece.skin_measures.feather_bound(edge)
+        if tuple(np.round(edge.at, 6)) not in told:
+            what = "sharp point" if edge.length <= SHORT else "feather edge"
             yield Verdict(
-                f"{piece.name_of(owner)} runs out to a {'sharp point' if short else 'feather edge'}",
+                f"{piece.name_of(owner)} runs out to a {what}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...geometry.outlines import trace
+from ...geometry.outlines import trace, trace_all
 from ...judging.digits import below, least, mm, place, rounded_up, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Verdict
@@ -23,59 +23,81 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-STEP = 3.0  # degrees
-OPEN, NOTCH = 5.0, 150.0  # degrees; open by less may be rounding, by more it is a notch that is meant
+COUNT = 120  # spots of an edge that are looked at
+OPEN, NOTCH = 5.0, 150.0  # degrees of 360; open by less may be rounding, by more it is a notch that is meant
+AT_WALL = 0.02  # mm
 MOST = 200  # holes of one line, past which they are a pattern
 
 
 def broken_hole(piece: Piece) -> Iterator[Verdict]:
-    """A drilled hole that breaks out through the rim of its metal."""
+    """A straight hole, drilled or sawn, that breaks out through the rim of its metal."""
     skin = piece.skin_measures.skin
-    for feature, call in piece.with_role(Role.HOLE):
-        if call.trail or call.get("ball"):
-            continue  # a word knows where it cuts; a ball burr leaves a hollow
+    for feature, call in piece.with_role(Role.HOLE, Role.OPENS):
+        tools = [one for one in piece.plan_solids if one.feature == feature.index and one.kind in KINDS]
+        many = sum(len(tool.frames) for tool in tools) > MOST
+        if call.trail or call.given("deep") or call.given("letters") or many:
+            continue  # a word knows where it cuts; letters: see letters-off-face
         wall = skin.corners[skin.owner == feature.index]
-        across = call.get("across")
-        if across is None or not len(wall) or len(feature.frames) > MOST:
-            continue
-        for frame in feature.frames:
-            own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)
-            own = own[np.hypot(own[:, :, 0], own[:, :, 1]).max(axis=1) < 0.51 * across]
-            gap, middle = _gap(own)
-            if not len(own) or not OPEN < gap < NOTCH:
+        for tool in tools if len(wall) else ():
+            if not tool.cut:
                 continue
-            high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
-            way = np.cos(middle) * frame[:, 0] + np.sin(middle) * frame[:, 1]
-            start = frame[:, 3] + high * frame[:, 2]
-            if skin.grid.cast(start[None], way[None], leaving=False)[1][0] < 0:
-                yield Verdict(
-                    "this hole breaks out through the rim",
-                    feature.index,
-                    f"{gap:.0f} degrees of it have no metal round them",
-                    "metal all round",
-                    "move it inward, or drill it smaller",
-                    gap,
-                    0.0,
-                    keys=("across", "at"),
-                    place=place(start + across / 2 * way),
-                )
+            edge = _spread(trace_all(tool.figures[0])[0])
+            for frame in tool.frames:
+                own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)
+                own = own[(np.abs(own[:, :, :2]) < np.abs(edge).max(axis=0) + AT_WALL).all(axis=(1, 2))]
+                gap, middle, way = _gap(own[:, :, :2], edge)
+                if not len(own) or not OPEN < gap < NOTCH:
+                    continue
+                high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
+                start = fr.apply(frame, np.array([(*middle, high)]))[0]
+                if skin.grid.cast(start[None], (frame[:, :2] @ way)[None], leaving=False)[1][0] < 0:
+                    yield _broken(piece, feature.index, gap, start)
 
 
-def _gap(own: Floats) -> tuple[float, float]:
-    """The widest arc about a hole's axis without wall, degrees, and its middle, radians, from the wall's
-    triangles (n, 3, 3) in the frame of the hole."""
-    turn = np.degrees(np.arctan2(own[:, :, 1], own[:, :, 0]))
-    first = turn[:, 0]
-    off = (turn - first[:, None] + 180.0) % 360.0 - 180.0
-    low, high = (first + off.min(axis=1)) / STEP, (first + off.max(axis=1)) / STEP
-    count = round(360.0 / STEP)
-    bins = np.arange(count) + 0.5
-    some = np.ceil(((bins[None] - low[:, None]) % count) - (high - low)[:, None]) <= 0
-    _, start, size = circular_runs(~some.any(axis=0)[None])
-    if not len(size):
-        return 0.0, 0.0
-    widest = int(np.argmax(size))
-    return STEP * float(size[widest]), float(np.radians((start[widest] + size[widest] / 2) * STEP))
+def _broken(piece: Piece, hole: int, gap: float, spot: Floats) -> Verdict:
+    round_ = piece.is_for(hole, Role.HOLE)
+    return Verdict(
+        "this hole breaks out through the rim",
+        hole,
+        f"{gap:.0f} degrees of it have no metal round them" if round_
+        else f"{share(gap / 360.0)} of its edge has no metal beside it",
+        "metal all round",
+        f"move it inward, or {'drill' if round_ else 'saw'} it smaller",
+        gap,
+        0.0,
+        keys=("across", "at"),
+        place=place(spot),
+    )  # fmt: skip
+
+
+def _spread(loop: Floats) -> Floats:
+    """Spots (n, 2) evenly along a closed loop (m, 2)."""
+    ends = np.concatenate([loop, loop[:1]])
+    far = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(ends, axis=0), axis=1))])
+    at = (np.arange(COUNT) + 0.5) / COUNT * far[-1]
+    return np.stack([np.interp(at, far, ends[:, k]) for k in (0, 1)], axis=1)
+
+
+def _gap(walls: Floats, edge: Floats) -> tuple[float, Floats, Floats]:
+    """The longest run of an edge's spots (n, 2) without wall, in degrees of 360 for all of it, its middle and
+    the way out there, from the wall's triangles (m, 3, 2) as they are seen along the hole."""
+    start, go = walls, np.roll(walls, -1, axis=1) - walls
+    size = np.maximum((go * go).sum(axis=2), 1e-12)
+    seen = edge[:, None, None] - start[None]
+    along = np.clip((seen * go).sum(axis=3) / size, 0.0, 1.0)
+    off = np.linalg.norm(seen - along[..., None] * go, axis=3)
+    bare = off.min(axis=(1, 2), initial=np.inf) > AT_WALL
+    _, first, run = circular_runs(bare[None])
+    if not len(run) or (len(run) > 1 and np.sort(run)[-2] * 360.0 / len(edge) > OPEN):
+        return 0.0, edge[0], edge[0]  # whole, or from rim to rim
+    longest = int(np.argmax(run))
+    k = int(first[longest] + run[longest] // 2) % len(edge)
+    ahead, behind = edge[(k + 1) % len(edge)], edge[k - 1]
+    way = np.array((ahead[1] - behind[1], behind[0] - ahead[0]))
+    return 360.0 * float(run[longest]) / len(edge), edge[k], way / np.linalg.norm(way)
+
+
+KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
 
 
 CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
@@ -149,7 +171,6 @@ def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float)
     )
 
 
-KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
 WIDE = 0.5  # of the radius of the finger's hole, a way through it so long crosses it
 
 

@@ -46,18 +46,24 @@ def check(piece: Piece) -> Iterator[Verdict]:
             # The loop takes its own weight along: the farther it has to go.
             off = float(rest.centre[0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting, rest))
             side = "right" if lean > 0 else "left"
-            one = len(rest.loops) == 1
             yield Verdict(
                 f"it hangs crooked, its {side} side low",
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                _move(piece, rest, off, side) if one else "set both loops level",
+                _move(piece, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
                 place=place(rest.centre),
             )
+
+
+def _level(piece: Piece, rest: Rest) -> str:
+    """What sets the lower of two loops as high as the other."""
+    low, high = sorted(rest.loops, key=lambda loop: loop.middle[1])
+    rise = float(high.middle[1] - low.middle[1])
+    return f"set both loops level: move the {'left' if low is rest.loops[0] else 'right'} one {mm(rise)} up"
 
 
 def _ear_wires(piece: Piece) -> Iterator[Verdict]:

@@ -17,6 +17,7 @@ from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_past, rounded_up
 from ...judging.marks import READ, Meeting, is_ridge, meetings
+from ...judging.remedies import on_floor
 from ...judging.rule import Mend, Verdict
 from ...measures.closest import nearest
 from ...measures.kinds import unit
@@ -127,6 +128,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             hole = _hole(piece, feature.index, at)
             fit = f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"
+            stand = on_floor(piece, hole, feature.index) if hole is not None else ""
             if hole is not None:
                 far = rounded_past(past + rim)
                 fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
@@ -137,7 +139,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 f"{mm(past)} past {'it' if hole is None else 'its rim'}",
                 most(mm(bound)),
                 f"say 'centred {round_it}': there the face is whole" if round_it else
-                along + fit,
+                stand or along + fit,
                 past,
                 bound,
                 key="letters",
@@ -145,7 +147,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 place=place(at),
                 others=() if hole is None else (hole,),
                 mend=Mend("centred", round_it) if round_it else
-                Mend("tall", f"{size:g} mm", "most") if size and not along else None,
+                Mend("tall", f"{size:g} mm", "most") if size and not along and not stand else None,
             )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_down, rounded_up
 from ...judging.moves import lead, move
 from ...judging.nearness import Nearness, between
+from ...judging.remedies import on_floor
 from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
@@ -285,26 +286,16 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
             within = inside_loops(loops, own[:, :2])
             if within.max() > -BESIDE and within.min() > -FAR:  # what reaches far past it was made apart
                 cut, name = piece.name_of(tool.feature), piece.name_of(part)
+                stand = on_floor(piece, tool.feature, part)
+                mine, other = (part, tool.feature) if stand else (tool.feature, part)
                 return Verdict(
-                    f"{cut} takes the metal away that {name} would stand in", tool.feature,
+                    f"{cut} takes the metal away that {name} would stand in", mine,
                     f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
-                    _on_floor(piece, tool.feature, part) or f"move {cut} off it, or make it smaller",
-                    body.shell.volume, 0.0, keys=("in",),
-                    place=place(body.shell.centre), others=(part,),
+                    stand or f"move {cut} off it, or make it smaller",
+                    body.shell.volume, 0.0, keys=("along", "at") if stand else ("in",),
+                    place=place(body.shell.centre), others=(other,),
                 )
     return None
-
-
-def _on_floor(piece: Piece, cut: int, part: int) -> str:
-    """What stands raised work on the floor of a field that was sunk below it; "" for other work."""
-    sunk, call, name = piece.features[cut], piece.call(part), piece.name_of(cut)
-    if not call.get("raised", False) or "floor" not in sunk.offers:
-        return ""
-    if not call.given("along"):
-        return f"stand it on the floor: write 'at floor of {name}'"
-    if "floor-rim" in sunk.offers:
-        return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
-    return ""
 
 
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
