@@ -105,7 +105,9 @@ def _halves(piece: Piece) -> Iterator[Half]:
         if use.name in seen or not isinstance(at, Places) or len(at) != 1 or len(stands) != 1:
             continue
         seen.add(use.name)
-        yield Half(use.word, casting, feature.index, fr.compose(stands, at.frames)[0, :, 3])
+        half = made.get(f"{use.name}.half")  # the word may find its level by itself
+        there = fr.compose(stands, at.frames) if half is None else half.frames
+        yield Half(use.word, casting, feature.index, there[0, :, 3])
 
 
 def _meet(piece: Piece, *castings: str) -> bool:
