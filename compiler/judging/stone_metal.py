@@ -69,7 +69,7 @@ class Shared:
 
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:
-    """The feature whose metal stands on the axis of each stone, -1 for none, (n,)."""
+    """The feature whose metal stands on the axis of each stone, a hair to either side of it, -1 for none, (n,)."""
     found = np.full(len(stones), -1, dtype=np.int64)
     if not len(stones) or not len(skin.triangles):
         return found
@@ -77,16 +77,16 @@ def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) ->
     top = np.array([form.top for form in forms])
     axis = np.array([stone.turn[2] for stone in stones])
     side = np.array([stone.turn[0] + 0.7 * stone.turn[1] for stone in stones])
-    home = np.array([stone.origin for stone in stones]) + (ASIDE * tall)[:, None] * side
-    start = home + (top - ASIDE * tall)[:, None] * axis
-    # One way down as far as the stone goes; where it meets nothing, one up from there tells
-    # whether all of it was in metal.
-    far, met = skin.grid.cast(start, -axis, leaving=False)
-    inside = met >= 0
-    inside[inside] = (dot(-axis[inside], skin.normals[met[inside]]) > 0) | (
-        far[inside] < (1 - 3 * ASIDE) * tall[inside]
-    )
-    found[inside] = skin.owner[met[inside]]
+    middle = np.array([stone.origin for stone in stones]) + (top - ASIDE * tall)[:, None] * axis
+    for way in (1.0, -1.0):  # on the axis itself wire may end
+        start = middle + way * (ASIDE * tall)[:, None] * side
+        # One way down as far as the stone goes: it goes into metal there, or out of what it began in.
+        far, met = skin.grid.cast(start, -axis, leaving=False)
+        inside = (met >= 0) & (found < 0)
+        inside[inside] = (dot(-axis[inside], skin.normals[met[inside]]) > 0) | (
+            far[inside] < (1 - 3 * ASIDE) * tall[inside]
+        )
+        found[inside] = skin.owner[met[inside]]
     return found
 
 
