@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
+from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..measures.kinds import Floats, Ints, dot
@@ -31,6 +31,7 @@ ASIDE = 1e-3  # of the height of a stone: its axis itself often runs through cor
 FARTHEST = 6.0  # mm, a stone is raised by no more, and a hole behind one goes so deep
 FINE = 0.005  # mm, to which that is found
 AIR, JOINED = 0.02, 0.02  # mm between the two then, and mm3 of other metal that a part stands in
+PAST_ENDS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5)  # mm, how far a stone past an end of metal may be raised from it
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -159,6 +160,33 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
         middle = (low + high) / 2
         low, high = (low, middle) if free(middle) else (middle, high)
     return high
+
+
+def off_the_end(piece: Piece, stone: int, metal: int) -> str:
+    """How the line of a stone that stands at an end of metal is moved past that, so that the metal ends in its
+    setting below the girdle; "" where it stands at none, or its setting would hang on nothing there."""
+    line = int(piece.stones.line[stone])
+    at, frame = piece.call(line).get("at"), piece.stones.frames[stone]
+    if not isinstance(at, Places) or not (at.ends or at.of_line):
+        return ""
+    room = piece.stone_solids[stone][2]
+    other, own = (
+        join(piece.standing(one for one in piece.plan_solids if one.feature in some and not one.cut))
+        for some in ({metal}, {one.index for one in piece.features if line in piece.services.lines(one.index)})
+    )
+    deepest, said = JOINED * 10, ""
+    for up in PAST_ENDS:
+        low, high = 0.0, float(piece.stones.of(stone).length)
+        while high - low > FINE:
+            past = (low + high) / 2
+            clear = (room.translate(past * frame[:, 0] + up * frame[:, 2]) ^ other).volume() < TOUCH
+            low, high = (low, past) if clear else (past, high)
+        moved = move(piece, line, (high + AIR) * frame[:, 0] + up * frame[:, 2])
+        if moved is not None and (room.translate(moved.by) ^ other).volume() < TOUCH:
+            held = (own.translate(moved.by) ^ other).volume()
+            if held > deepest:
+                deepest, said = held, f"move {piece.name_of(line)} {moved.said}, past the end"
+    return said
 
 
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
