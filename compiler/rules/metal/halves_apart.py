@@ -49,15 +49,20 @@ def check(piece: Piece) -> Iterator[Verdict]:
     }
     together = [pair for pair, off in apart.items() if not above(off, bound)]
     met = {half for pair in together for half in pair}
-    # What is joined by one pair of halves may stand open at another.
+    # What is joined by one pair of halves may stand open at another; no pin goes through a hinge that does.
     joined = {frozenset(halves[half].casting for half in pair) for pair in together}
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         one, two = halves[a], halves[b]
         castings = frozenset((one.casting, two.casting))
-        if {a, b} & met or castings in joined or not _meet(piece, one.casting, two.casting):
+        open_there = castings in joined and not _is_hinge(one)
+        if {a, b} & met or open_there or not _meet(piece, one.casting, two.casting):
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bound)
+
+
+def _is_hinge(half: Half) -> bool:
+    return half.finding.take("knuckles") is not None
 
 
 def opened(piece: Piece, casting: str) -> Floats | None:
@@ -67,7 +72,7 @@ def opened(piece: Piece, casting: str) -> Floats | None:
     for mine, other in permutations(halves, 2):
         near = not above(float(np.linalg.norm(mine.at - other.at)), piece.bound("halves-apart", "most"))
         if mine.casting == casting != other.casting and mine.finding is other.finding and near \
-                and mine.finding.take("knuckles"):  # fmt: skip
+                and _is_hinge(mine):  # fmt: skip
             away = np.array([np.mean(_room(piece, half.casting), axis=0) - mine.at for half in (mine, other)])
             away -= np.outer(away @ mine.frame[:, 0], mine.frame[:, 0])
             return mine.frame if away[0] @ away[1] < 0 else None
