@@ -78,7 +78,8 @@ class ClawHomes:
                     claws.append(piece.solid_of(one).transform(frame))
         middle = piece.stones.frames[:, :, 3]
         way, room = middle[stone] - middle[home], piece.stone_solids[stone][2]
-        way, own = way / np.linalg.norm(way), join(claws)
+        far, own = float(np.linalg.norm(way)), join(claws)
+        way = way / far if far > FINE else piece.stones.frames[stone, :, 0]
         low, high = 0.0, FARTHEST
         while high - low > FINE:
             half = (low + high) / 2

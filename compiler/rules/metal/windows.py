@@ -58,7 +58,7 @@ def filled_window(piece: Piece) -> Iterator[Verdict]:
                     one.index,
                     f"{share(figure)} of the window",
                     most(share(bound)),
-                    _remedy(piece, one, solid, room, frame, bound),
+                    _remedy(piece, one, piece.features[max(hosts)], solid, room, frame, bound),
                     figure,
                     bound,
                     place=place((low + high) / 2),
@@ -79,13 +79,21 @@ def _made(piece: Piece, features: set[int]) -> list[Manifold]:
     return piece.standing(one for one in piece.plan_solids if one.feature in features and not one.cut)
 
 
-def _remedy(piece: Piece, one: Feature, solid: Manifold, room: Manifold, frame: Floats, bound: float) -> str:
-    """The least move in the plane of the window that frees it."""
+def _remedy(
+    piece: Piece, one: Feature, host: Feature, solid: Manifold, room: Manifold, frame: Floats, bound: float
+) -> str:
+    """The least move in the plane of the window that frees it, of whatever came later."""
     ways = [sign * frame[:, axis] for axis in (0, 1) for sign in (1.0, -1.0)]
     for far in STEPS.tolist():
         for way in ways:
             if (solid.translate(far * way) ^ room).volume() < bound * room.volume():
-                outer = one.name.rpartition(".")[0]
-                mover = next((whole.index for whole in piece.features if whole.name == outer), one.index)
-                return f"move {piece.name_of(mover)} {told(piece, mover, far * way, 'off it')}, or turn it off the window"
+                late, sign = max((_whole(piece, one), 1.0), (_whole(piece, host), -1.0))
+                moved = told(piece, late, sign * far * way, "off it")
+                return f"move {piece.name_of(late)} {moved}, or turn it off the window"
     return "move it off the window, or make the window smaller"
+
+
+def _whole(piece: Piece, feature: Feature) -> int:
+    """The workpiece a part stands in; itself where it stands in none."""
+    outer = feature.name.rpartition(".")[0]
+    return next((whole.index for whole in piece.features if whole.name == outer), feature.index)
