@@ -212,8 +212,7 @@ WORDS = (
             Take(
                 "as-cut",
                 Kind.FLAG,
-                "they meet that metal as it is left by what was cut from it above, not as it was before",
-                goes_with=("down-to",),
+                "with 'down-to': they meet that metal as it is left by what was cut from it above, not as it was before",
             ),
             Take(
                 "may-miss",
