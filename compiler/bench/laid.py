@@ -52,8 +52,8 @@ class Laid(Names):
 
     def below(self, feature: Feature, frames: np.ndarray, as_cut: bool = False) -> np.ndarray:
         """How far inward from each frame the metal of ``feature`` begins and ends, as it was added, or
-        ``as_cut`` since; see ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
-        inside of its back."""
+        ``as_cut`` since; see ``near_places.below``. Of what goes round a finger, no farther than the finger's
+        middle: never the inside of its back."""
         steps, wanted = self._scopes[-1].steps, things.indices(feature)
         ends = left_below(steps, wanted, frames) if as_cut else below(metal_of(steps, wanted), frames)
         if feature.surface is not None and feature.surface.goes_round:

@@ -181,7 +181,8 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
     if one == other:
         return f"set them farther apart, or take stones {rounded_up(lack)} smaller"
     if _along_one(piece, *lines):
-        return f"write at gaps of {one} on the line of {other}, in place of its path and number: the two take turns"
+        turns = f"write at gaps of {one} on the line of {other}"
+        return f"{turns}, in place of its path and number: the two take turns"
     way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
     way *= lack / max(float(np.linalg.norm(way)), 1e-9)
     for k, step in ((1, way), (0, -way)):

@@ -70,7 +70,7 @@ class Shared:
 
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:
-    """The feature whose metal stands on the axis of each stone, a hair to either side of it, -1 for none, (n,)."""
+    """The feature whose metal stands on the axis of each stone or a hair beside it, -1 for none, (n,)."""
     found = np.full(len(stones), -1, dtype=np.int64)
     if not len(stones) or not len(skin.triangles):
         return found
@@ -163,16 +163,17 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
 
 
 def off_the_end(piece: Piece, stone: int, metal: int) -> str:
-    """How the line of a stone that stands at an end of metal is moved past that, so that the metal ends in its
-    setting below the girdle; "" where it stands at none, or its setting would hang on nothing there."""
+    """How the line of a stone that stands at an end of metal is moved past that, so that the metal ends
+    in its setting; "" where it stands at none, or its setting would hang on nothing there."""
     line = int(piece.stones.line[stone])
     at, frame = piece.call(line).get("at"), piece.stones.frames[stone]
     if not isinstance(at, Places) or not (at.ends or at.of_line):
         return ""
     room = piece.stone_solids[stone][2]
+    setting = {one.index for one in piece.features if line in piece.services.lines(one.index)}
     other, own = (
         join(piece.standing(one for one in piece.plan_solids if one.feature in some and not one.cut))
-        for some in ({metal}, {one.index for one in piece.features if line in piece.services.lines(one.index)})
+        for some in ({metal}, setting)
     )
     deepest, said = JOINED * 10, ""
     for up in PAST_ENDS:

@@ -212,7 +212,8 @@ WORDS = (
             Take(
                 "as-cut",
                 Kind.FLAG,
-                "with 'down-to': they meet that metal as it is left by what was cut from it above, not as it was before",
+                "with 'down-to': they meet that metal as what was cut from it above left it, not as it was "
+                "before",
             ),
             Take(
                 "may-miss",

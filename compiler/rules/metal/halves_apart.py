@@ -36,6 +36,7 @@ class Half(NamedTuple):
 
     @property
     def at(self) -> Floats:
+        """Where it stands (3,), mm."""
         return self.frame[:, 3]
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Places
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import above, below, least, mm, place, rounded_up, share
@@ -41,8 +42,8 @@ def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
                 if piece.wear_measures.loops
                 else "their feet look to the hinge, once it is shut",
                 "letters with their heads up",
-                f"write turn {turn}; where they stand on a part drawn 'tilt 180 deg', and on a lid that opens upward, "
-                "down on its back is up",
+                f"write turn {turn}; on a part drawn 'tilt 180 deg', and on a lid that opens upward, down on "
+                "its back is up",
                 float(len(over)),
                 0.0,
                 keys=("turn",),
@@ -50,22 +51,30 @@ def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
                 mend=Mend("turn", turn),
             )
     for line in np.unique(piece.stones.line).tolist():
-        feature, call = piece.features[line], piece.call(line)
-        up = call.get("up") if "up" in piece.clauses_of(line) and (call.given("at") or call.given("on")) else 0.0
-        over = _upended(piece, feature) if up and up > 0 and not call.get("turn") else np.zeros((0, 3, 4))
-        if len(over):
-            yield Verdict(
-                f"{piece.name_of(line)} is moved down by 'up'",
-                line,
-                f"{mm(up)} farther from what is above when it is shut",
-                "'up' toward the loop, or the hinge",
-                f"write down {mm(up)} in place of it; or draw what it stands on 'lean 180 deg' where its line says "
-                "'tilt 180 deg': up on its back is then up",
-                float(up),
-                0.0,
-                keys=("up",),
-                place=place(over[0, :, 3]),
-            )
+        yield from _moved_down(piece, line)
+
+
+def _moved_down(piece: Piece, line: int) -> Iterator[Verdict]:
+    """Stones at a face that 'up' moved down."""
+    feature, call = piece.features[line], piece.call(line)
+    at, up = call.get("at"), call.get("up") if "up" in piece.clauses_of(line) else None
+    face = call.given("on") or (isinstance(at, Places) and not at.ends and not at.of_line)
+    if not face or call.get("turn") or not up or up < 0:
+        return
+    over = _upended(piece, feature)
+    if len(over):
+        yield Verdict(
+            f"{piece.name_of(line)} is moved down by 'up'",
+            line,
+            f"{mm(up)} farther from what is above when it is shut",
+            "'up' toward the loop, or the hinge",
+            f"write down {mm(up)} in place of it; or draw what it stands on 'lean 180 deg' where its line "
+            "says 'tilt 180 deg': up on its back is then up",
+            float(up),
+            0.0,
+            keys=("up",),
+            place=place(over[0, :, 3]),
+        )
 
 
 def _upended(piece: Piece, feature: Feature) -> Floats:
@@ -77,7 +86,8 @@ def _upended(piece: Piece, feature: Feature) -> Floats:
     hinge = opened(piece, feature.name.partition(".")[0]) if (frames[:, 2, 2] < -FEET).all() else None
     if hinge is not None:
         loops = loops if len(loops) else hinge[None, :, 3]
-        frames = fr.compose(hinge[None], fr.compose(fr.turned(0, 180.0), fr.compose(fr.inverse(hinge)[None], frames)))
+        own = fr.compose(fr.inverse(hinge)[None], frames)
+        frames = fr.compose(hinge[None], fr.compose(fr.turned(0, 180.0), own))
     go = loops[None] - frames[:, None, :, 3]
     cosine = np.einsum("nkj,nj->nk", go, frames[:, :, 1]) / np.linalg.norm(go, axis=2)
     return np.asarray(frames[cosine.max(axis=1, initial=-1.0 if len(loops) else 1.0) < -FEET])

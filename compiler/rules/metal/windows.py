@@ -68,7 +68,8 @@ def filled_window(piece: Piece) -> Iterator[Verdict]:
 
 def _windows(piece: Piece) -> Iterator[tuple[Feature, Manifold, Floats]]:
     """Every hole of any outline that is sawn right through: its line, its tool, and a frame of it (3, 4)."""
-    sawn = {one.index: one for one, _ in piece.with_role(Role.OPENS) if not piece.is_for(one.index, Role.HOLE)}
+    opens = (one for one, _ in piece.with_role(Role.OPENS))
+    sawn = {one.index: one for one in opens if not piece.is_for(one.index, Role.HOLE)}
     for one in piece.plan_solids:
         if one.cut and one.feature in sawn and one.figures[-1] is None:
             tool = replace(one, kind=PRISM, figures=(one.figures[0], -DEEP, 1.0))
