@@ -16,6 +16,7 @@ from .names import Names
 from .near_places import below
 from .plan import casting_of, labels_of
 from .scope import Scope
+from .settled import left_below
 from .sides import before_axis, falls, metal_of
 from .stone_rows import StoneSet
 from .stone_solid import stone_mesh
@@ -50,11 +51,12 @@ class Laid(Names):
         """See ``sides.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
-    def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` begins and ends; see
-        ``near_places.below``. Of what goes round a finger, no farther than the finger's middle: never the
-        inside of its back."""
-        ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
+    def below(self, feature: Feature, frames: np.ndarray, as_cut: bool = False) -> np.ndarray:
+        """How far inward from each frame the metal of ``feature`` begins and ends, as it was added, or
+        ``as_cut`` since; see ``near_places.below``. Of what goes round a finger, no farther than the finger's
+        middle: never the inside of its back."""
+        steps, wanted = self._scopes[-1].steps, things.indices(feature)
+        ends = left_below(steps, wanted, frames) if as_cut else below(metal_of(steps, wanted), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends

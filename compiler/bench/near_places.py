@@ -57,6 +57,45 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     return found
 
 
+def below_cuts(metal: Sequence[Filled], frames: np.ndarray) -> np.ndarray:
+    """As ``below``, of metal less what was cut from each lump of it."""
+    found = np.full((len(frames), 2), np.nan)
+    for k, frame in enumerate(frames):
+        home = fr.inverse(frame)
+        spans = []
+        for corners, tools in metal:
+            steps = [(depth, way, 0) for depth, way in _crossings(home, corners)]
+            steps += [(depth, 0, way) for tool in tools for depth, way in _crossings(home, tool)]
+            spans += _solid(sorted(steps))
+        joined = _solid(sorted(one for low, high in spans for one in ((low, -1, 0), (high, 1, 0))))
+        found[k] = next((span for span in joined if span[0] >= -NEAR), (np.nan, np.nan))
+    return found
+
+
+def _crossings(home: np.ndarray, corners: Corners) -> Iterator[tuple[float, int]]:
+    """How far inward the z axis of a place, from the world to which ``home`` (3, 4) leads, crosses triangles,
+    and -1 where it goes in, 1 where it comes out."""
+    own = fr.apply(home, corners.reshape(-1, 3)).reshape(-1, 3, 3)
+    flat = own[:, :, :2]
+    own = own[((flat.min(axis=1) <= 0) & (flat.max(axis=1) >= 0)).all(axis=1)]
+    hand = 1 if np.linalg.det(home[:, :3]) > 0 else -1
+    for way in (1, -1):
+        depths = -heights_at(own[_level(own) * way * hand > 0], np.zeros(2))
+        yield from ((depth, -way) for depth in np.unique(np.round(depths, 6)).tolist())
+
+
+def _solid(steps: Sequence[tuple[float, int, int]]) -> list[tuple[float, float]]:
+    """From where to where there is metal and no tool: steps of depth, with -1 for into and 1 out of each."""
+    spans, metal, tools, begun = [], 0, 0, np.nan
+    for depth, of_metal, of_tool in steps:
+        was = metal > 0 and tools <= 0
+        metal, tools = metal - of_metal, tools - of_tool
+        if was and not (metal > 0 and tools <= 0) and depth > begun + NEAR:
+            spans.append((begun, depth))
+        begun = begun if was else depth
+    return spans
+
+
 def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
     """Those triangles (m, 3, 3) that a line along the z of any of the frames may meet; all, where they do not
     look one way."""

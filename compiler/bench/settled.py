@@ -18,7 +18,7 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
 from ..geometry.outlines import trace_all
 from .feature import Lines, Places
-from .near_places import Filled, below, inside, looks_right
+from .near_places import Filled, below, below_cuts, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
 from .sides import Corners, Lump, lumps
@@ -51,11 +51,16 @@ def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: 
     return looks_right([_lessened(one) for one in lumps(steps, None, broad)], frames, else_)
 
 
+def left_below(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> np.ndarray:
+    """See ``below_cuts``, of the metal that the features ``wanted`` added."""
+    return below_cuts([_lessened(one) for one in lumps(steps, wanted, lambda _: True)], frames)
+
+
 def _lessened(lump: Lump) -> Filled:
     """The triangles of some metal, and of all that was cut from it."""
     cuts = _known(_tools([lump]), lump.corners)
     return lump.corners, [
-        fr.apply(frame, points).reshape(-1, 3, 3)
+        fr.apply(frame, points).reshape(-1, 3, 3)[:, :: -1 if fr.mirrored(frame) else 1]
         for cut in cuts for points in (_points(cut.shape),) for frame in cut.frames
     ]  # fmt: skip
 

@@ -73,7 +73,8 @@ class ClawHomes:
         piece = self.piece
         middle = piece.stones.frames[:, :, 3]
         way, room = middle[stone] - middle[home], piece.stone_solids[stone][2]
-        way, own = way / np.linalg.norm(way), join(self._made_for(home))
+        far, own = float(np.linalg.norm(way)), join(self._made_for(home))
+        way = way / far if far > FINE else piece.stones.frames[stone, :, 0]
         slit = piece.bound("closing-gap", "least") + FINE
         low, high = 0.0, FARTHEST
         while high - low > FINE:

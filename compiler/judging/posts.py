@@ -53,12 +53,13 @@ def free_of_metal(piece: Piece, rod: int) -> float:
 
 
 def ear_hooks(piece: Piece) -> Iterator[int]:
-    """Wire that goes through an ear, as no word tells: thin, bent right round, one end in the air; of
-    a piece that hangs by no loop and goes round no finger."""
+    """Wire that goes through an ear, as no word tells: thin and no strip, bent right round, one end in the
+    air; of a piece that hangs by no loop and goes round no finger."""
     if piece.wear_measures.loops or piece.wear_measures.hole is not None:
         return
     for feature, wire, bends in bent(piece, Role.WIRE):
-        for points in bends:
+        section = figure(piece.call(feature), FigureOf.SECTION)
+        for points in bends if section is not None and np.max(section[1]) <= THIN else ():
             far = from_metal(piece, feature, points)
             if far is not None and far.min() < wire < FREE < far.max():
                 yield feature

@@ -184,6 +184,9 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
     if one == other:
         said = f"set them {rounded_up(lack)} farther apart, or take stones as much smaller"
         return said, _every(piece, int(max(piece.stones.feature[[first, second]])), lack)
+    if _along_one(piece, *lines):
+        turns = f"write at gaps of {one} on the line of {other}"
+        return f"{turns}, in place of its path and number: the two take turns", None
     way = piece.stones.frames[second, :, 3] - piece.stones.frames[first, :, 3]
     way *= lack / max(float(np.linalg.norm(way)), 1e-9)
     for k, step in ((1, way), (0, -way)):
@@ -192,6 +195,16 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
             said = f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
             return said, None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
+
+
+def _along_one(piece: Piece, *lines: int) -> bool:
+    """Whether stones of these lines are laid along one closed path, as many of each."""
+    calls = [piece.call(line) for line in lines]
+    paths = [call.get("along") for call in calls]
+    if any(not isinstance(path, Lines) or len(path.lines) != 1 or not path.lines[0].closed for path in paths):
+        return False
+    alike = len({(path.lines[0].points.shape, path.lines[0].points.tobytes()) for path in paths}) == 1
+    return alike and len({int((piece.stones.line == line).sum()) for line in lines}) == 1
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:

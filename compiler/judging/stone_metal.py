@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
+from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..measures.kinds import Floats, Ints, dot
@@ -31,6 +31,7 @@ ASIDE = 1e-3  # of the height of a stone: its axis itself often runs through cor
 FARTHEST = 6.0  # mm, a stone is raised by no more, and a hole behind one goes so deep
 FINE = 0.005  # mm, to which that is found
 AIR, JOINED = 0.02, 0.02  # mm between the two then, and mm3 of other metal that a part stands in
+PAST_ENDS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5)  # mm, how far a stone past an end of metal may be raised from it
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -69,7 +70,7 @@ class Shared:
 
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:
-    """The feature whose metal stands on the axis of each stone, -1 for none, (n,)."""
+    """The feature whose metal stands on the axis of each stone or a hair beside it, -1 for none, (n,)."""
     found = np.full(len(stones), -1, dtype=np.int64)
     if not len(stones) or not len(skin.triangles):
         return found
@@ -77,16 +78,16 @@ def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) ->
     top = np.array([form.top for form in forms])
     axis = np.array([stone.turn[2] for stone in stones])
     side = np.array([stone.turn[0] + 0.7 * stone.turn[1] for stone in stones])
-    home = np.array([stone.origin for stone in stones]) + (ASIDE * tall)[:, None] * side
-    start = home + (top - ASIDE * tall)[:, None] * axis
-    # One way down as far as the stone goes; where it meets nothing, one up from there tells
-    # whether all of it was in metal.
-    far, met = skin.grid.cast(start, -axis, leaving=False)
-    inside = met >= 0
-    inside[inside] = (dot(-axis[inside], skin.normals[met[inside]]) > 0) | (
-        far[inside] < (1 - 3 * ASIDE) * tall[inside]
-    )
-    found[inside] = skin.owner[met[inside]]
+    middle = np.array([stone.origin for stone in stones]) + (top - ASIDE * tall)[:, None] * axis
+    for way in (1.0, -1.0):  # on the axis itself wire may end
+        start = middle + way * (ASIDE * tall)[:, None] * side
+        # One way down as far as the stone goes: it goes into metal there, or out of what it began in.
+        far, met = skin.grid.cast(start, -axis, leaving=False)
+        inside = (met >= 0) & (found < 0)
+        inside[inside] = (dot(-axis[inside], skin.normals[met[inside]]) > 0) | (
+            far[inside] < (1 - 3 * ASIDE) * tall[inside]
+        )
+        found[inside] = skin.owner[met[inside]]
     return found
 
 
@@ -159,6 +160,34 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
         middle = (low + high) / 2
         low, high = (low, middle) if free(middle) else (middle, high)
     return high
+
+
+def off_the_end(piece: Piece, stone: int, metal: int) -> str:
+    """How the line of a stone that stands at an end of metal is moved past that, so that the metal ends
+    in its setting; "" where it stands at none, or its setting would hang on nothing there."""
+    line = int(piece.stones.line[stone])
+    at, frame = piece.call(line).get("at"), piece.stones.frames[stone]
+    if not isinstance(at, Places) or not (at.ends or at.of_line):
+        return ""
+    room = piece.stone_solids[stone][2]
+    setting = {one.index for one in piece.features if line in piece.services.lines(one.index)}
+    other, own = (
+        join(piece.standing(one for one in piece.plan_solids if one.feature in some and not one.cut))
+        for some in ({metal}, setting)
+    )
+    deepest, said = JOINED * 10, ""
+    for up in PAST_ENDS:
+        low, high = 0.0, float(piece.stones.of(stone).length)
+        while high - low > FINE:
+            past = (low + high) / 2
+            clear = (room.translate(past * frame[:, 0] + up * frame[:, 2]) ^ other).volume() < TOUCH
+            low, high = (low, past) if clear else (past, high)
+        moved = move(piece, line, (high + AIR) * frame[:, 0] + up * frame[:, 2])
+        if moved is not None and (room.translate(moved.by) ^ other).volume() < TOUCH:
+            held = (own.translate(moved.by) ^ other).volume()
+            if held > deepest:
+                deepest, said = held, f"move {piece.name_of(line)} {moved.said}, past the end"
+    return said
 
 
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:

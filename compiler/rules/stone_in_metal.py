@@ -182,7 +182,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
     that stands on, and so is one whose point alone is in the way; else a seat to cut; where one was cut
     after this metal was there, it cut other metal only."""
-    from ..judging.stone_metal import off_the_stone
+    from ..judging.stone_metal import off_the_end, off_the_stone
 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
@@ -200,6 +200,8 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
     if up and piece.is_for(metal, Role.WIRE):
+        if found is not None and found.room is None and (past := off_the_end(piece, stone, metal)):
+            return f"{past}: {piece.name_of(metal)} then ends in its setting"
         return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:

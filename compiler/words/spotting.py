@@ -40,12 +40,13 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
                 remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
-    depth = np.zeros(len(frames))
+    ends = np.zeros((len(frames), 2))
     if call.given("behind"):
         turned = fr.compose(fr.turned(1, 180.0), fr.shifted(out=FAR))
         frames, _ = _down(bench, call, "behind", fr.compose(frames, turned))
     if call.given("down-to"):
-        frames, depth = _down(bench, call, "down-to", frames)
+        frames, ends = _down(bench, call, "down-to", frames)
+    depth = ends[:, 0]
     feature = bench.new_feature(call, frames)
     feature.offers = {"count": lambda: number(len(frames))}
     if len(frames):
@@ -53,6 +54,7 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
             "shallowest": lambda: mm(float(depth.min())),
             "deepest": lambda: mm(float(depth.max())),
             "near-side": lambda: mm(_near_side(frames, depth)),
+            "thick": lambda: mm(float((ends[:, 1] - depth).min())),
         }
     return feature
 
@@ -69,9 +71,10 @@ def _near_side(frames: np.ndarray, depth: np.ndarray) -> float:
 def _down(
     bench: PieceBench, call: Call, key: str, frames: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
+    """Frames moved inward to the metal of a feature, and how far that begins and ends (n, 2); those that
+    miss it are left out."""
     feature: Feature = call.get(key)
-    ends = bench.below(feature, frames)
+    ends = bench.below(feature, frames, bool(call.get("as-cut")))
     depth = ends[:, 0]
     met = np.isfinite(depth)
     for ring in _rings(frames):
@@ -91,9 +94,9 @@ def _down(
             if sunk else "move them over its metal, or turn them so that it lies below; what its neighbours "
             f"or wire of its own carry leaves out 'on {feature.name}'",
         )
-    frames, depth = frames[met].copy(), depth[met]
-    frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
-    return fr.rounded(frames), depth
+    frames, ends = frames[met].copy(), ends[met]
+    frames[:, :, 3] -= ends[:, :1] * frames[:, :, 2]
+    return fr.rounded(frames), ends
 
 
 def _rings(frames: np.ndarray) -> list[np.ndarray]:
@@ -204,6 +207,12 @@ WORDS = (
                 "in a ring of others that do not, are left out",
             ),
             Take(
+                "as-cut",
+                Kind.FLAG,
+                "with 'down-to': they meet that metal as what was cut from it above left it, not as it was "
+                "before",
+            ),
+            Take(
                 "may-miss",
                 Kind.FLAG,
                 "no fault if all of them miss it: then their 'count' is 0, and nothing is to be put there",
@@ -221,6 +230,7 @@ WORDS = (
             "count": "how many",
             "shallowest": "the least way that one went 'down-to' metal",
             "deepest": "the farthest way that one went",
+            "thick": "how thick the metal met is there, the least",
             "near-side": "the farthest way of those at the end where that metal lies nearer; 'deepest' "
             "where it falls away alike on both sides",
         },

@@ -65,11 +65,11 @@ def test_a_piece_hangs_by_its_strap() -> None:
 LOCKET = """casting base
   plate shell: round 24 mm, thick 3 mm, inward 3.05 mm
   pierce well: round 20 mm, deep 2 mm, in shell
-  locket-catch snap: at right of shell, out 1.5 mm, in shell, wall 2 mm, inside 20 mm
+  locket-catch snap: at right of shell, in shell
 casting lid: lean 180 deg
   plate lid-shell: round 24 mm, thick 3 mm, inward 3.05 mm
   pierce lid-well: round 20 mm, deep 2 mm, in lid-shell
-  locket-catch dimple: at left of lid-shell, out 1.5 mm, in lid-shell, wall 2 mm, inside 20 mm, other
+  locket-catch dimple: at left of lid-shell, in lid-shell, other
 """
 
 
@@ -84,11 +84,8 @@ def test_a_locket_snaps_shut_and_is_held() -> None:
 
 
 def test_a_catch_needs_a_wall_behind_its_dimple() -> None:
-    (told,) = [
-        f
-        for f in built(LOCKET.replace("wall 2 mm", "wall 0.7 mm, bump 1.4 mm")).faults
-        if f.level is Level.FAULT
-    ][:1]
+    thin = LOCKET.replace("of shell, in shell", "of shell, bump 1.4 mm, in shell").replace("20 mm", "22.6 mm")
+    (told,) = [f for f in built(thin).faults if f.level is Level.FAULT][:1]
     assert "no wall is left behind the dimple" in told.message
 
 

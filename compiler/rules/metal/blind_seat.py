@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....stdlib.cuts import CUTS
+from ....stdlib.gem_light import light_of
 from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
@@ -120,6 +121,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         remedy = _drill(piece, stone, shuts, shut, wide)
     if may_close(piece, seat):
         remedy += "; or say 'blind', if it is closed on purpose"
+    lit = light_of(piece.stones.of(stone).gem).body != "opaque"
     return Verdict(
         "the light hole behind this stone is shut",
         seat,
@@ -129,6 +131,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         shut.thick,
         0.0,
         place=place(piece.stones.frames[stone, :, 3]),
+        level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind
     )
 
 

@@ -109,7 +109,8 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     mover = lead(piece, joint.feature)
     moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
     name = "it" if mover == joint.feature else piece.name_of(mover)
-    return f"sink {name} {moved}, or lay {wanted} of metal in the joint"
+    verb = "sink" if moved.endswith(("deeper", "inward")) else "move"
+    return f"{verb} {name} {moved}, or lay {wanted} of metal in the joint"
 
 
 def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, permutations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -26,12 +26,18 @@ TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, ea
 
 
 class Half(NamedTuple):
-    """One half: the finding it is of, its casting, a feature of it, and where it stands (3,), mm."""
+    """One half: the finding it is of, its casting, a feature of it, and where it stands (3, 4), mm; of a
+    hinge x along its axis."""
 
     finding: Word
     casting: str
     feature: int
-    at: Floats
+    frame: Floats
+
+    @property
+    def at(self) -> Floats:
+        """Where it stands (3,), mm."""
+        return self.frame[:, 3]
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -44,15 +50,34 @@ def check(piece: Piece) -> Iterator[Verdict]:
     }
     together = [pair for pair, off in apart.items() if not above(off, bound)]
     met = {half for pair in together for half in pair}
-    # What is joined by one pair of halves may stand open at another.
+    # What is joined by one pair of halves may stand open at another; no pin goes through a hinge that does.
     joined = {frozenset(halves[half].casting for half in pair) for pair in together}
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         one, two = halves[a], halves[b]
         castings = frozenset((one.casting, two.casting))
-        if {a, b} & met or castings in joined or not _meet(piece, one.casting, two.casting):
+        open_there = castings in joined and not _is_hinge(one)
+        if {a, b} & met or open_there or not _meet(piece, one.casting, two.casting):
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bound)
+
+
+def _is_hinge(half: Half) -> bool:
+    return half.finding.take("knuckles") is not None
+
+
+def opened(piece: Piece, casting: str) -> Floats | None:
+    """Where the hinge stands (3, 4), x along its axis, on which a casting lies open: on the other side of it
+    than the casting it shuts upon."""
+    halves = list(_halves(piece))
+    for mine, other in permutations(halves, 2):
+        near = not above(float(np.linalg.norm(mine.at - other.at)), piece.bound("halves-apart", "most"))
+        if mine.casting == casting != other.casting and mine.finding is other.finding and near \
+                and _is_hinge(mine):  # fmt: skip
+            away = np.array([np.mean(_room(piece, half.casting), axis=0) - mine.at for half in (mine, other)])
+            away -= np.outer(away @ mine.frame[:, 0], mine.frame[:, 0])
+            return mine.frame if away[0] @ away[1] < 0 else None
+    return None
 
 
 def _verdict(piece: Piece, one: Half, two: Half, off: float, bound: Bound) -> Verdict:
@@ -86,9 +111,14 @@ def _moved(piece: Piece, half: Half, spot: Floats) -> str:
 
 def _beside(piece: Piece, casting: str, spot: Floats) -> bool:
     """Whether a spot lies as near the room that a casting takes as halves put together."""
-    boxes = [body.skin.box for body in _bodies(piece, casting)]
-    low, high = np.min([box[0] for box in boxes], axis=0), np.max([box[1] for box in boxes], axis=0)
+    low, high = _room(piece, casting)
     return bool((spot > low - TOUCH).all() and (spot < high + TOUCH).all())
+
+
+def _room(piece: Piece, casting: str) -> Floats:
+    """The least and the greatest corner (2, 3) of the room that a casting takes."""
+    boxes = np.array([body.skin.box for body in _bodies(piece, casting)])
+    return np.stack([boxes[:, 0].min(axis=0), boxes[:, 1].max(axis=0)])
 
 
 def _halves(piece: Piece) -> Iterator[Half]:
@@ -105,7 +135,9 @@ def _halves(piece: Piece) -> Iterator[Half]:
         if use.name in seen or not isinstance(at, Places) or len(at) != 1 or len(stands) != 1:
             continue
         seen.add(use.name)
-        yield Half(use.word, casting, feature.index, fr.compose(stands, at.frames)[0, :, 3])
+        half = made.get(f"{use.name}.half")  # the word may find its level by itself
+        there = fr.compose(stands, at.frames) if half is None else half.frames
+        yield Half(use.word, casting, feature.index, there[0])
 
 
 def _meet(piece: Piece, *castings: str) -> bool:

@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Places
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...judging.digits import above, below, least, mm, place, rounded_up, share
 from ...judging.nearness import between
 from ...judging.rule import Mend, Verdict
+from .halves_apart import opened
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature
@@ -25,29 +28,69 @@ FEET = 0.7  # cosine, the feet of letters look to a loop within 45 degrees of it
 
 
 def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
-    """Letters whose feet look to what the piece hangs by."""
-    loops = np.array([loop.middle for loop in piece.wear_measures.loops]).reshape(-1, 3)
+    """Letters whose feet look to what the piece hangs by, and stones that 'up' moved away from it."""
     for feature, call in piece.with_role(Role.ENGRAVING):
-        if not len(loops) or not call.given("letters") or call.given("along") or call.get("reversed"):
+        if not call.given("letters") or call.given("along") or call.get("reversed"):
             continue
-        frames = feature.frames
-        go = loops[None] - frames[:, None, :, 3]
-        cosine = np.einsum("nkj,nj->nk", go, frames[:, :, 1]) / np.linalg.norm(go, axis=2)
-        over = np.flatnonzero(cosine.max(axis=1) < -FEET)
+        over = _upended(piece, feature)
         if len(over):
             turn = f"{(float(call.get('turn') or 0.0) + 180.0) % 360.0:g} deg"
             yield Verdict(
                 f"the letters of {piece.name_of(feature.index)} hang upside down",
                 feature.index,
-                "their feet look to the loop it hangs by",
+                "their feet look to the loop it hangs by"
+                if piece.wear_measures.loops
+                else "their feet look to the hinge, once it is shut",
                 "letters with their heads up",
-                f"write turn {turn}; where they stand on a part drawn 'tilt 180 deg', down on its back is up",
+                f"write turn {turn}; on a part drawn 'tilt 180 deg', and on a lid that opens upward, down on "
+                "its back is up",
                 float(len(over)),
                 0.0,
                 keys=("turn",),
-                place=place(frames[over[0], :, 3]),
+                place=place(over[0, :, 3]),
                 mend=Mend("turn", turn),
             )
+    for line in np.unique(piece.stones.line).tolist():
+        yield from _moved_down(piece, line)
+
+
+def _moved_down(piece: Piece, line: int) -> Iterator[Verdict]:
+    """Stones at a face that 'up' moved down."""
+    feature, call = piece.features[line], piece.call(line)
+    at, up = call.get("at"), call.get("up") if "up" in piece.clauses_of(line) else None
+    face = call.given("on") or (isinstance(at, Places) and not at.ends and not at.of_line)
+    if not face or call.get("turn") or not up or up < 0:
+        return
+    over = _upended(piece, feature)
+    if len(over):
+        yield Verdict(
+            f"{piece.name_of(line)} is moved down by 'up'",
+            line,
+            f"{mm(up)} farther from what is above when it is shut",
+            "'up' toward the loop, or the hinge",
+            f"write down {mm(up)} in place of it; or draw what it stands on 'lean 180 deg' where its line "
+            "says 'tilt 180 deg': up on its back is then up",
+            float(up),
+            0.0,
+            keys=("up",),
+            place=place(over[0, :, 3]),
+        )
+
+
+def _upended(piece: Piece, feature: Feature) -> Floats:
+    """Those places (n, 3, 4) of a feature whose y looks away from a loop that lies straight above or below;
+    on the outside of a lid that lies open, as they are when it is shut, and where there is no loop from its
+    hinge, that is behind."""
+    loops = np.array([loop.middle for loop in piece.wear_measures.loops]).reshape(-1, 3)
+    frames = feature.frames
+    hinge = opened(piece, feature.name.partition(".")[0]) if (frames[:, 2, 2] < -FEET).all() else None
+    if hinge is not None:
+        loops = loops if len(loops) else hinge[None, :, 3]
+        own = fr.compose(fr.inverse(hinge)[None], frames)
+        frames = fr.compose(hinge[None], fr.compose(fr.turned(0, 180.0), own))
+    go = loops[None] - frames[:, None, :, 3]
+    cosine = np.einsum("nkj,nj->nk", go, frames[:, :, 1]) / np.linalg.norm(go, axis=2)
+    return np.asarray(frames[cosine.max(axis=1, initial=-1.0 if len(loops) else 1.0) < -FEET])
 
 
 def slack_loop(piece: Piece) -> Iterator[Verdict]:

@@ -11,6 +11,7 @@ from ...judging.digits import above, below, least, mm, place, rounded_past, roun
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.remedies import apart_from, deeper, onto_its_band
 from ...judging.rule import Level, Verdict
+from .halves_apart import opened
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -165,6 +166,8 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
             behind = whose == "back" and piece.stones.frames[stone, 2, 2] < -0.5
+            if behind and opened(piece, piece.features[feature].name.partition(".")[0]) is not None:
+                continue  # outside on a lid that lies open
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
                 else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
