@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -14,6 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 from .linked import link_at
+from .roles import Role
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
@@ -114,10 +115,11 @@ def _down(axis: np.ndarray) -> np.ndarray:
 
 def hung(
     call: Call, own: Iterable[tuple[Feature, np.ndarray]],
-    carries: Callable[[Feature, np.ndarray], bool] | None = None,
+    carries: Callable[[Feature, np.ndarray], bool] | None = None, alone: bool = False,
 ) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
-    the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by."""
+    the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by. What is a ring
+    ``alone`` turns to hang across the other."""
     host: Feature = call.get("hangs-in")
     around = call.get("around", 0.0)
     ways = (around, -around) if call.get("both-sides") else (around,)
@@ -142,10 +144,24 @@ def hung(
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip
     loop, frame = high[0]
-    ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
+    ring = alone or not loop.stands  # a ring of wire may turn as it hangs
     return fr.rounded(np.stack([
         _one(call, *one, loop, frame, ring, way, carries is not None and carries(*one)) for one, way in places
     ]))  # fmt: skip
+
+
+def all_hung(call: Call, features: Sequence[Feature], lines: Sequence[Call]) -> np.ndarray:
+    """Where a casting of ``features`` hangs, see ``hung``, by its loops, or holes where it has none; one that
+    goes through the ear hangs in nothing. ``lines`` are all lines by feature."""
+    metal = [one for one in features if one.body is not None]
+    if any(Role.EAR_WIRE in lines[one.index].roles for one in metal):
+        host = asked(call.get("hangs-in").name)
+        call.refuse(
+            "no-loop", f"{call.name} goes through the ear: it hangs in nothing, it carries {host}",
+            "hangs-in",
+            remedy=f"write {call.name} above {host}, and 'hangs-in {call.name}' on the line of {host}",
+        )
+    return hung(call, own_loops(features, True), alone=len(metal) == 1 and metal[0].opening is not None)
 
 
 def _bow(hole: Feature, inside: float) -> float:

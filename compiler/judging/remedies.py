@@ -18,6 +18,7 @@ from .rule import Mend
 from .services import indices_of
 
 if TYPE_CHECKING:
+    from ..measures.kinds import Floats
     from .piece import Piece
 
 
@@ -202,10 +203,11 @@ def written(piece: Piece, *features: int) -> tuple[str, ...]:
 
 
 def behind_its_setting(piece: Piece, finding: int, spot: Floats) -> Mend | None:
-    """What stands a finding that was put within half a stone's width of its middle, at a ``spot`` (3,), behind
-    what holds that stone; None elsewhere, or where its word cannot say so."""
+    """What stands a finding that was put within half a stone's width of its middle, at a ``spot`` (3,),
+    behind what holds that stone; None elsewhere, or where its word cannot say so."""
     use = next((use for use in piece.call(finding).within if use.word.take("behind")), None)
-    if use is None or (said := use.arguments.get("behind")) is not None and said.given:
+    said = use.arguments.get("behind") if use is not None else None
+    if use is None or (said is not None and said.given):
         return None
     far = np.linalg.norm(piece.stones.frames[:, :, 3] - spot, axis=1)
     near = [k for k in np.argsort(far, kind="stable")[:1].tolist() if far[k] < piece.stones.of(k).width / 2]

@@ -28,7 +28,8 @@ THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not 
 STEP, OPEN = 0.1, 8.0  # mm, how finely metal beside an open back is sought, and how wide that is at most
 ACROSS = tuple(range(0, 180, 15))  # deg, ways across it
 BESIDE = [
-    np.concatenate([fr.shifted(right=side * far) for far in np.arange(STEP, OPEN, STEP)]) for side in (1.0, -1.0)
+    np.concatenate([fr.shifted(right=way * far) for far in np.arange(STEP, OPEN, STEP)])
+    for way in (1.0, -1.0)
 ]
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
