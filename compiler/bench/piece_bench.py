@@ -81,7 +81,7 @@ class PieceBench(Laid):
         self._scopes[-1].lacks |= inner.lacks
         try:
             hangs = call.given("hangs-in")
-            frames = all_hung(call, inner.features, self.lines) if hangs else placed(call)
+            frames = all_hung(call, inner.features, self.lines, self.topmost) if hangs else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
             all_heard(call)
