@@ -25,6 +25,7 @@ from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
+LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
 
@@ -193,8 +194,8 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
     else:
         loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
         frames = fr.identity() if loose else upright(thing.frames, made)
-        if thing.at_end and attribute in ("top", "bottom"):
-            frames = raised(frames)
+        if attribute in ("top", "bottom"):
+            frames = raised(frames) if thing.at_end else tipped_back(frames)
         row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else None
         places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
@@ -209,6 +210,13 @@ def raised(frames: np.ndarray) -> np.ndarray:
     level = np.hypot(frames[:, 1, 0], frames[:, 1, 1]) < 0.5
     turns = [fr.turned(2, 0.0 if flat else float(angle)) for flat, angle in zip(level, angles, strict=True)]
     return fr.compose(frames, np.concatenate(turns))
+
+
+def tipped_back(frames: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4), those that look up or down turned about their own x until y points up: the top of a
+    cup that looks down on the pearl it holds is above."""
+    tips = np.where(np.abs(frames[:, 1, 2]) > LOOKS_UP, 90.0 * np.sign(frames[:, 1, 2]), 0.0)
+    return fr.compose(frames, np.concatenate([fr.turned(0, float(tip)) for tip in tips]))
 
 
 def upright(frames: np.ndarray, made: Made) -> np.ndarray:
