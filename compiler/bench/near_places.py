@@ -12,8 +12,7 @@ from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
 from ..measures.kinds import flat_cross
-from .plan import Step
-from .sides import CHORD, Corners, heights_at, metal_of
+from .sides import CHORD, Corners, heights_at
 from .stone_rows import StoneSet
 
 if TYPE_CHECKING:
@@ -25,6 +24,7 @@ REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
 NEAR = 1e-6  # mm
+STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
 
@@ -68,19 +68,34 @@ def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
     return corners[near.all(axis=1)]
 
 
-def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
+def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:
     """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
     the widest of several; 0 where metal stands close behind them, or none at both sides."""
-    metal = metal_of(steps, {step.feature for step in steps})
     widest = 0.0
     for frame in frames[:, None]:
-        if below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0] < WITHIN[-1]:
+        if np.nanmin(left_below(metal, fr.compose(frame, fr.shifted(out=CHORD))), initial=-FAR) < WITHIN[-1]:
             continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
-        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
+        both = [left_below(metal, fr.compose(levels, fr.turned(1, turn))) for turn in (90.0, -90.0)]
         if all(np.isfinite(far).any() for far in both):
             widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
     return widest
+
+
+def left_below(metal: Sequence[Filled], frames: np.ndarray) -> Floats:
+    """How far inward from each frame (n, 3, 4) its own z first meets what cuts left of ``metal``, (n,) mm; no
+    number where there is none."""
+    found = np.full(len(frames), np.nan)
+    for corners, cuts in metal:
+        for k, (enter, leave) in enumerate(below([(frames[0], corners)], frames).tolist()):
+            spot, way = frames[k, :, 3], frames[k, :, 2]
+            tools = [tool for tool in cuts if np.isfinite(enter)]
+            far = enter
+            while far < leave and any(inside(tool, spot - (far + NEAR) * way) for tool in tools):
+                far += STEP
+            if far < leave:
+                found[k] = np.fmin(found[k], far)
+    return found
 
 
 def looks_right(metal: Sequence[Filled], frames: np.ndarray, else_: bool) -> Flags:

@@ -16,10 +16,10 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
-from .near_places import hole_round, overhang
+from .near_places import overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
-from .settled import is_of, right_away, settled, settled_lines
+from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
 from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
@@ -67,7 +67,7 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
-            return length(hole_round(made.steps[-1], thing.frames)), None
+            return length(hole_behind(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
     if isinstance(thing, Lines):
         return _look_line(thing.lines[0], attribute)
@@ -200,6 +200,8 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
         places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
         return places
+    if attribute == "back":
+        places = replace(places, frames=over_holes(steps, own, places.frames))
     return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)
 
 
