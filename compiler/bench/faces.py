@@ -45,6 +45,8 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     if beside := int(off.sum()):
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
+            seen=_beside(surface, local[~np.isfinite(stood).all(axis=(1, 2)), :2, 3]),
+            limit=_extent(surface),
             remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
             + "; stones in heads that stand out beyond the shank say 'over-finger' in place of 'out'"
             * (surface.goes_round and call.word.take("over-finger") is not None)
@@ -84,6 +86,22 @@ def _below_places(call: Call, feature: Feature, surface: Surface, local: np.ndar
         for (x, y), turn in zip(over[:, :2, 3].tolist(), turns.tolist(), strict=True)
     ]
     return fr.compose(np.concatenate(about), local)
+
+
+def _beside(surface: Surface, spots: np.ndarray) -> str | None:
+    """Where on a flat face the first of some ``spots`` (n, 2) would stand that lie beside it."""
+    if not isinstance(surface, Flat):
+        return None
+    right, up = spots[0].tolist()
+    return f"{right:.4g} mm right, {up:.4g} mm up of its own place"
+
+
+def _extent(surface: Surface) -> str | None:
+    """How far a flat face goes from the place of its part, which need not be its middle."""
+    if not isinstance(surface, Flat):
+        return None
+    (left, down), (right, up) = (end.tolist() for end in surface.span())
+    return f"its outline goes {left:.4g} to {right:.4g} mm right, {down:.4g} to {up:.4g} mm up"
 
 
 def _round_its_side(feature: Feature) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +13,8 @@ from ...lang.words import Kind, Take
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
-from .linked import link_at
+from .linked import ends_upright, link_at
+from .roles import Role
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
@@ -33,10 +34,10 @@ HANGS_IN = Take(
     "hangs-in",
     Kind.PART,
     "a loop, a ring, a drilled hole or a cable chain it hangs in, by its own highest loop, or hole or ring "
-    "of wire where it has none: the lowest one of that part; its place is found, and it swings free; a jump "
-    "ring in a loop at the top of what it is to carry stands above; one of several in a ring hangs farther "
-    "round it: around 40 deg, and with both-sides once more as far the other way; so in another link of a "
-    "chain, the nearest to that",
+    "of wire where it has none: the lowest one of that part, each one of a line of several; its place is "
+    "found, and it swings free; a jump ring in a loop at the top of what it is to carry stands above; one of "
+    "several in a ring hangs farther round it: around 40 deg, and with both-sides once more as far the other "
+    "way; so in another link of a chain, the nearest to that",
     not_with=tuple(take.name for take in PLACING if take.name not in ("around", "both-sides")),
 )
 
@@ -63,8 +64,9 @@ def own_loops(features: Iterable[Feature], holes: bool = False) -> Iterator[tupl
 
 
 def _unlooped(features: list[Feature]) -> list[tuple[Feature, np.ndarray]]:
-    """What serves where there is no loop: holes drilled through, else plain rings of wire."""
-    return [*eyes(features)] or [*rings(features)]
+    """What serves where there is no loop: holes drilled through, else plain rings of wire, else the ends of
+    links that hang straight down."""
+    return [*eyes(features)] or [*rings(features)] or [(one, at[None]) for one, at in ends_upright(features)]
 
 
 def eyes(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
@@ -118,18 +120,21 @@ def _down(axis: np.ndarray) -> np.ndarray:
 
 def hung(
     call: Call, own: Iterable[tuple[Feature, np.ndarray]],
-    carries: Callable[[Feature, np.ndarray], bool] | None = None,
+    topmost: Callable[[Feature, np.ndarray], bool], alone: bool = False,
 ) -> np.ndarray:
-    """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
-    the lowest loops of `hangs-in`, or stands in each of those that it ``carries`` by."""
+    """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each loop
+    of `hangs-in`: of a line of loops in all but a ``topmost`` one, else in the lowest. What is a ring
+    ``alone`` turns to hang across the other, and stands above in what is topmost."""
     host: Feature = call.get("hangs-in")
     around = call.get("around", 0.0)
     ways = (around, -around) if call.get("both-sides") else (around,)
-    places = [(one, way) for one in _lowest(list(openings(host)) or _unlooped([host])) for way in ways]
+    every = list(openings(host)) or _unlooped([host])
+    of_line = host.opening is not None or host.eye is not None
+    hosts = [one for one in _single(every) if not topmost(*one)] if of_line and not around else []
+    places = [(one, way) for one in hosts or _lowest(every) for way in ways]
     links = [] if places else [link_at(host, way) for way in ways]
     if links and all(links):
         places = [(link[0], link[1] if around else 0.0) for link in links if link]
-        carries = None  # by no link of a chain does it stand above
     if not places and around and link_at(host, 0.0):
         call.refuse(
             "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest", "around",
@@ -147,9 +152,10 @@ def hung(
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip
     loop, frame = high[0]
-    ring = call.word.name == "jump-ring" or not loop.stands  # a ring of wire may turn as it hangs
+    ring = alone or not loop.stands  # a ring of wire may turn as it hangs
     return fr.rounded(np.stack([
-        _one(call, *one, loop, frame, ring, way, carries is not None and carries(*one)) for one, way in places
+        _one(call, *one, loop, frame, ring, way, alone and not any(links) and topmost(*one))
+        for one, way in places
     ]))  # fmt: skip
 
 
@@ -157,6 +163,24 @@ def _has_shank(feature: Feature) -> bool:
     """Whether a part is a ring for the finger, or holds one."""
     parts = (one for one in feature.members.values() if isinstance(one, Feature))
     return feature.shank is not None or any(_has_shank(one) for one in parts)
+
+
+def all_hung(
+    call: Call, features: Sequence[Feature], lines: Sequence[Call],
+    topmost: Callable[[Feature, np.ndarray], bool],
+) -> np.ndarray:
+    """Where a casting of ``features`` hangs, see ``hung``, by its loops, or holes where it has none; one that
+    goes through the ear hangs in nothing. ``lines`` are all lines by feature."""
+    metal = [one for one in features if one.body is not None]
+    if any(Role.EAR_WIRE in lines[one.index].roles for one in metal):
+        host = asked(call.get("hangs-in").name)
+        call.refuse(
+            "no-loop", f"{call.name} goes through the ear: it hangs in nothing, it carries {host}",
+            "hangs-in",
+            remedy=f"write {call.name} above {host}, and 'hangs-in {call.name}' on the line of {host}",
+        )
+    alone = len(metal) == 1 and metal[0].opening is not None
+    return hung(call, own_loops(features, True), topmost, alone)
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -173,11 +197,15 @@ def asked(name: str) -> str:
 
 def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[tuple[Feature, np.ndarray]]:
     """The loops that stand lowest (with ``sign`` -1 highest), each with its one frame (3, 4)."""
-    every = ((feature, frame) for feature, frames in loops for frame in frames)
-    # A part of a part is told twice.
-    single = list({(feature.index, frame.tobytes()): (feature, frame) for feature, frame in every}.values())
+    single = _single(loops)
     least = min((sign * frame[1, 3] for _, frame in single), default=0.0)
     return [(feature, frame) for feature, frame in single if sign * frame[1, 3] < least + LEVEL]
+
+
+def _single(loops: Iterable[tuple[Feature, np.ndarray]]) -> list[tuple[Feature, np.ndarray]]:
+    """Each loop once, with its one frame (3, 4); a part of a part is told twice."""
+    every = ((feature, frame) for feature, frames in loops for frame in frames)
+    return list({(feature.index, frame.tobytes()): (feature, frame) for feature, frame in every}.values())
 
 
 def _one(

@@ -17,6 +17,7 @@ FLAT = 0.02  # of its length, how flat a link is
 ASIDE = 0.7  # of a unit, how far a link's long side looks away from the middle of the chain
 STRAIGHT = 0.999  # of its spread along one way, a chain that is straight
 NEAR = 15.0  # degrees round the chain from what is asked to a link
+UPRIGHT = 0.99  # of a unit, how far the long way of a link looks up or down that hangs straight
 LEVEL = 0.01  # degrees and mm within which two links are as near
 
 Link = tuple[Feature, np.ndarray]
@@ -45,6 +46,29 @@ def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
         return None
     frame, angle = turned[best]
     return (found[best][0], frame), angle
+
+
+def ends_upright(features: Iterable[Feature]) -> list[Link]:
+    """The rounded ends of the links of a chain that hangs straight down, as loops and where each stands, the
+    chain free to turn about its length; none of any other."""
+    found = _links(features)
+    if not found or any(abs(frame[1, 0]) < UPRIGHT for _, frame in found):
+        return []
+    loops = []
+    for link, frame in found:
+        inside, wire = link.opening or (0.0, 0.0)
+        far = max((_long(link, frame) - inside - wire) / 2, 0.0)
+        turned = replace(link, stands=False)
+        loops += [(turned, fr.compose(frame[None], fr.shifted(right=way * far))[0]) for way in (1.0, -1.0)]
+    return loops
+
+
+def _long(link: Feature, frame: np.ndarray) -> float:
+    """How long the middle line of the wire of a link is that stands at ``frame`` (3, 4), mm."""
+    path = link.look("path")
+    assert isinstance(path, Lines)
+    nearest = min(path.lines, key=lambda line: float(np.linalg.norm(line.points.mean(axis=0) - frame[:, 3])))
+    return float(np.ptp(nearest.points @ frame[:, 0]))
 
 
 def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:

@@ -12,8 +12,7 @@ from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
 from ..measures.kinds import flat_cross
-from .plan import Step
-from .sides import CHORD, Corners, heights_at, metal_of
+from .sides import CHORD, Corners, heights_at
 from .stone_rows import StoneSet
 
 if TYPE_CHECKING:
@@ -25,6 +24,7 @@ REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
 NEAR = 1e-6  # mm
+STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
 
@@ -107,16 +107,15 @@ def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
     return corners[near.all(axis=1)]
 
 
-def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
+def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:
     """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
     the widest of several; 0 where metal stands close behind them, or none at both sides."""
-    metal = metal_of(steps, {step.feature for step in steps})
     widest = 0.0
     for frame in frames[:, None]:
-        if below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0] < WITHIN[-1]:
+        if np.nanmin(below_cuts(metal, fr.compose(frame, fr.shifted(out=CHORD)))[:, 0], initial=-FAR) < WITHIN[-1]:
             continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
-        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
+        both = [below_cuts(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
         if all(np.isfinite(far).any() for far in both):
             widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
     return widest

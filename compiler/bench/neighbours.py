@@ -21,6 +21,11 @@ ALONE = Missing(
     remedy="leave 'shared' out where it is said; or lay the stones as one row, in one line with 'row' and "
     "'gap'",
 )
+FIELD = Missing(
+    why="stones in a field have no gaps to share",
+    remedy="lay them in one row, in place of 'upon': with 'on' its metal, 'row' and 'gap', as in row 7, gap "
+    "0.1 mm; or set a field with bead-set, or ask for its nooks",
+)
 
 
 def gaps(feature: Feature) -> Places | Missing | str:
@@ -45,7 +50,7 @@ def claw_gaps(feature: Feature) -> Places | Missing | str:
 def _in_gaps(feature: Feature, left_out: int) -> Places | Missing | str:
     """Places in the gaps, ``left_out`` of them at each end of an open row."""
     if not feature.chains:
-        return "stones in a field have no gaps to share; ask for their nooks"
+        return FIELD
     found = []
     for first, last, closed in feature.chains:
         if last - first < 2:

@@ -18,7 +18,7 @@ from . import things
 from .about_stones import about_stones
 from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
-from .hung import STAND, hung, own_loops
+from .hung import STAND, all_hung
 from .laid import Laid
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
@@ -80,7 +80,8 @@ class PieceBench(Laid):
         inner.lacks |= not done
         self._scopes[-1].lacks |= inner.lacks
         try:
-            frames = hung(call, own_loops(inner.features, True)) if call.given("hangs-in") else placed(call)
+            hangs = call.given("hangs-in")
+            frames = all_hung(call, inner.features, self.lines, self.topmost) if hangs else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
             all_heard(call)

@@ -18,7 +18,7 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
 from ..geometry.outlines import trace_all
 from .feature import Lines, Places
-from .near_places import Filled, below, below_cuts, inside, looks_right
+from .near_places import Filled, below, below_cuts, hole_round, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
 from .sides import Corners, Lump, lumps
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
+HEAD = 5.0  # mm, a head in a tray stands no farther out behind it; a post does
 
 Wanted = Callable[[Step], bool]
 
@@ -54,6 +55,28 @@ def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: 
 def left_below(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> np.ndarray:
     """See ``below_cuts``, of the metal that the features ``wanted`` added."""
     return below_cuts([_lessened(one) for one in lumps(steps, wanted, lambda _: True)], frames)
+
+
+def hole_behind(steps: Sequence[Step], frames: np.ndarray) -> float:
+    """See ``near_places.hole_round``, of metal as all cuts left it."""
+    return hole_round([_lessened(one) for one in lumps(steps, None, lambda _: True)], frames)
+
+
+def over_holes(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> np.ndarray:
+    """Places (n, 3, 4) that look away from metal of the features ``wanted``; those from behind which a cut
+    took it, as in the tray round a head, moved out level with what of it stands farthest that way."""
+    every = [*lumps(steps, wanted, lambda _: True)]
+    if not any(one.cuts for one in every):
+        return frames
+    left = [_lessened(one) for one in every]
+    points = np.concatenate([one.corners for one in every]).reshape(-1, 3)
+    found = frames.copy()
+    for k, frame in enumerate(fr.compose(frames, fr.shifted(out=BEHIND))):
+        whole = below([(frame, one.corners) for one in every], frame[None])[0, 0]
+        if whole < 2 * BEHIND and not below_cuts(left, frame[None])[0, 0] < whole + BEHIND:
+            farther = float(((points - frame[:, 3]) @ frame[:, 2]).max()) + BEHIND
+            found[k, :, 3] += farther * frame[:, 2] * (farther < HEAD)
+    return fr.rounded(found)
 
 
 def _lessened(lump: Lump) -> Filled:

@@ -16,15 +16,16 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
-from .near_places import hole_round, overhang
+from .near_places import overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
-from .settled import is_of, right_away, settled, settled_lines
+from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
 from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
+LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
 
@@ -66,7 +67,7 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "hole":
-            return length(hole_round(made.steps[-1], thing.frames)), None
+            return length(hole_behind(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
     if isinstance(thing, Lines):
         return _look_line(thing.lines[0], attribute)
@@ -193,12 +194,14 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
     else:
         loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
         frames = fr.identity() if loose else upright(thing.frames, made)
-        if thing.at_end and attribute in ("top", "bottom"):
-            frames = raised(frames)
+        if attribute in ("top", "bottom"):
+            frames = raised(frames) if thing.at_end else tipped_back(frames)
         row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else None
         places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
         return places
+    if attribute == "back":
+        places = replace(places, frames=over_holes(steps, own, places.frames))
     return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)
 
 
@@ -209,6 +212,13 @@ def raised(frames: np.ndarray) -> np.ndarray:
     level = np.hypot(frames[:, 1, 0], frames[:, 1, 1]) < 0.5
     turns = [fr.turned(2, 0.0 if flat else float(angle)) for flat, angle in zip(level, angles, strict=True)]
     return fr.compose(frames, np.concatenate(turns))
+
+
+def tipped_back(frames: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4), those that look up or down turned about their own x until y points up: the top of a
+    cup that looks down on the pearl it holds is above."""
+    tips = np.where(np.abs(frames[:, 1, 2]) > LOOKS_UP, 90.0 * np.sign(frames[:, 1, 2]), 0.0)
+    return fr.compose(frames, np.concatenate([fr.turned(0, float(tip)) for tip in tips]))
 
 
 def upright(frames: np.ndarray, made: Made) -> np.ndarray:

@@ -47,11 +47,14 @@ class Bed:
     ring: bool
 
 
+BEHIND = Role.EAR_POST, Role.PIN  # no stone is set in what stands behind a piece
+
+
 def beds_of(piece: Piece) -> list[Bed]:
     """The best bed of every stone that has one, by stone."""
     best: dict[int, Bed] = {}
     for feature in piece.features:
-        if feature.body is None or not len(piece.stones.kind):
+        if feature.body is None or not len(piece.stones.kind) or piece.is_for(feature.index, *BEHIND):
             continue
         for bed in _in_body(piece, feature):
             known = best.get(bed.stone)

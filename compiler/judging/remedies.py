@@ -19,6 +19,7 @@ from .rule import Mend
 from .services import indices_of
 
 if TYPE_CHECKING:
+    from ..measures.kinds import Floats
     from .piece import Piece
 
 
@@ -229,3 +230,18 @@ def on_floor(piece: Piece, cut: int, part: int) -> str:
     if "floor-rim" in sunk.offers:
         return f"stand it on the floor: write 'along floor-rim of {name}', with 'inset' from there"
     return ""
+
+
+def behind_its_setting(piece: Piece, finding: int, spot: Floats) -> Mend | None:
+    """What stands a finding that was put within half a stone's width of its middle, at a ``spot`` (3,),
+    behind what holds that stone; None elsewhere, or where its word cannot say so."""
+    use = next((use for use in piece.call(finding).within if use.word.take("behind")), None)
+    said = use.arguments.get("behind") if use is not None else None
+    if use is None or (said is not None and said.given):
+        return None
+    far = np.linalg.norm(piece.stones.frames[:, :, 3] - spot, axis=1)
+    near = [k for k in np.argsort(far, kind="stable")[:1].tolist() if far[k] < piece.stones.of(k).width / 2]
+    lines = {int(piece.stones.line[k]) for k in near}
+    made = (one.index for one in piece.features if one.index < finding and one.body is not None)
+    holds = next((one for one in made if lines & piece.services.lines(one)), None)
+    return None if holds is None else Mend("behind", written(piece, finding, holds)[1], feature=finding)

@@ -30,6 +30,11 @@ class Mend:
     side: str = "exact"
     feature: int | None = None
 
+    @property
+    def said(self) -> str:
+        """As it is told: write behind head."""
+        return f"write {self.key} {self.value}"
+
 
 @dataclass(frozen=True)
 class Verdict:

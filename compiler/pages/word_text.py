@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -16,6 +17,8 @@ from ..words.common import LARGEST, SMALLEST
 from ..words.standard import FILED, GROUPS, all_words
 from .usual import row_of, usual
 
+KEPT = "\N{NO-BREAK SPACE}"  # where an example is not broken
+_INSIDE = re.compile(r"(?<!,)(?<!\bto)(?<!\bover)(?<=\S) ")
 FEW = 8  # choices listed in a table; more stand below it
 _UNITS = {
     Kind.LENGTH: " mm", Kind.SIZE: " mm", Kind.LENGTHS: " mm", Kind.STONE_SIZE: " mm",
@@ -115,9 +118,9 @@ def served(word: Word) -> str:
 
 
 def example_lines(texts: Iterable[str], width: int) -> list[str]:
-    """An example that can be made as it stands."""
-    rows = [row for text in texts for line in text.strip("\n").split("\n")
-            for row in fold(line, width, "  ", "      ")]  # fmt: skip
+    """An example that can be made as it stands, broken only where a line may be carried on."""
+    rows = [row.replace(KEPT, " ") for text in texts for line in text.strip("\n").split("\n")
+            for row in fold(_INSIDE.sub(KEPT, line), width, "  ", "      ")]  # fmt: skip
     return ["", "For example", *rows] if rows else []
 
 

@@ -168,10 +168,13 @@ def thin_loop(piece: Piece) -> Iterator[Verdict]:
 
 
 def thin_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
-    """With the weight known that hangs by each, what the plan did not find already."""
+    """With the weight known that hangs by each, what the plan did not find already; wire that goes through
+    the ear may be no thicker."""
     from ..judging.loads import load_on
 
     for one in _loop_wires(piece):
+        if piece.is_for(one[0].index, Role.EAR_WIRE):
+            continue
         grams = load_on(piece, one[0].index)
         what = _load(piece, grams)
         if what != "charm" and not any(_thinner(piece, *one, "charm", "")):

@@ -14,7 +14,7 @@ from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import HOLE, apart_from, borne, written
+from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, written
 from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
@@ -186,6 +186,8 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
+    if finding and (behind := behind_its_setting(piece, metal, piece.stones.frames[stone, :, 3])):
+        return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
         return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
     if wall := _wall_beside(piece, stone, metal):

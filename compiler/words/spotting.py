@@ -25,6 +25,12 @@ TOGETHER = 200_000  # points of lines that are looked at in one go
 LEVEL = 1e-3  # mm, what lies no lower lies level
 PAST = 3.0  # mm below all metal that others meet, what one meets is another side
 THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
+STEP, OPEN = 0.1, 8.0  # mm, how finely metal beside an open back is sought, and how wide that is at most
+ACROSS = tuple(range(0, 180, 15))  # deg, ways across it
+BESIDE = [
+    np.concatenate([fr.shifted(right=way * far) for far in np.arange(STEP, OPEN, STEP)])
+    for way in (1.0, -1.0)
+]
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
@@ -75,6 +81,8 @@ def _down(
     miss it are left out."""
     feature: Feature = call.get(key)
     ends = bench.below(feature, frames, bool(call.get("as-cut")))
+    if key == "behind":
+        frames = _over_rails(bench, feature, frames, ends)
     depth = ends[:, 0]
     met = np.isfinite(depth)
     for ring in _rings(frames):
@@ -97,6 +105,22 @@ def _down(
     frames, ends = frames[met].copy(), ends[met]
     frames[:, :, 3] -= ends[:, :1] * frames[:, :, 2]
     return fr.rounded(frames), ends
+
+
+def _over_rails(bench: PieceBench, feature: Feature, frames: np.ndarray, ends: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4), those that look into the open back of a setting turned so that their x goes straight
+    across it, where it is narrowest; in ``ends`` (n, 2) these meet what lies nearest on either side."""
+    turned = frames.copy()
+    for k in np.flatnonzero(np.isnan(ends[:, 0])):
+        best = OPEN
+        for turn in fr.compose(frames[k : k + 1], np.concatenate([fr.turned(2, a) for a in ACROSS])):
+            sides = [bench.below(feature, fr.compose(turn[None], side)) for side in BESIDE]
+            met = [np.isfinite(one[:, 0]) for one in sides]
+            wide = sum(float(np.argmax(one)) if one.any() else np.inf for one in met)
+            if wide * STEP < best:
+                best, turned[k] = wide * STEP, turn
+                ends[k] = min((one[m][0] for one, m in zip(sides, met, strict=True)), key=lambda end: end[0])
+    return turned
 
 
 def _rings(frames: np.ndarray) -> list[np.ndarray]:

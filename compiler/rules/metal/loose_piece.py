@@ -18,7 +18,7 @@ from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_down, rounded_up
 from ...judging.moves import lead, move
 from ...judging.nearness import Nearness, between
-from ...judging.remedies import on_floor
+from ...judging.remedies import behind_its_setting, on_floor
 from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
@@ -79,7 +79,9 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         toward = piece.name_of(max(near.second, 0))
         others += f", {mm(near.gap)} from {toward}"
         remedy = _joining(piece, body, near, name, toward) or remedy
-    if ring:
+    if behind := behind_its_setting(piece, added[0], piece.features[added[0]].frames[0, :, 3]):
+        remedy = f"stand it behind what holds the stone: {behind.said}"
+    elif ring:
         far = near is None or near.gap > FAR
         hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
         remedy = f"move it {hung}" if far else f"{remedy}, or {hung.partition(' (')[0]}"
@@ -109,6 +111,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         float(count),
         1.0,
         place=place(body.shell.centre),
+        mend=behind,
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, least, mm, place, rounded_up
 from ...judging.figures import figure
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     from ...judging.forms import Surround
     from ...judging.piece import Piece
 
+TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
+
 
 def broken_seat(piece: Piece) -> Iterator[Verdict]:
     """A seat that comes out through the side of its body."""
@@ -26,7 +30,7 @@ def broken_seat(piece: Piece) -> Iterator[Verdict]:
             continue
         if piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # in what is made round the girdle: open where it is meant to be
-        if _in_groove(piece, around):
+        if _in_groove(piece, around) or _toward_its_like(piece, stone, around):
             continue
         what = "shared" if stone in piece.shared else "most"
         bound = piece.bound("broken-seat", what, seat)
@@ -58,6 +62,17 @@ def _in_groove(piece: Piece, around: Surround) -> bool:
     """Whether the body itself laps over the stone from both sides, as for one held by tension."""
     own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
     return own and around.free < 180.0
+
+
+def _toward_its_like(piece: Piece, stone: int, around: Surround) -> bool:
+    """Whether a seat is open toward the next stone of a channel, where no metal stands between the two."""
+    seat, stones = piece.seated[stone], piece.stones.frames[:, :, 3]
+    if not piece.is_for(seat, Role.CHANNEL) or around.broken_at is None:
+        return False
+    beside = np.array([k for k, other in piece.seated.items() if other == seat and k != stone], dtype=int)
+    ways = np.vstack([np.array(around.broken_at), stones[beside]]) - stones[stone]
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    return bool((ways[1:] @ ways[0] > TOWARD).any())
 
 
 def thin_beside(piece: Piece) -> Iterator[Verdict]:

@@ -12,6 +12,7 @@ from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.moves import told, told_alike
 from ...judging.posts import long_rods
+from ...judging.remedies import behind_its_setting
 from ...judging.righted import righted
 from ...judging.rule import Level, Verdict
 
@@ -159,17 +160,19 @@ def finding_in_front(piece: Piece) -> Iterator[Verdict]:
         plain = abs(look[2]) > FLAT and (seen == "stones look" or abs(rods.way[k, 1]) > FLAT)
         bound = front if below(off, front) or not plain else behind
         if below(off, bound):
+            behind_it = behind_its_setting(piece, line, rods.foot[k])
             yield Verdict(
                 "this ear post stands on the front" if bound is front
                 else "this ear post does not go back through the ear",
                 line,
                 f"it points {off:.0f} degrees from the way the {seen}",
                 least(f"{bound:g} degrees"),
-                ADVICE,
+                f"stand it behind what holds the stone: {behind_it.said}" if behind_it else ADVICE,
                 off,
                 bound,
                 keys=("at",),
                 place=place(rods.foot[k]),
+                mend=behind_it,
             )
     yield from _in_front(piece)
 
