@@ -18,7 +18,23 @@ STRAIGHT = 0.999  # of its spread along one way, a chain that is straight
 NEAR = 15.0  # degrees round the chain from what is asked to a link
 LEVEL = 0.01  # degrees and mm within which two links are as near
 
+LINK_ENDS = "left-end", "right-end"  # where a joint of links turns, as its word offers it
+
 Link = tuple[Feature, np.ndarray]
+
+
+def link_ends(feature: Feature, outer: np.ndarray | None = None) -> dict[str, np.ndarray]:
+    """Where the joints of a part turn, left and right: frames (n, 3, 4) by name; of a copy, those of what it
+    repeats."""
+    outer = fr.identity() if outer is None else outer
+    own = feature.members
+    found = {name: fr.compose(outer, own[name].frames) for name in LINK_ENDS if name in own}
+    again = feature.source is not None
+    inner = fr.compose(outer, feature.frames) if again else outer
+    for part in (feature.source,) if again else own.values():
+        for name, frames in link_ends(part, inner).items() if isinstance(part, Feature) else ():
+            found[name] = np.concatenate([found[name], frames]) if name in found else frames
+    return found
 
 
 def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
