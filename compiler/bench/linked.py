@@ -12,7 +12,8 @@ from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 
 STEEP = 0.2  # of a unit, the least that a link's side looks up or down, to the right or the left
-FLAT = 0.02  # of its length, how flat a link is
+FLAT, TWISTED = 0.02, 0.5  # of its width, how flat a link is, and one of curb, twisted to lie flat
+BETWEEN = 0.75  # of its wire, what passes a link of curb between its neighbours: found by trial
 ASIDE = 0.7  # of a unit, how far a link's long side looks away from the middle of the chain
 STRAIGHT = 0.999  # of its spread along one way, a chain that is straight
 NEAR = 15.0  # degrees round the chain from what is asked to a link
@@ -62,6 +63,11 @@ def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
     return (found[best][0], frame), angle
 
 
+def is_chain(host: Feature) -> bool:
+    """Whether a part has links that things hang in."""
+    return bool(_links([host]))
+
+
 def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
     """A link's frame with its down the side that looks ``away`` (3,), and how far round from below."""
     side = frame[:, 1] * (1.0 if frame[:, 1] @ away < 0 else -1.0)
@@ -70,7 +76,7 @@ def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
 
 
 def _links(features: Iterable[Feature]) -> list[Link]:
-    """Closed flat loops of wire, longer than wide, that do not lie flat: their x is the long way."""
+    """Closed loops of wire, flat or twisted to lie flat, longer than wide, that do not lie flat: their x is the long way."""
     found = []
     for feature in features:
         wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
@@ -80,10 +86,11 @@ def _links(features: Iterable[Feature]) -> list[Link]:
             own = line.points @ axes.T
             long, broad, high = np.ptp(own, axis=0)
             axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
-            if line.closed and high < FLAT * long and np.hypot(*axis[[0, 2]]) > STEEP:
+            if line.closed and high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
                 thick = float(max(feature.look(key).value for key in ("thick", "wide")))
                 middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
-                loop = replace(feature, opening=(float(broad) - thick, thick))
+                room = BETWEEN * thick if high > FLAT * broad else None
+                loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
                 found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
         found += _links(one for one in feature.members.values() if isinstance(one, Feature))
     return found
