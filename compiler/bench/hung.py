@@ -130,8 +130,8 @@ def hung(
         call.refuse(
             "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest",
             "around" if call.given("around") else "hangs-in",
-            remedy="say another angle, as in around 40 deg; a chain drawn straight takes it at its middle alone: "
-            "draw it in a round",
+            remedy="say another angle, as in around 40 deg; a chain drawn straight takes it at its middle "
+            "alone: draw it in a round",
         )  # fmt: skip
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, places), (call.name, high)):
@@ -184,9 +184,10 @@ def _one(
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
         if free is wide and host.passes is not None and passes > host.passes + 1e-9:
             call.refuse(
-                "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain", "hangs-in",
+                "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain",
+                "hangs-in",
                 seen=f"{passes:g} mm", limit=f"{host.passes:.2f} mm or less",
-                remedy=f"write wire {host.passes - 0.005:.2f} mm on its line, or make the chain of thicker wire",
+                remedy=f"write wire {host.passes - 0.005:.2f} mm on its line, or make the chain thicker",
             )
         if free < passes + bows + 2 * ROOM:
             call.refuse(

@@ -76,17 +76,18 @@ def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
 
 
 def _links(features: Iterable[Feature]) -> list[Link]:
-    """Closed loops of wire, flat or twisted to lie flat, longer than wide, that do not lie flat: their x is the long way."""
+    """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
     found = []
     for feature in features:
         wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
         path = feature.look("path") if wire else None
-        for line in path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ():
+        lines = path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ()
+        for line in (one for one in lines if one.closed):
             axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
             own = line.points @ axes.T
-            long, broad, high = np.ptp(own, axis=0)
+            _, broad, high = np.ptp(own, axis=0)
             axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
-            if line.closed and high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
+            if high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
                 thick = float(max(feature.look(key).value for key in ("thick", "wide")))
                 middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
                 room = BETWEEN * thick if high > FLAT * broad else None

@@ -12,7 +12,7 @@ from ...lang.words import Kind
 from ..bench.hung import asked
 from ..bench.linked import LINK_ENDS, link_ends
 from ..bench.roles import Role
-from ..judging.digits import above, mm, place
+from ..judging.digits import above, mm, place, rounded_up
 from ..judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 DIFFERS = 1e-6  # mm
+PLAY = 0.1  # mm, of a joint that says none
+LEVEL = 0.7  # of the way to the next pin, up or down: the links stand right, their pins do not
 MANY = 0.5  # of all joints of a line: if as many are idle, its links stand at another pitch
 
 
@@ -106,14 +108,16 @@ def idle_joint(piece: Piece) -> Iterator[Verdict]:
         elif feature.source is not None:
             for name, frames in link_ends(feature).items():
                 ends[name] += [(feature.index, frame[:, 3]) for frame in frames]
-    bound = piece.bound("idle-joint", "most")
     for mine, other, part in ((*LINK_ENDS, "fork"), (*LINK_ENDS[::-1], "tongue")):
         spots = np.array([at for _, at in ends[other]]).reshape(-1, 3)
-        far = [float(np.linalg.norm(spots - at, axis=1).min(initial=np.inf)) for _, at in ends[mine]]
-        idle = [k for k, off in enumerate(far) if above(off, bound)]
+        ways = [_nearest(spots, at) for _, at in ends[mine]]
+        far = [float(np.linalg.norm(way)) for way in ways]
+        bounds = [piece.bound("idle-joint", "most") * _play(piece, feature) for feature, _ in ends[mine]]
+        idle = [k for k, off in enumerate(far) if above(off, bounds[k])]
+        many = len(idle) >= MANY * len(far) and len(far) > 2
         for k in idle:
             feature, at = ends[mine][k]
-            yield _idle(piece, feature, at, part, far[k], len(idle) >= MANY * len(far) and len(far) > 2, bound)
+            yield _idle(piece, feature, at, part, ways[k], many, bounds[k])
 
 
 def _made(piece: Piece, feature: int, name: str) -> bool:
@@ -123,10 +127,35 @@ def _made(piece: Piece, feature: int, name: str) -> bool:
     return use is not None and not (without in use.arguments and use.arguments[without].value)
 
 
+def _play(piece: Piece, feature: int) -> float:
+    """The play of a joint round its pin, mm."""
+    use = piece.call(feature).within[-1] if piece.call(feature).within else None
+    return float(use.arguments["gap"].value) if use is not None and "gap" in use.arguments else PLAY
+
+
+def _nearest(spots: Floats, at: Floats) -> Floats:
+    """The way (3,) from a spot to the nearest of others (n, 3); without any, infinitely far."""
+    ways = spots - at
+    return ways[np.linalg.norm(ways, axis=1).argmin()] if len(ways) else np.full(3, np.inf)
+
+
 def _idle(
-    piece: Piece, feature: int, at: Floats, part: str, off: float, many: bool, bound: float
+    piece: Piece, feature: int, at: Floats, part: str, way: Floats, many: bool, bound: float
 ) -> Verdict:
-    name = piece.name_of(feature)
+    name, off = piece.name_of(feature), float(np.linalg.norm(way))
+    if abs(way[2]) > LEVEL * off and np.isfinite(off):
+        return Verdict(
+            f"the pins of {name} do not lie at one height",
+            feature,
+            f"{mm(off)} from that of the next link",
+            f"{mm(bound)} or less",
+            f"write gap {rounded_up(off * _play(piece, feature) / bound)} on its line, more play round its "
+            "pin; or say one 'deep' for all, in metal of each",
+            off,
+            bound,
+            keys=("deep",),
+            place=place(at),
+        )
     use = piece.call(feature).within[-1] if piece.call(feature).within else None
     pitch = use.arguments["pitch"].value if use is not None and "pitch" in use.arguments else 0.0
     meet = f"stand the links 'every {pitch:.4g} mm', as their joint does, or leave 'every' out"

@@ -230,7 +230,8 @@ def _let_in(loops: list[Loop]) -> str:
     if len(loops) != 2:
         return ""
     one, two = loops
-    over = float(np.linalg.norm(one.middle - two.middle)) + (one.inside + two.inside) / 2 + one.wire + two.wire
+    over = float(np.linalg.norm(one.middle - two.middle)) + (one.inside + two.inside) / 2
+    over += one.wire + two.wire
     return f"; a 'station-chain' leaves it 'room {mm(over)}', the middle of both loops at its station"
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.linked import is_chain
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -77,7 +78,13 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         toward = piece.name_of(max(near.second, 0))
         others += f", {mm(near.gap)} from {toward}"
         remedy = _joining(piece, body, near, name, toward) or remedy
-    if ring:
+    if is_chain(piece.features[added[0]]):
+        others = "its links hang together, and in nothing else"
+        remedy = (
+            "bring it into a loop of what it is to hang in: a 'chain' by 'from' and 'back-to', a "
+            "'station-chain' by 'room' as long as what stands 'at station of' it"
+        )
+    elif ring:
         far = near is None or near.gap > FAR
         hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
         remedy = f"move it {hung}" if far else f"{remedy}, or {hung.partition(' (')[0]}"
