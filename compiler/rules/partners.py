@@ -38,10 +38,17 @@ def lone_half(piece: Piece) -> Iterator[Verdict]:
     for half in _halves(piece):
         found.setdefault(half.use.word.name, []).append(half)
     for halves in found.values():
-        if sum(half.count for half in halves) == 1:
+        if sum(half.count for half in halves) == 1 and _among_others(piece, halves[0]):
             yield _alone(piece, halves[0])
         elif len(halves) == 2 and Role.CLASP in halves[0].use.word.roles:
             yield from _unlike(piece, *halves)
+
+
+def _among_others(piece: Piece, half: Half) -> bool:
+    """Whether a half stands in a block beside other such blocks: one drawn by itself is a study."""
+    name = half.use.name.rpartition(".")[0]
+    block = next((one for one in piece.features if one.name == name), None)
+    return block is not None and any(one.word == block.word and one is not block for one in piece.features)
 
 
 def _halves(piece: Piece) -> Iterator[Half]:
