@@ -136,9 +136,13 @@ class Bench(Protocol):
     def close_group(self, call: Call, done: bool = True) -> tuple[Any, list[Fault]]:
         """End the innermost group and solder it in; the value is the group as a feature."""
 
-    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
+    def bundle(
+        self, name: str, members: Mapping[str, Any], stand: Any = None,
+        figures: Mapping[str, Any] | None = None,
+    ) -> Any:
         """A feature that stands for all a word made (no solid of its own), for `of`, `in`;
-        ``stand`` is the places or stones its line was given, if it takes such."""
+        ``stand`` is the places or stones its line was given, if it takes such; ``figures`` what its clauses
+        and measures came to, by name."""
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``: a value for the language (a Quantity, or an opaque place,

@@ -18,7 +18,7 @@ from .placing import PLACING_BY_NAME
 from .reckoner import Reckoner
 from .report import Caller, Report
 from .scope import Absent, Known, Scope
-from .values import BROKEN, Broken, Truth
+from .values import BROKEN, Broken, Quantity, Truth
 from .words import Kind, Word
 
 MOST_WORK = 20_000
@@ -240,7 +240,8 @@ class Work:
         named = {id(member) for member in members.values()}
         nameless = [part for part in made if id(part) not in named]
         members |= {f"{NAMELESS}{k}": part for k, part in enumerate(nameless)}
-        return self._made(self._bench.bundle(name, members, stand), [], name)
+        figures = {key: one for key, one in scope.names.items() if isinstance(one, Quantity)}
+        return self._made(self._bench.bundle(name, members, stand, figures), [], name)
 
     def _placed(
         self, block: tree.WordBlock, inside: Scope, name: str, placed: Clauses, caller: Caller

@@ -141,8 +141,12 @@ class Feature:
     # The lines that made those cuts, before it was bent too.
     grounds: list[int] = field(default_factory=list)
     members: dict[str, Any] = field(default_factory=dict)
+    # What the clauses and measures of the word came to that made it.
+    figures: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # How thick a wire passes a loop where that is less, between the neighbours of a link of curb, mm.
+    passes: float | None = None
     # Whether it hangs free in another loop, so that its up is away from what hangs in it.
     hangs: bool = False
     # Of a hole drilled through: its diameter and how far in it is half way through the metal, mm: a ring

@@ -13,7 +13,7 @@ from ...lang.words import Kind, Take
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
-from .linked import ends_upright, link_at
+from .linked import ends_upright, is_chain, link_at
 from .roles import Role
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
@@ -135,10 +135,12 @@ def hung(
     links = [] if places else [link_at(host, way) for way in ways]
     if links and all(links):
         places = [(link[0], link[1] if around else 0.0) for link in links if link]
-    if not places and around and link_at(host, 0.0):
+    if not places and is_chain(host):
         call.refuse(
-            "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest", "around",
-            remedy="say less; a chain drawn straight takes it at its middle alone: draw it in a round",
+            "no-loop", f"{host.name} has no link {around:g} degrees round from where it is lowest",
+            "around" if call.given("around") else "hangs-in",
+            remedy="say another angle, as in around 40 deg; a chain drawn straight takes it at its middle "
+            "alone: draw it in a round",
         )  # fmt: skip
     high = _lowest([(f, frames) for f, frames in own], -1.0)
     for name, found in ((host.name, places), (call.name, high)):
@@ -219,6 +221,13 @@ def _one(
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
+        if free is wide and host.passes is not None and passes > host.passes + 1e-9:
+            call.refuse(
+                "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain",
+                "hangs-in",
+                seen=f"{passes:g} mm", limit=f"{host.passes:.2f} mm or less",
+                remedy=f"write wire {host.passes - 0.005:.2f} mm on its line, or make the chain thicker",
+            )
         if free < passes + bows + 2 * ROOM:
             call.refuse(
                 "no-loop", f"a wire of {passes:g} mm does not go through {name}", "hangs-in",

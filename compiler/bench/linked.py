@@ -13,14 +13,31 @@ from ..measures.kinds import unit
 from .feature import Feature, Lines
 
 STEEP = 0.2  # of a unit, the least that a link's side looks up or down, to the right or the left
-FLAT = 0.02  # of its length, how flat a link is
+FLAT, TWISTED = 0.02, 0.5  # of its width, how flat a link is, and one of curb, twisted to lie flat
+BETWEEN = 0.75  # of its wire, what passes a link of curb between its neighbours: found by trial
 ASIDE = 0.7  # of a unit, how far a link's long side looks away from the middle of the chain
 STRAIGHT = 0.999  # of its spread along one way, a chain that is straight
 NEAR = 15.0  # degrees round the chain from what is asked to a link
 UPRIGHT = 0.99  # of a unit, how far the long way of a link looks up or down that hangs straight
 LEVEL = 0.01  # degrees and mm within which two links are as near
 
+LINK_ENDS = "left-end", "right-end"  # where a joint of links turns, as its word offers it
+
 Link = tuple[Feature, np.ndarray]
+
+
+def link_ends(feature: Feature, outer: np.ndarray | None = None) -> dict[str, np.ndarray]:
+    """Where the joints of a part turn, left and right: frames (n, 3, 4) by name; of a copy, those of what it
+    repeats."""
+    outer = fr.identity() if outer is None else outer
+    own = feature.members
+    found = {name: fr.compose(outer, own[name].frames) for name in LINK_ENDS if name in own}
+    again = feature.source is not None
+    inner = fr.compose(outer, feature.frames) if again else outer
+    for part in (feature.source,) if again else own.values():
+        for name, frames in link_ends(part, inner).items() if isinstance(part, Feature) else ():
+            found[name] = np.concatenate([found[name], frames]) if name in found else frames
+    return found
 
 
 def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
@@ -71,6 +88,11 @@ def _long(link: Feature, frame: np.ndarray) -> float:
     return float(np.ptp(nearest.points @ frame[:, 0]))
 
 
+def is_chain(host: Feature) -> bool:
+    """Whether a part has links that things hang in."""
+    return bool(_links([host]))
+
+
 def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
     """A link's frame with its down the side that looks ``away`` (3,), and how far round from below."""
     side = frame[:, 1] * (1.0 if frame[:, 1] @ away < 0 else -1.0)
@@ -79,20 +101,22 @@ def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
 
 
 def _links(features: Iterable[Feature]) -> list[Link]:
-    """Closed flat loops of wire, longer than wide, that do not lie flat: their x is the long way."""
+    """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
     found = []
     for feature in features:
         wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
         path = feature.look("path") if wire else None
-        for line in path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ():
+        lines = path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ()
+        for line in (one for one in lines if one.closed):
             axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
             own = line.points @ axes.T
-            long, broad, high = np.ptp(own, axis=0)
+            _, broad, high = np.ptp(own, axis=0)
             axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
-            if line.closed and high < FLAT * long and np.hypot(*axis[[0, 2]]) > STEEP:
+            if high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
                 thick = float(max(feature.look(key).value for key in ("thick", "wide")))
                 middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
-                loop = replace(feature, opening=(float(broad) - thick, thick))
+                room = BETWEEN * thick if high > FLAT * broad else None
+                loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
                 found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
         found += _links(one for one in feature.members.values() if isinstance(one, Feature))
     return found

@@ -112,7 +112,8 @@ def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:
     the widest of several; 0 where metal stands close behind them, or none at both sides."""
     widest = 0.0
     for frame in frames[:, None]:
-        if np.nanmin(below_cuts(metal, fr.compose(frame, fr.shifted(out=CHORD)))[:, 0], initial=-FAR) < WITHIN[-1]:
+        ends = below_cuts(metal, fr.compose(frame, fr.shifted(out=CHORD)))
+        if np.nanmin(ends[:, 0], initial=-FAR) < WITHIN[-1]:
             continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
         both = [below_cuts(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]

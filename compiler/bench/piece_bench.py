@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from ...lang.bench import Call, Missing, Refused
+from ...lang.bench import Argument, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.loader import Files
 from ...lang.words import Word
@@ -20,6 +20,7 @@ from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import STAND, all_hung
 from .laid import Laid
+from .linked import LINK_ENDS
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
@@ -80,6 +81,7 @@ class PieceBench(Laid):
         inner.lacks |= not done
         self._scopes[-1].lacks |= inner.lacks
         try:
+            call = _pitched(call, inner.features)
             hangs = call.given("hangs-in")
             frames = all_hung(call, inner.features, self.lines, self.topmost) if hangs else placed(call)
             if call.given("for"):
@@ -127,9 +129,12 @@ class PieceBench(Laid):
         # An end that is moved, and looks as it did, is an end still.
         return replace(before, frames=frames, figures=figures, ones=None), []
 
-    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
+    def bundle(
+        self, name: str, members: Mapping[str, Any], stand: Any = None,
+        figures: Mapping[str, Any] | None = None,
+    ) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,
-        else where its metal stands."""
+        else where its metal stands; its ``figures`` are asked of it by name."""
         features = [m for m in members.values() if isinstance(m, Feature)]
         places = self.as_kind(stand, "places")
         given = places is not None
@@ -139,7 +144,7 @@ class PieceBench(Laid):
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
         bundle.stands, bundle.at_end = given, isinstance(stand, Places) and stand.ends
-        bundle.members = dict(members)
+        bundle.members, bundle.figures = dict(members), dict(figures or {})
         bundle.stones = tuple(s for f in features for s in f.stones)
         self._scopes[-1].features.append(bundle)
         return bundle
@@ -359,3 +364,15 @@ class PieceBench(Laid):
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
+
+
+def _pitched(call: Call, inner: Iterable[Feature]) -> Call:
+    """A row of links told no spacing, 'every' the pitch of the joint inside."""
+    if not call.given("row") or call.given("every"):
+        return call
+    joints = (one.figures for one in inner if one.members.keys() & set(LINK_ENDS))
+    pitch = next((one["pitch"].value for one in joints if "pitch" in one), None)
+    if pitch is None:
+        return call
+    every = Argument((pitch,), call.arguments["row"].span, False)
+    return replace(call, arguments={**call.arguments, "every": every})

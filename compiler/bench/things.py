@@ -94,6 +94,7 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         if attribute in member.offers and (member.bodies() or attribute not in WAYS):
             return _offered_by(member, attribute, made), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
+    value = thing.figures.get(attribute) if value is None else value
     return (None, _offered(thing)) if value is None else (value, None)
 
 

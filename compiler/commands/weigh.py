@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from math import fsum
 from typing import Any
 
 from ...lang.faults import Level
@@ -13,7 +14,7 @@ from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
 from ..files.stone_weights import weight_said
 from ..making.result import Built
-from ..making.weights import AlloyWeight, StoneWeight, Weights, saved_by_hollowing, weigh
+from ..making.weights import AlloyWeight, PartWeight, StoneWeight, Weights, saved_by_hollowing, weigh
 from ..terminal import run as making
 from ..terminal.forms import Arguments
 from ..terminal.output import as_cast, bench_grams, bought_lines, metal_faults, remarks_data, tell, tell_data
@@ -52,12 +53,7 @@ def table(built: Built, weights: Weights, colour: bool = False, width: int = 80)
     lines = [tinted(line, "bold", colour) for line in fold(head, width)]
     lines += fold("Your caster's alloy may weigh 1 to 2 % more or less.", width)
     if len(weights.parts) > 1:
-        lines += [
-            line for part in weights.parts
-            for line in fold(
-                f"{bench_grams(part.grams)} g of {part.metal} {part.casting}".rstrip(), width, "  "
-            )
-        ]  # fmt: skip
+        lines += [line for one in casting_lines(weights) for line in fold(one, width, "  ")]
     lines += [line for one in bought_lines(weights) for line in fold(one, width, "  ")]
     if len(weights.parts) > 1:
         lines += fold(f"In another metal instead of {weights.metal}:", width)
@@ -65,6 +61,20 @@ def table(built: Built, weights: Weights, colour: bool = False, width: int = 80)
     for row in weights.alloys:
         lines += _alloy_lines(row, wide, width)
     return lines + [line for one in stone_lines(weights) for line in fold(one, width, "", "    ")]
+
+
+def casting_lines(weights: Weights) -> list[str]:
+    """The castings, a line each; those of a row that weigh alike in one."""
+    rows: dict[tuple[str, str, str], list[PartWeight]] = {}
+    for part in weights.parts:
+        name, _, number = part.casting.rpartition(" ")
+        own = name if number.isdigit() else part.casting
+        rows.setdefault((own, part.metal, bench_grams(part.grams)), []).append(part)
+    return [
+        f"{grams} g of {metal} {parts[0].casting}".rstrip() if len(parts) == 1
+        else f"{bench_grams(fsum(p.grams for p in parts))} g of {metal} {name}, {len(parts)} of {grams} g"
+        for (name, metal, grams), parts in rows.items()
+    ]  # fmt: skip
 
 
 def _alloy_lines(row: AlloyWeight, wide: int, width: int) -> list[str]:

@@ -123,7 +123,7 @@ class CastingMeasures:
     def seen_by(self, loop: Loop) -> Skin:
         """The skin of all metal but what goes through a loop as links do, and what is bought: that hangs
         in a loop, it does not fill it."""
-        here = self.body_at(loop.wire_spot) if self.joints else None
+        here = self.body_of(loop) if self.joints else None
         hung = {two for two, _ in self._linked_to(here)} | {
             k for k, body in enumerate(self.bodies)
             if self.castings[body.casting].bought and loop.feature not in body.shell.owners
@@ -151,8 +151,16 @@ class CastingMeasures:
 
     def _links(self, loop: Loop) -> tuple[int | None, dict[int, Joint]]:
         """The body of a loop by number, and those that go through it as links do."""
-        here = self.body_at(loop.wire_spot) if self.joints else None
+        here = self.body_of(loop) if self.joints else None
         return here, {two: joint for two, joint in self._linked_to(here) if joint.goes_through(loop, here)}
+
+    def body_of(self, loop: Loop) -> int | None:
+        """The body of a loop by number: where it touches what it hangs in, the one with its own metal."""
+        near = self.body_at(loop.wire_spot)
+        if near is None or loop.feature in self.bodies[near].shell.owners:
+            return near
+        own = [k for k, body in enumerate(self.bodies) if loop.feature in body.shell.owners]
+        return own[0] if len(own) == 1 else near
 
     def _linked_to(self, here: int | None) -> list[tuple[int, Joint]]:
         """The bodies by number that hold to one as links do, and how."""

@@ -288,7 +288,9 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     through = bought and way == LINKED and any(
         linked(line, _closed(ring)) == LINKED for line in rings[a] for ring in rings[b]
     )
-    if bought and not through and one.gap(two, 2 * TOUCH) <= TOUCH:
+    # Links of a chain drawn taut leave a ring of charms less room than they do as worn.
+    both = all(castings[body.casting].bought for body in (one, two)) and bool(rings[a] and rings[b])
+    if bought and not (through or both) and one.gap(two, 2 * TOUCH) <= TOUCH:
         yield Joint(a, b, "soldered")
     elif way != APART:
         met = tuple((owner, line) for found, owner, line in ways if found == way)

@@ -26,7 +26,7 @@ def load_on(piece: Piece, feature: int) -> float:
 
 def _load(piece: Piece, loop: Loop) -> float:
     measures = piece.casting_measures
-    here = measures.body_at(loop.wire_spot)
+    here = measures.body_of(loop)
     if here is None:
         return 0.0
     hung = is_hung(piece, loop.feature)

@@ -91,11 +91,11 @@ class StoneMeasures:
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
         """For every stone how far its lowest point stays inside the skin side, and where: the
         bore of the ring it stands nearest to, the wrist that oval wire goes round, or the plane of the lowest
-        metal."""
-        found, low, holes = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.holes
+        metal of its casting."""
+        found, holes = [], self.piece.wear_measures.holes
         oval = self.piece.wear_measures.oval if not holes else None
         for stone, frame in zip(self.stones, self.piece.stones.frames, strict=True):
-            depth = stone.points[:, 2] - low
+            depth = stone.points[:, 2] - self._low(stone)
             if oval is not None and _on_wire(oval[0], frame):
                 line, half = oval
                 near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
@@ -106,6 +106,14 @@ class StoneMeasures:
             k = int(np.argmin(depth))
             found.append((float(depth[k]), place_of(stone.points[k])))
         return found
+
+    def _low(self, stone: Stone) -> float:
+        """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by
+        itself."""
+        measures = self.piece.casting_measures
+        casting = measures.casting_at(stone.origin) if len(measures.cast) > 1 else None
+        skin = self.metal.skin if casting is None or casting.bought else casting.skin
+        return float(skin.box[0][2])
 
     @cached_property
     def roots(self) -> list[Root]:

@@ -162,7 +162,7 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
     for gap in piece.gaps:
         if below(gap.width, 0.0):
             yield _crowded(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
-        elif gap.channel:  # girdle to girdle, no metal between
+        elif gap.channel or _strung(piece, gap):  # girdle to girdle, no metal between
             continue
         elif gap.bar:
             bar = piece.bound("crowded-stones", "bar")
@@ -188,6 +188,11 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
                 least(mm(cast)),
                 Level.WARNING,
             )
+
+
+def _strung(piece: Piece, gap: Gap) -> bool:
+    """Whether both stones are beads drilled through: on their string they lie against one another."""
+    return all(piece.stones.of(stone).drilled for stone in (gap.first, gap.second))
 
 
 def _crowded(

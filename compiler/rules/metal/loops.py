@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.feature import Places
+from ...bench.linked import is_chain
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...judging.digits import above, below, least, mm, place, rounded_up, share
+from ...judging.castings import ring_lines
+from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.nearness import between
 from ...judging.rule import Mend, Verdict
 from .halves_apart import opened
@@ -239,6 +241,41 @@ def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
     from_middle = spots - frame[:, 3]
     along = from_middle @ frame[:, 1]
     return np.linalg.norm(from_middle - along[:, None] * frame[:, 1], axis=1), along
+
+
+def empty_loop(piece: Piece) -> Iterator[Verdict]:
+    """The loop of a clasp that no chain goes through, where there is one."""
+    if not any(is_chain(feature) for feature in piece.features if piece.is_for(feature.index, Role.FINDING)):
+        return
+    loops = [loop for loop in piece.wear_measures.loops if piece.is_for(loop.feature, Role.CLASP)]
+    for loop in loops:
+        if piece.casting_measures.links(loop):
+            continue
+        far = [
+            float(np.linalg.norm(line - loop.middle, axis=1).min())
+            for feature, line in ring_lines(piece) if not piece.is_for(feature, Role.CLASP)
+        ]  # fmt: skip
+        off, bound = min(far, default=0.0), (loop.inside + loop.wire) / 2
+        yield Verdict(
+            f"no link goes through the loop of {piece.name_of(loop.feature)}",
+            loop.feature,
+            f"the nearest {mm(off)} from its middle",
+            most(mm(bound)),
+            f"bring the end of the chain into it: of a 'chain' say 'from' and 'back-to'{_let_in(loops)}",
+            off,
+            bound,
+            place=place(loop.middle),
+        )
+
+
+def _let_in(loops: list[Loop]) -> str:
+    """How a clasp of two loops is let into a chain that leaves room for it."""
+    if len(loops) != 2:
+        return ""
+    one, two = loops
+    over = float(np.linalg.norm(one.middle - two.middle)) + (one.inside + two.inside) / 2
+    over += one.wire + two.wire
+    return f"; a 'station-chain' leaves it 'room {mm(over)}', the middle of both loops at its station"
 
 
 MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name
+from ...bench.linked import is_chain
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -81,6 +82,12 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         remedy = _joining(piece, body, near, name, toward) or remedy
     if behind := behind_its_setting(piece, added[0], piece.features[added[0]].frames[0, :, 3]):
         remedy = f"stand it behind what holds the stone: {behind.said}"
+    elif is_chain(piece.features[added[0]]):
+        others = "its links hang together, and in nothing else"
+        remedy = (
+            "bring it into a loop of what it is to hang in: a 'chain' by 'from' and 'back-to', a "
+            "'station-chain' by 'room' as long as what stands 'at station of' it"
+        )
     elif ring:
         far = near is None or near.gap > FAR
         hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
