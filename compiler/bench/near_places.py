@@ -24,6 +24,7 @@ REACHES = (0.15, 0.4, 1.0, 2.5)  # mm, before and behind a place, where metal is
 BESIDE = 2.0  # mm to either side of a place, within which what is hung there meets a stone
 FAR = -100.0  # mm
 NEAR = 1e-6  # mm
+RIM = 0.2  # mm, nearer than that to the side of a hole a pad rests beside it
 STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
@@ -109,7 +110,7 @@ def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
 
 def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:
     """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
-    the widest of several; 0 where metal stands close behind them, or none at both sides."""
+    the widest of several; 0 where metal stands close behind or beside them, or none at both sides."""
     widest = 0.0
     for frame in frames[:, None]:
         ends = below_cuts(metal, fr.compose(frame, fr.shifted(out=CHORD)))
@@ -117,8 +118,9 @@ def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:
             continue  # none lies there that a pad would reach
         levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
         both = [below_cuts(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
-        if all(np.isfinite(far).any() for far in both):
-            widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
+        sides = [float(np.nanmin(far, initial=np.inf)) for far in both]
+        if np.isfinite(sides).all() and min(sides) > RIM:
+            widest = max(widest, 2 * max(sides))
     return widest
 
 
