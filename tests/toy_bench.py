@@ -93,7 +93,9 @@ class ToyBench:
         }
         return Toy(call, call.name, parts), []
 
-    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
+    def bundle(
+        self, name: str, members: Mapping[str, Any], stand: Any = None, figures: Mapping[str, Any] | None = None
+    ) -> Any:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 

@@ -104,7 +104,7 @@ def test_what_is_begun_for_a_trade_word_can_be_made(said: str, posy) -> None:
 
 @pytest.mark.parametrize(
     ("asked", "said"),
-    [("vee claw", "vee-prong: "), ("half pearls", "half-pearl 2 mm"), ("Crescents", "over (0, -5)"), ("mother's ring", "children"),
+    [("vee claw", "vee-prong: "), ("half pearls", "half-pearl 2 mm"), ("Crescents", "crescent 14 x 4 mm"), ("mother's ring", "children"),
      ("corner", "rounds the corners"), ("pearl brooch", "brooch-pin: "), ("id plate", "MARTIN"), ("locket catch", "locket-catch: "),
      ("spirals", "turns 2.5"), ("urn", "turned: "), ("lid", "casting"), ("curved", "bend: "), ("horn", "plate: "), ("dress studs", "disc button"), ("anchor", "a clause called anchor"),
      ("celtic knots", "border plait"), ("zodiac", ".svg"), ("watch", "not made")],

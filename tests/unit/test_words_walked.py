@@ -30,7 +30,22 @@ CASES = (  # of the rules, that reach what few others do
     "open-joint.sunk.near", "stone-near-edge.bars.near", "thin-loop.pair.near",
 )  # fmt: skip
 SHANK = "band shank: finger us 7, wide {wide} mm, thick 1.8 mm\nstone c: {stone}, gem ruby, on shank, level back, out 0.6 mm\n"
+LINKS = """casting link: row 3
+  stone s: round 3 mm, gem sapphire
+  basket b: for s
+  link-joint joint: for s
+casting lock
+  box-clasp box: joins joint of link, shut 18 mm
+casting key
+  box-clasp key: joins joint of link, tongue"""
+CURB = """spots shut: up 0 mm
+casting box
+  box-clasp lock: at shut, loop 2.8 mm
+casting key
+  box-clasp snap: at shut, tongue, loop 2.8 mm
+chain neck: long 180 mm, from left of box, back-to right of key, kind curb, wire 1.2 mm"""
 TEXTS = [  # what neither the scenes of the reference nor the pieces reach
+    LINKS, CURB, "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
     "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
     "disc d: across 17 mm, thick 2 mm\ncufflink-back b: at back of d, swivel",
