@@ -35,7 +35,7 @@ LINKS = """casting link: row 3
   basket b: for s
   link-joint joint: for s
 casting lock
-  box-clasp box: joins joint of link, shut 18 mm
+  box-clasp box: joins joint of link, shut 120 mm
 casting key
   box-clasp key: joins joint of link, tongue"""
 CURB = """spots shut: up 0 mm
@@ -45,7 +45,9 @@ casting key
   box-clasp snap: at shut, tongue, loop 2.8 mm
 chain neck: long 180 mm, from left of box, back-to right of key, kind curb, wire 1.2 mm"""
 TEXTS = [  # what neither the scenes of the reference nor the pieces reach
-    LINKS, CURB, "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
+    LINKS, CURB, "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level back, out 1.6 mm\nbezel b: for c, on d",
+    "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level table\nbezel b: for c, on d",
+    "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
     "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
     "disc d: across 17 mm, thick 2 mm\ncufflink-back b: at back of d, swivel",
