@@ -31,7 +31,6 @@ INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
 MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
-DEEPER = re.compile(r"\bsink (?:the )?([\w.-]+) (\d[\d.]* mm) deeper")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
 MADE = re.compile(rf"\bmake ([\w.-]+) ({FIGURE}) (thick|wide|tall|deep|long|across)\b(?! there)")
 MORE = re.compile(r"\bmake ([\w.-]+) (\d[\d.]* mm) (thick|wid|tall|deep|long)e?r\b")
@@ -118,7 +117,7 @@ class _Reader:
         if found := RAISED.search(said):
             word = "out" if found[1] == "raise" else "inward"
             yield from self._edit(self._line(found[2]), word, found[3], "more")
-        elif found := LET_DOWN.search(said) or DEEPER.search(said):
+        elif found := LET_DOWN.search(said):
             yield from self._edit(self._line(found[1]), "inward", found[2], "more")
 
     def _made(self, said: str) -> Iterator[Edit]:
