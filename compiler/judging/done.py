@@ -18,7 +18,7 @@ from ...lang.parse import parse
 from .mend import with_edits
 from .remark import Edit, Remark
 
-VERB = "move|say|write|make|raise|lower|add|sink|take|let|set|lay|turn|stand|put|drill"
+VERB = "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill"
 OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")
@@ -27,6 +27,7 @@ QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
 SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:|hang,)|stand it up,) (?='[a-z])")
 WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-z-]*) ({FIGURE})")
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
+LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'? out")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
 MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
@@ -38,7 +39,7 @@ GROWN = {"thick": "thick", "wid": "wide", "tall": "tall", "deep": "deep", "long"
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
 STONES = re.compile(r"stones? of ([\w.-]+)")
-GUESSED = re.compile(r"\b(?:if|meant|as in|where it)\b")
+GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
 THEM = "it", "them", "loop", "loops", "post", "prong"
 STONE = "stone", "stones", "pearl"
 Head = tree.Feature | tree.Group
@@ -127,8 +128,14 @@ class _Reader:
             yield from self._edit(self._line(found[1]), GROWN[found[3]], found[2], "grown")
 
     def _clauses(self, said: str) -> Iterator[Edit]:
+        if found := LEFT_OUT.search(said):
+            yield from self._edit(self.own, found[1], "", "without")
+            return
         start = SAYS.search(said)
-        places = [(at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)] if start else []
+        places = [
+            (at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)
+            if start or re.fullmatch(FIGURE, at[2] or "")
+        ]  # fmt: skip
         places = places[:1] or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
         for _, end, key, value in places:

@@ -38,6 +38,8 @@ def told(text):
     ("stand it at an end that looks up, or turn it there: 'wire 1 mm' more", "wire 1 mm", "wire 2.00 mm"),
     ("it stands in a hole: add 'wire 1.25 mm' to its line", "wire 1 mm", "wire 1.25 mm"),
     ("turn it as it is to hang, 'turn 180 deg' at tag", "out 0.5 mm", "out 0.5 mm, turn 180 deg"),
+    ("stand the links 'inside 2.2 mm', as their joint does", "inside 2 mm", "inside 2.2 mm"),
+    ("leave 'wire' out", ", wire 1 mm", ""),
     ("write wire 1.8 mm, inside 2.5 mm", "wire 1 mm\n  inside 2 mm", "wire 1.8 mm\n  inside 2.5 mm"),
     ("move the loop 3.06 mm to the left: at its place that is '3.06 mm up'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
