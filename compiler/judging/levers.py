@@ -22,8 +22,8 @@ FIGURE = re.compile(r'(?<![\w."+-])(\d+(?:\.\d+)?) (mm|deg|%)(?!\w)')
 STEP = 0.2  # of a figure, by which one of no length is changed first
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
-LEAST, MOST = 0.5, 2.0  # of a figure, as far as it is changed
-FARTHEST = 4.0  # mm
+LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
+FARTHEST = 2.0  # mm
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
 

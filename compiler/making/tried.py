@@ -131,9 +131,11 @@ class _Bench:
             way, said = further, _written(start, further.texts)
         return None
 
-    def outcome(self, one: Remark, way: Way, before: Built) -> tuple[Sequence[Fault], _Cure | None, str]:
-        """What is told yet once a way is gone, of a remark or what came of it; or the cure, where nothing is;
-        and what is wrong with it."""
+    def outcome(
+        self, one: Remark, way: Way, before: Built, hints: bool = False
+    ) -> tuple[Sequence[Fault], _Cure | None, str]:
+        """What is told yet once a way is gone, of a remark or what came of it, with ``hints`` these too; or
+        the cure, where nothing is; and what is wrong with it."""
         probe = self.trial(way.texts, one.code)
         if probe is None or _halted(probe.faults):
             return [], None, ""
@@ -143,7 +145,7 @@ class _Bench:
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
             return [], None, ""
-        fresh = _fresh(before.faults, after.faults)
+        fresh = _fresh(before.faults, after.faults, hints)
         if fresh:
             return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
         return [], _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
@@ -168,7 +170,8 @@ class _Bench:
                 if not lever.least <= value <= lever.most:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
-                left, found, _ = self.outcome(one, Way(lever.said(value, texts[path]), new), before)
+                way = Way(lever.said(value, texts[path]), new)
+                left, found, _ = self.outcome(one, way, before, hints=True)
                 if found is not None:
                     return found
                 told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
@@ -182,16 +185,17 @@ class _Bench:
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
         is left."""
-        cost = max(LEAST, sum(len(part.triangles) for part in self.built.parts)) // (PROBE if rule else 1)
-        if cost > self.left:
+        whole = max(LEAST, sum(len(part.triangles) for part in self.built.parts))
+        cost = whole // (PROBE if rule else 1)
+        if whole > WORK or cost > self.left:
             return None
         self.left -= cost
         return self.make(texts, rule)
 
 
-def _gist(one: Fault) -> tuple[str, str | None, str]:
-    """What a remark is about, wherever its line stands and however often it is met."""
-    return one.code, one.feature, one.message.partition(" (")[0]
+def _gist(one: Fault) -> tuple[str, object]:
+    """What a remark is about, wherever its lines stand, however often and however badly it is met."""
+    return one.code, one.parts if isinstance(one, Remark) else one.message
 
 
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
@@ -203,20 +207,16 @@ def _halted(faults: Sequence[Fault]) -> bool:
     return any(one.level is Level.FAULT and not isinstance(one, Remark) for one in faults)
 
 
-def _fresh(before: Sequence[Fault], after: Sequence[Fault]) -> list[Fault]:
-    """Faults and warnings that were not told before, of that rule on that part."""
-    known = {(one.code, said) for one in _loud(before) for said in (one.feature, _gist(one)[2])}
-    return [one for one in _loud(after) if known.isdisjoint({(one.code, one.feature), _gist(one)[::2]})]
+def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:
+    """Faults and warnings, and ``hints`` too, that were not told before, of that rule on that part."""
+    known = {_gist(one) for one in (before if hints else _loud(before))}
+    return [one for one in (after if hints else _loud(after)) if _gist(one) not in known]
 
 
 def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[Fault]:
     """What is no longer told, of that rule on that part or in those words, besides ``one``."""
-    left = {(other.code, said) for other in _loud(after) for said in (other.feature, _gist(other)[2])}
-    return [
-        other for other in _loud(before)
-        if _gist(other) != _gist(one)
-        and left.isdisjoint({(other.code, other.feature), (other.code, _gist(other)[2])})
-    ]  # fmt: skip
+    left = {_gist(other) for other in (*_loud(after), one)}
+    return [other for other in _loud(before) if _gist(other) not in left]
 
 
 def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
