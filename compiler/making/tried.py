@@ -189,8 +189,8 @@ class _Bench:
 
 
 def _gist(one: Fault) -> tuple[str, str | None, str]:
-    """What a remark is about, wherever its line stands and however often it is met."""
-    return one.code, one.feature, one.message.partition(" (")[0]
+    """What a remark is about, wherever its line stands and at however many of its parts it is met."""
+    return one.code, one.feature and one.feature.partition(".")[0], one.message.partition(" (")[0]
 
 
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
