@@ -18,6 +18,7 @@ from .values import (
     MASS,
     NUMBER,
     Bare,
+    ByAngle,
     ByWeight,
     Dimension,
     Graded,
@@ -108,6 +109,8 @@ class Checker:
             return self._wrong(value, take, f"say of what: {quantity(value)} * …")
         if value.dimension == dimension:
             return Checked(value.value, value)
+        if take.by_angle and value.dimension == ANGLE:
+            return Checked(ByAngle(value.value), value)
         if value.dimension == NUMBER:
             if value.value == 0:
                 return Checked(0.0, Quantity(0.0, dimension))

@@ -130,8 +130,8 @@ class Bench(Protocol):
     def make(self, call: Call) -> tuple[Any, list[Fault]]:
         """Do one line of work; the value is an opaque feature, or None when it failed."""
 
-    def open_group(self, call: Call) -> list[Fault]:
-        """Begin a part built by itself (a group, or a casting); later ``make`` calls go into it."""
+    def open_group(self, call: Call, apart: bool = False) -> list[Fault]:
+        """Begin a part built by itself, a group or a casting; ``apart`` in a word. ``make`` adds to it."""
 
     def close_group(self, call: Call, done: bool = True) -> tuple[Any, list[Fault]]:
         """End the innermost group and solder it in; the value is the group as a feature."""

@@ -116,6 +116,14 @@ class ByWeight:
     grams: float
 
 
+# Checked length that may be said as an angle (Take.by_angle), told from mm.
+@dataclass(frozen=True, slots=True)
+class ByAngle:
+    """A length given by the angle it is seen under, degrees."""
+
+    degrees: float
+
+
 # Checked stone sizes of a graded row (Kind.STONE_SIZE): joined by `to`.
 @dataclass(frozen=True, slots=True)
 class Graded:

@@ -70,7 +70,8 @@ class Take:
     or 54, where it can mean only one thing; None where it cannot. ``least``/``most`` are inclusive bounds in
     base units; ``over`` an exclusive lower bound. ``goes_with`` are the clauses with one of which it means
     something: a fault without; ``not_with`` those that cannot stand beside it. ``figure_of`` is the bench's
-    own mark of what the figure measures (a wall, a wire); the language gives it no meaning."""
+    own mark of what the figure measures (a wall, a wire); the language gives it no meaning. ``by_angle``:
+    a length may be told by an angle too, and is then a values.ByAngle."""
 
     name: str
     kind: Kind
@@ -89,6 +90,7 @@ class Take:
     goes_with: tuple[str, ...] = ()
     not_with: tuple[str, ...] = ()
     figure_of: Any = None
+    by_angle: bool = False
 
     @classmethod
     def of(cls, row: Mapping[str, Any]) -> Take:

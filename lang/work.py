@@ -248,14 +248,14 @@ class Work:
     ) -> Any:
         """A word's work as a group of its own, placed as the user's line says."""
         call = self._call(self._group, name, placed, caller.line)
-        self._open(call)
+        self._open(call, True)
         self._inside(block, inside, caller)
         broken = any(isinstance(m, Broken) for m in _members(block, inside).values())
         made = self._made(*self._bench.close_group(call, not broken), name)
         return BROKEN if broken else made
 
-    def _open(self, call: Call) -> None:
-        for fault in self._bench.open_group(call):
+    def _open(self, call: Call, apart: bool = False) -> None:
+        for fault in self._bench.open_group(call, apart):
             self._report.tell(fault)
 
     def _call(self, word: Word, name: str, clauses: Clauses, line: tree.Feature | tree.Group) -> Call:

@@ -78,7 +78,7 @@ class ToyBench:
             count *= call.get("grid")[0] * call.get("grid")[1]
         return Toy(call, call.name, count=count), []
 
-    def open_group(self, call: Call) -> list[Fault]:
+    def open_group(self, call: Call, apart: bool = False) -> list[Fault]:
         self.open.append(call)
         self.log.append(f"open {call.name}")
         return []

@@ -40,7 +40,7 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     stood = real(feature.worked, surface.stood(spots, around))
     off = ~np.isfinite(stood).all(axis=(1, 2))
     if off.any() and surface.goes_round and call.given("over-finger"):
-        stood[off] = _beside(surface, spots[off], around)
+        stood[off] = _level_with(surface, spots[off], around)
         off = ~np.isfinite(stood).all(axis=(1, 2))
     if beside := int(off.sum()):
         call.refuse(
@@ -59,7 +59,7 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
 
 
-def _beside(surface: Surface, spots: np.ndarray, around: float) -> np.ndarray:
+def _level_with(surface: Surface, spots: np.ndarray, around: float) -> np.ndarray:
     """Frames (n, 3, 4) beside a face that goes round a finger, for what says its height over that: as far up
     from its middle as they lie, of arms that pass their head from midway between those."""
     if around == 0.0 and isinstance(surface, WireFace) and len(surface.passes()) > 1:

@@ -190,7 +190,8 @@ class Feature:
         if not self.is_bundle:
             standing = self.standing()
             ones = self.single if self.stones and standing is self.frames else None
-            return Places(standing, ones=ones) if len(standing) else None
+            ends = self.word == "spots" and self.at_end  # moved from an end they are ends still
+            return Places(standing, ones=ones, ends=ends) if len(standing) else None
         places = [
             standing
             for member in self.members.values()

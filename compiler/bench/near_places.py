@@ -28,6 +28,7 @@ RIM = 0.2  # mm, nearer than that to the side of a hole a pad rests beside it
 STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 ROUND = 96  # spots round a girdle
+RAY = 16.0  # mm, how far another stone is looked for
 
 # Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
 # What stands a hair beside it is on no plane or seam of the metal.
@@ -187,17 +188,33 @@ def _leaves(into: Floats, out: Floats) -> float:
     return float(into[-1])
 
 
+def half_way(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
+    """How far it goes along the x of places (n, 3, 4), on rims of stones, until another girdle that stands
+    ahead is as near, of all the least; -FAR where none is."""
+    found, out = -FAR, np.arange(0.0, RAY, STEP)
+    for place in frames:
+        for girdle in _girdles(stones, place):
+            if girdle[:, 0].mean() > 0:
+                away = np.hypot(girdle[:, 0] - out[:, None], np.hypot(girdle[:, 1], girdle[:, 2])).min(axis=1)
+                found = min(found, float(out[away <= out].min(initial=-FAR)))
+    return found
+
+
+def _girdles(stones: Sequence[StoneSet], place: np.ndarray) -> Iterator[Floats]:
+    """The girdle of each stone as it lies from a place (3, 4), (ROUND, 3)."""
+    for one in stones:
+        line = ring(trace(one.setting.outline, 0.02), 0.0).numbered(ROUND)[:, :, 3]
+        yield from (fr.apply(fr.inverse(place), fr.apply(stone, line)) for stone in one.frames)
+
+
 def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
     """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
     within BESIDE of it; less by what a loop bows away from a girdle above or below it; FAR where none is."""
     found = FAR
-    for one in stones:
-        line = ring(trace(one.setting.outline, 0.02), 0.0).numbered(ROUND)[:, :, 3]
-        for stone in one.frames:
-            for place in frames:
-                own = fr.apply(fr.inverse(place), fr.apply(stone, line))
-                if own[:, 0].mean() < 0:
-                    near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
-                    past = own[near, 0] - own[near, 2] ** 2 / (2 * LOOP)
-                    found = max(found, float(past.max(initial=FAR)))
+    for place in frames:
+        for own in _girdles(stones, place):
+            if own[:, 0].mean() < 0:
+                near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
+                past = own[near, 0] - own[near, 2] ** 2 / (2 * LOOP)
+                found = max(found, float(past.max(initial=FAR)))
     return found

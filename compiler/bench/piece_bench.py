@@ -30,6 +30,8 @@ from .stone_rows import StoneSet, by_copy, told_each_copy
 from .worked import FaceCut, is_broad, is_face_work
 
 ALL_COPIES_LIMIT = 60_000
+DRAWN = "outline-corners",  # of a stone, where it is drawn and not where it stands
+NOT_YET = "for", "hangs-in"  # a block so placed finds its place by what is in it
 
 
 class PieceBench(Laid):
@@ -69,9 +71,10 @@ class PieceBench(Laid):
             return None, [] if follows else [refused.fault]
         return made, []
 
-    def open_group(self, call: Call) -> list[Fault]:
-        """Begin a part built by itself."""
-        self._scopes.append(Scope(lacks=self._scopes[-1].lacks))
+    def open_group(self, call: Call, apart: bool = False) -> list[Fault]:
+        """Begin a part built by itself; ``apart`` or in a word, outer places are as seen from there."""
+        home = None if apart or call.within else _home(call)
+        self._scopes.append(Scope(home=home, lacks=self._scopes[-1].lacks))
         return []
 
     def close_group(self, call: Call, done: bool = True) -> tuple[Feature | None, list[Fault]]:
@@ -157,14 +160,30 @@ class PieceBench(Laid):
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """See ``things.as_kind``; a part's own path as its metal is now."""
-        found = things.as_kind(thing, kind)
+        found = self._as_seen(thing, things.as_kind(thing, kind))
         if isinstance(found, Lines) and isinstance(thing, Feature):
             return things.on_metal(found, thing, self._made)
         return found
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
-        return things.look(thing, attribute, self._made)
+        found, missing = things.look(thing, attribute, self._made)
+        return found if attribute in DRAWN else self._as_seen(thing, found), missing
+
+    def _as_seen(self, thing: Any, found: Any) -> Any:
+        """Places on what stands outside the block under way, where they lie from the place of that block."""
+        if not (isinstance(found, Places) and isinstance(thing, Feature) and self._stands(thing)):
+            return found
+        outside = (k for k, scope in enumerate(self._scopes) if thing in scope.features)
+        for scope in self._scopes[next(outside, len(self._scopes)) + 1 :]:
+            if scope.home is not None:
+                found = replace(found, frames=fr.compose(scope.home[None], found.frames))
+        return found
+
+    def _stands(self, thing: Feature) -> bool:
+        """Whether a thing is somewhere in the piece, and no pattern to lay out anywhere."""
+        said = thing.index >= 0 and any(map(self.lines[thing.index].given, ("at", "on", "upon", "under")))
+        return said or bool(thing.bodies() or thing.stones)
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         """The names of those of its parts that can be read as ``kind``."""
@@ -364,6 +383,16 @@ class PieceBench(Laid):
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
+
+
+def _home(call: Call) -> np.ndarray | None:
+    """From outside a block to where it is first put (3, 4); None where that is not known yet."""
+    if any(map(call.given, NOT_YET)):
+        return None
+    try:
+        return fr.inverse(placed(call)[0])
+    except Refused:  # told when it is closed
+        return None
 
 
 def _pitched(call: Call, inner: Iterable[Feature]) -> Call:

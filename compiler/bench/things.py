@@ -16,7 +16,7 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
-from .near_places import overhang
+from .near_places import half_way, overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
 from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
@@ -66,6 +66,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return replace(thing, frames=fr.compose(thing.frames, turn), ends=False, of_line=False), None
         if attribute == "overhang":
             return length(overhang(made.stones, thing.frames)), None
+        if attribute == "half-way":
+            return length(half_way(made.stones, thing.frames)), None
         if attribute == "hole":
             return length(hole_behind(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
@@ -388,7 +390,8 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    return None, Missing("a place", (*places.figures, "count", "right", "up", "out", "hole", "overhang"))
+    asked = "count", "right", "up", "out", "hole", "overhang", "half-way"
+    return None, Missing("a place", (*places.figures, *asked))
 
 
 def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:

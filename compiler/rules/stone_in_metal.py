@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
+MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -194,6 +195,8 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         if _runs_round(piece, metal):
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
         return f"let its path begin in the wall of {wall}, outside the stone"
+    if lower := _met_lower(piece, stone, metal):
+        return lower
     if metal in piece.sets.holders or metal in piece.sets.beads:
         row = piece.call(int(piece.stones.line[stone])).given("along")
         less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
@@ -218,6 +221,20 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     # Moved off, metal may come off what it is joined to: not where the stone can be raised.
     off = "" if up else f"{off_the_stone(piece, stone, metal)}; or "
     return f"{up}{off}put its line above the seat that is to cut it"
+
+
+def _met_lower(piece: Piece, stone: int, metal: int) -> str:
+    """How far below its girdle arms are to meet a head, to pass below what is set round it; "" where what
+    stands in the way says no `meet`, or holds that stone."""
+    use = next(iter(piece.call(metal).within), None)
+    if use is None or use.word.take("meet") is None:
+        return ""
+    head, thick = use.arguments["for"].value.frames[0], use.arguments["thick"].value
+    mine = piece.stones.line == piece.stones.line[stone]
+    stand = (piece.stones.frames[mine, :, 3] - head[:, 3]) @ head[:, 2]
+    low = stand.min() - piece.stones.of(stone).width / 2
+    deep = rounded_up(thick * MEETING - low)
+    return f"write meet {deep} in the line of {piece.name_of(metal)}: they then pass below" if low < 0 else ""
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:

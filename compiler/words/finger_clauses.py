@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from ...lang.bench import Call
+from ...lang.values import ByAngle
 from ...lang.words import Kind, Take
 from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from .common import length
@@ -33,6 +35,20 @@ def finger(call: Call) -> float:
             remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
         )
     return diameter
+
+
+def in_mm(call: Call, inside: float) -> Call:
+    """The line with an opening told in degrees as it is in mm, straight from end to end."""
+    said = call.get("open")
+    if not isinstance(said, ByAngle):
+        return call
+    if said.degrees <= 0:
+        call.refuse(
+            "out-of-range", "a band stands open by an angle above nothing", "open",
+            seen=f"{said.degrees:g} deg", limit="more than 0 deg", remedy="leave it out, or give more",
+        )
+    wide = inside * math.sin(math.radians(min(said.degrees, 180.0)) / 2)
+    return replace(call, arguments={**call.arguments, "open": replace(call.arguments["open"], value=wide)})
 
 
 def finger_takes() -> tuple[Take, Take]:

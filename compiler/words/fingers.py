@@ -22,7 +22,7 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
-from .finger_clauses import finger, finger_takes, risings
+from .finger_clauses import finger, finger_takes, in_mm, risings
 from .fitting import Course, fitted, fitting, said
 
 if TYPE_CHECKING:
@@ -35,9 +35,14 @@ PROFILE_HELP = (
     "from half the thickness"
 )
 
+OPEN_HELP = (
+    "stands open so far at the back, as a cuff; its 'ends' are there; or by the angle between them, as 60 deg"
+)
+
 
 def _band(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
+    call = in_mm(call, inside)
     wide, thick = call.get("wide"), call.get("thick")
     _fits(call, inside, wide, thick)
     course, ground = said(call, inside, wide, thick), None
@@ -294,7 +299,7 @@ WORDS = (
                 not_with=("bevel",),
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
-            length("open", "stands open so far at the back, as a cuff; its 'ends' are there"),
+            replace(length("open", OPEN_HELP), by_angle=True),
             Take(
                 "at-head", Kind.FLAG,
                 "stands open at its head instead, as a ring whose ends carry a stone or a ball each",

@@ -159,7 +159,9 @@ def _setting(call: Call, like: StoneKind, value: Any, said_in: str) -> StoneKind
     width = size[1] if len(size) > 1 else size[0]
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
-        call.refuse("odd-size", problem, said_in, remedy="change the size, or the cut")
+        row = f"write {4 / 3 * width:.3g} x {width:g} mm, gap 0.1 mm: so many as go there lie end to end"
+        strip = call.given("along") and not call.given("gap") and size[0] > cut.ratios[1] * width
+        call.refuse("odd-size", problem, said_in, remedy=row if strip else "change the size, or the cut")
     return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name, like.form), found)
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 NEAR = 0.02  # mm, metal this near below a point holds it
 SLIT = 0.4  # mm beside a pad, that light and a brush pass; common practice, no source
+DARK = 2.0  # times the width of a stone, a hole so deep brings it no light; common practice, no source
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
@@ -121,7 +122,10 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         remedy = _drill(piece, stone, shuts, shut, wide)
     if may_close(piece, seat):
         remedy += "; or say 'blind', if it is closed on purpose"
-    lit = light_of(piece.stones.of(stone).gem).body != "opaque"
+    dark = shut.free > DARK * piece.stones.of(stone).width
+    if dark:
+        remedy = f"let it be: so far down a hole brings no light; or {remedy}"
+    lit = light_of(piece.stones.of(stone).gem).body != "opaque" and not dark
     return Verdict(
         "the light hole behind this stone is shut",
         seat,
@@ -131,7 +135,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         shut.thick,
         0.0,
         place=place(piece.stones.frames[stone, :, 3]),
-        level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind
+        level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind, one in deep metal too
     )
 
 
