@@ -127,7 +127,9 @@ class PieceBench(Laid):
         if not np.allclose(frames[:, :, :3], np.repeat(before.frames[:, :, :3], each, axis=0), atol=1e-9):
             return Places(frames, figures), []
         # An end that is moved, and looks as it did, is an end still.
-        return replace(before, frames=frames, figures=figures, ones=None), []
+        was = before.frames if before.found is None else before.found
+        found = np.repeat(was, each, axis=0) if before.ends else None
+        return replace(before, frames=frames, figures=figures, ones=None, found=found), []
 
     def bundle(
         self, name: str, members: Mapping[str, Any], stand: Any = None,

@@ -124,12 +124,13 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
     right = np.full(len(places), places.inside)
     if not (places.on_face or places.inside):
-        right = right_away(made.steps[-1], places.frames, made.ends, ends)
+        looked = places.frames if places.found is None else places.found
+        right = right_away(made.steps[-1], looked, made.ends, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
     frames[turned, :, :3] = np.roll(places.frames[turned, :, :3], 1 if ends else -1, axis=2)
-    return replace(places, frames=frames, ends=ends, on_face=not ends)
+    return replace(places, frames=frames, ends=ends, on_face=not ends, found=None)
 
 
 def _inner(thing: Feature, deep: bool = False) -> Iterator[tuple[str, Feature]]:
