@@ -23,6 +23,7 @@ from .laid import Laid
 from .linked import LINK_ENDS
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
+from .roles import Role
 from .scope import Scope
 from .step_lists import of_alloy, own_steps, standing, without
 from .stone_kind import StoneKind
@@ -184,8 +185,12 @@ class PieceBench(Laid):
             return lambda step: test(self.lines[step.feature], step.shape)
 
         return things.Made(
-            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones
+            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones, self._cast
         )
+
+    def _cast(self, step: Step) -> Feature | None:
+        call = self.lines[step.feature]
+        return None if Role.FINDING in call.roles or call.get("bought") else self.features[step.feature]
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):
