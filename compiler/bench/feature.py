@@ -33,7 +33,7 @@ class Places:
     on_face: bool = False
     # Whether these are ends of an opening, where x points into it.
     inside: bool = False
-    # Of ends moved since, where they were found: (n, 3, 4), there it is looked which way leads out of the metal.
+    # Of ends moved since, where they were found (n, 3, 4): there it is looked which way leads out.
     found: np.ndarray | None = None
 
     def __len__(self) -> int:

@@ -151,7 +151,8 @@ def _metal_at(places: Places, made: Made) -> Feature | None:
             high.setdefault(step.feature, []).extend(
                 fr.apply(home, one.corners.reshape(-1, 3))[:, 2] for one in lumps([step], None)
             )
-    level = [k for k, spots in high.items() if min(map(np.min, spots)) < LEVEL and max(map(np.max, spots)) > -LEVEL]
+    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items()}
+    level = [k for k, (low, top) in ends.items() if low < LEVEL and top > -LEVEL]
     return reduce(_group, (parts[k] for k in level or parts)) if parts else None
 
 
