@@ -101,8 +101,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         )
     elif _could_find(piece, added[0]):
         remedy = (
-            "say 'on' the metal it stands on, as in 'on left-side + right-side', and leave out 'long': its "
-            "joint and catch then find that metal"
+            "leave out 'long': its joint and catch then find the metal at the height of that place, or that of "
+            "the part it is said to stand 'on'"
         )
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
@@ -119,6 +119,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
         mend=behind,
+        others=() if near is None or near.second < 0 else (near.second,),
     )
 
 
