@@ -209,17 +209,20 @@ def _stand_out(piece: Piece) -> Iterator[Verdict]:
         if solid.cut or solid.parts or call.within or not feature.at_end or call.given("tilt"):
             continue
         long, wide, high = np.ptp(piece.points_of(solid), axis=0)
+        wide, name = max(long, wide), piece.name_of(solid.feature)
         bound = piece.bound("sideways-move", "high", feature)
         past = fr.compose(at.frames, fr.shifted(right=PAST_END, out=high))
-        if above(high / max(long, wide), bound) and np.isnan(below_places(_earlier(piece, solid.feature), past)).all():
+        if not above(high / wide, bound):
+            continue
+        if np.isnan(below_places(_earlier(piece, solid.feature), past)).all():
             yield Verdict(
-                f"at this end {piece.name_of(solid.feature)} stands up out of the face, not on away from the metal",
+                f"at this end {name} stands up out of the face, not on away from the metal",
                 solid.feature,
-                f"{mm(high)} high, {mm(max(long, wide))} wide: {times(high / max(long, wide))}",
-                f"{most(times(bound))}",
-                f"write lean 90 deg and left {rounded_up(max(long, wide) / 2)}: it goes on away from the metal, "
-                "rooted in it; or stay with what is drawn: 'waive'",
-                float(high / max(long, wide)),
+                f"{mm(high)} high, {mm(wide)} wide: {times(high / wide)}",
+                most(times(bound)),
+                f"write lean 90 deg and left {rounded_up(wide / 2)}: it goes on away from the metal, rooted "
+                "in it; or stay with what is drawn: 'waive'",
+                float(high / wide),
                 bound,
                 keys=("at",),
                 place=place(at.frames[0, :, 3]),

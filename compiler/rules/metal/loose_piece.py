@@ -101,8 +101,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         )
     elif _could_find(piece, added[0]):
         remedy = (
-            "leave out 'long': its joint and catch then find the metal at the height of that place, or that of "
-            "the part it is said to stand 'on'"
+            "leave out 'long': its joint and catch then find the metal at the height of that place, or that "
+            "of the part it is said to stand 'on'"
         )
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
