@@ -58,7 +58,7 @@ class PieceBench(Laid):
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
         try:
-            call = self._by_its_own(call, lambda plain: call.word.made_by(self, plain) if call.roles else None)
+            call = self._by_its_own(call, lambda one: call.word.made_by(self, one) if call.roles else None)
             made = call.word.made_by(self, on_its_face(call))
             all_heard(call)
             if self._copies > ALL_COPIES_LIMIT:

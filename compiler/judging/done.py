@@ -141,7 +141,9 @@ class _Reader:
     def _clauses(self, said: str) -> Iterator[Edit]:
         start = SAYS.search(said)
         places = [(at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)] if start else []
-        places = places[:1] or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
+        changed = [one for one in places if INSTEAD.match(said[one[1] :].lstrip("' "))]
+        places = changed if changed[:1] == places[:1] else places[:1]
+        places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
         for _, end, key, value in places:
             rest = said[end:].lstrip("' ")
