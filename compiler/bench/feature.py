@@ -33,6 +33,8 @@ class Places:
     on_face: bool = False
     # Whether these are ends of an opening, where x points into it.
     inside: bool = False
+    # Of ends moved since, where they were found (n, 3, 4): there it is looked which way leads out.
+    found: np.ndarray | None = None
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -43,6 +45,7 @@ class Places:
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
             self.ends, self.of_line, self.on_face, self.inside,
+            None if self.found is None else self.found[index : index + 1],
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:

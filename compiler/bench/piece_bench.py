@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.bench import Argument, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.loader import Files
+from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
@@ -23,6 +24,7 @@ from .laid import Laid
 from .linked import LINK_ENDS
 from .placement import TURNED, all_heard, on_its_face, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
+from .roles import Role
 from .scope import Scope
 from .step_lists import of_alloy, own_steps, standing, without
 from .stone_kind import StoneKind
@@ -58,6 +60,7 @@ class PieceBench(Laid):
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
         try:
+            call = self._by_its_own(call, lambda one: call.word.made_by(self, one) if call.roles else None)
             made = call.word.made_by(self, on_its_face(call))
             all_heard(call)
             if self._copies > ALL_COPIES_LIMIT:
@@ -84,6 +87,7 @@ class PieceBench(Laid):
         inner.lacks |= not done
         self._scopes[-1].lacks |= inner.lacks
         try:
+            call = self._by_its_own(call, lambda plain: self._grouped(plain, inner, fr.identity()))
             call = _pitched(call, inner.features)
             hangs = call.given("hangs-in")
             frames = all_hung(call, inner.features, self.lines, self.topmost) if hangs else placed(call)
@@ -94,11 +98,7 @@ class PieceBench(Laid):
                 told_each_copy(call, one, len(frames))
         except Refused as refused:
             return None, [] if inner.lacks and refused.fault.code == "no-loop" else [refused.fault]
-        group = self.new_feature(call, frames)
-        if inner.steps:
-            group.body = self._new_body()
-            own = call.name if call.word.name == "casting" else ""
-            self._stand(group, tuple(inner.steps), frames, {"": own})
+        group = self._grouped(call, inner, frames)
         for stones in inner.stones:
             self._scopes[-1].stones += by_copy(stones, inner.features, frames)
         for member in inner.features:
@@ -106,11 +106,43 @@ class PieceBench(Laid):
             if member.body is not None:
                 member.body = group.body
             self._scopes[-1].features.append(member)
+        return group, []
+
+    def _grouped(self, call: Call, inner: Scope, frames: np.ndarray) -> Feature:
+        """What was built by itself as one part, at each frame."""
+        group = self.new_feature(call, frames)
+        if inner.steps:
+            group.body = self._new_body()
+            own = call.name if call.word.name == "casting" else ""
+            self._stand(group, tuple(inner.steps), frames, {"": own})
         own = f"{call.name}."  # what a word made is asked of it, see things.look
         group.members = {
             name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))
         }
-        return group, []
+        return group
+
+    def _by_its_own(self, call: Call, build: Callable[[Call], Feature | None]) -> Call:
+        """The line, its `set-by` as the place it names of the part, which is built for that and taken away
+        again."""
+        if not call.given("set-by"):
+            return call
+        own = {take.name for take in call.word.takes}
+        kept = {key: one for key, one in call.arguments.items() if key in own or key not in PLACING_BY_NAME}
+        known, bodies, copies = len(self.features), self._bodies, self._copies
+        self._scopes.append(Scope(lacks=True))
+        try:
+            place, _ = self.look(build(replace(call, arguments=kept)), call.get("set-by"))
+        finally:
+            self._scopes.pop()
+            del self.features[known:], self.lines[known:]
+            self._bodies, self._copies = bodies, copies
+        if not isinstance(place, Places) or not len(place):
+            call.refuse(
+                "not-offered", f"{call.word.name} makes nothing that has a {call.get('set-by')} to be set by",
+                "set-by", remedy="leave set-by out",
+            )
+        by = replace(call.arguments["set-by"], value=place, read=False)
+        return replace(call, arguments={**call.arguments, "set-by": by})
 
     def set_out(self, call: Call) -> tuple[Places | Lines | None, list[Fault]]:
         """The places that the placing clauses of a line come to, each `at` moved about itself; of a path
@@ -130,7 +162,9 @@ class PieceBench(Laid):
         if not np.allclose(frames[:, :, :3], np.repeat(before.frames[:, :, :3], each, axis=0), atol=1e-9):
             return Places(frames, figures), []
         # An end that is moved, and looks as it did, is an end still.
-        return replace(before, frames=frames, figures=figures, ones=None), []
+        was = before.frames if before.found is None else before.found
+        found = np.repeat(was, each, axis=0) if before.ends else None
+        return replace(before, frames=frames, figures=figures, ones=None, found=found), []
 
     def bundle(
         self, name: str, members: Mapping[str, Any], stand: Any = None,
@@ -201,8 +235,12 @@ class PieceBench(Laid):
             return lambda step: test(self.lines[step.feature], step.shape)
 
         return things.Made(
-            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones
+            steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones, self._cast
         )
+
+    def _cast(self, step: Step) -> Feature | None:
+        call = self.lines[step.feature]
+        return None if Role.FINDING in call.roles or call.get("bought") else self.features[step.feature]
 
     def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):

@@ -46,7 +46,24 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
         frames = np.concatenate([frames, fr.compose(over, fr.compose(fr.flipped(0), laid))])
     if call.given("swivel"):
         frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
+    if call.given("set-by"):
+        frames = fr.compose(frames, _back_to(call))
     return fr.rounded(frames)
+
+
+def _back_to(call: Call) -> np.ndarray:
+    """The frame (1, 3, 4) of a part whose own place of `set-by` stands where its zero would; where ends meet,
+    turned so that it goes on from there."""
+    own = call.get("set-by")
+    if not isinstance(own, Places):
+        call.refuse(
+            "clause-idle", f"{call.word.name} stands there in a way of its own: 'set-by' says nothing",
+            "set-by", remedy="leave set-by out, or put the line in a 'workpiece' that says it",
+        )
+    x, at, turn = own.frames[0, :, 0], call.get("at"), 0.0
+    if own.ends and isinstance(at, Places) and (at.ends or at.of_line):
+        turn = 180.0 - float(np.degrees(np.arctan2(x[1], x[0])))
+    return fr.compose(fr.turned(2, turn), fr.shifted(*(-own.frames[0, :, 3]).tolist()))
 
 
 def too_many(call: Call, total: int) -> NoReturn:

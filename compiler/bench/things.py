@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import reduce
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,11 +21,12 @@ from .near_places import half_way, overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
 from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
-from .sides import SIDES, claws_round, is_one, metal_of, side, wall_round
+from .sides import SIDES, claws_round, is_one, lumps, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
+LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
 
@@ -32,13 +34,14 @@ FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight 
 class Made(NamedTuple):
     """What has been made so far: the steps of each part under way, the outermost first, and which work on a
     face, or take away an end; the stones, and those swivelled where they stand, as frames (n, 3, 4) and
-    degrees."""
+    degrees; the part that a step made the metal of, unless it is a finding or bought."""
 
     steps: list[list[Step]]
     faces: Callable[[Step], bool]
     ends: Callable[[Step], bool]
     swivels: Callable[[], Iterator[tuple[np.ndarray, float]]]
     stones: list[StoneSet]
+    cast: Callable[[Step], Feature | None]
 
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
@@ -68,6 +71,9 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "half-way":
             return length(half_way(made.stones, thing.frames)), None
+        if attribute == "metal":
+            value = _metal_at(thing, made)
+            return value, None if value else Missing(why="there is no metal yet, above this line")
         if attribute == "hole":
             return length(hole_behind(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
@@ -126,12 +132,30 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     """Each place so turned that its x, as at ``ends``, or its z, as on a face, points away from the metal."""
     right = np.full(len(places), places.inside)
     if not (places.on_face or places.inside):
-        right = right_away(made.steps[-1], places.frames, made.ends, ends)
+        looked = places.frames if places.found is None else places.found
+        right = right_away(made.steps[-1], looked, made.ends, ends)
     frames = places.frames.copy()
     turned = right != ends
     # Round in turn, so that the same side stays before the same other.
     frames[turned, :, :3] = np.roll(places.frames[turned, :, :3], 1 if ends else -1, axis=2)
-    return replace(places, frames=frames, ends=ends, on_face=not ends)
+    return replace(places, frames=frames, ends=ends, on_face=not ends, found=None)
+
+
+def _metal_at(places: Places, made: Made) -> Feature | None:
+    """The parts of metal, put together, that reach the plane in which the first of the places lies; all of
+    them where none does."""
+    home, high = fr.inverse(places.frames[0]), dict[int, list[np.ndarray]]()
+    parts = {}
+    for step in made.steps[-1]:
+        part = made.cast(step) if step.work == "add" else None
+        if part is not None:
+            parts[step.feature] = part
+            high.setdefault(step.feature, []).extend(
+                fr.apply(home, one.corners.reshape(-1, 3))[:, 2] for one in lumps([step], None)
+            )
+    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items()}
+    level = [k for k, (low, top) in ends.items() if low < LEVEL and top > -LEVEL]
+    return reduce(_group, (parts[k] for k in level or parts)) if parts else None
 
 
 def _inner(thing: Feature, deep: bool = False) -> Iterator[tuple[str, Feature]]:

@@ -2,8 +2,8 @@
 
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``; between them stands
-``or``. What is said otherwise is left to the reader."""
+down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``;
+between them stands ``or``. What is said otherwise is left to the reader."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
 MADE = re.compile(rf"\bmake ([\w.-]+) ({FIGURE}) (thick|wide|tall|deep|long|across)\b(?! there)")
 MORE = re.compile(r"\bmake ([\w.-]+) (\d[\d.]* mm) (thick|wid|tall|deep|long)e?r\b")
 GROWN = {"thick": "thick", "wid": "wide", "tall": "tall", "deep": "deep", "long": "long"}
+TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
 STONES = re.compile(r"stones? of ([\w.-]+)")
@@ -83,7 +84,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         return text[: one.span.start] + found[1] + text[one.span.end :]
     edits = list(_Reader(one, text).edits(said))
     if edits:
-        return with_edits(text, one.span.path, edits)
+        text, gone = with_edits(text, one.span.path, edits), TAKEN.search(said)
+        return _Reader(one, text).without(gone[1]) if gone else text
     return followed(text, one) if first else None
 
 
@@ -92,7 +94,7 @@ class _Reader:
 
     def __init__(self, one: Fault, text: str) -> None:
         assert one.span is not None
-        self.one, self.span = one, one.span
+        self.one, self.span, self.text = one, one.span, text
         self.heads = dict(_heads(parse(text, one.span.path)[0].lines))
         self.own = next((head for head in self.heads.values() if _holds(head.span, one.span)), None)
 
@@ -104,6 +106,15 @@ class _Reader:
                 yield from found
                 if form != self._raised:
                     return
+
+    def without(self, name: str) -> str:
+        """The text without the line of a name."""
+        head = self._found(name)
+        if head is None:
+            return self.text
+        start = self.text.rfind("\n", 0, head.span.start) + 1
+        end = self.text.find("\n", head.span.end)
+        return self.text[:start] + (self.text[end + 1 :] if end >= 0 else "")
 
     def _moves(self, said: str) -> Iterator[Edit]:
         found = MOVED.search(said)
@@ -136,7 +147,9 @@ class _Reader:
             (at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)
             if start or re.fullmatch(FIGURE, at[2] or "")
         ]  # fmt: skip
-        places = places[:1] or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
+        changed = [one for one in places if INSTEAD.match(said[one[1] :].lstrip("' "))]
+        places = changed if changed[:1] == places[:1] else places[:1]
+        places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
         for _, end, key, value in places:
             rest = said[end:].lstrip("' ")

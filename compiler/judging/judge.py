@@ -185,6 +185,7 @@ class _Judge:
         usually helps."""
         said = line.line is not None and any(
             self.piece.source_lines.excludes(line.line, key) for key in _QUOTED.findall(verdict.remedy)
+            if "in place of" not in verdict.remedy
         )
         return rule.remedy if said else verdict.remedy
 

@@ -36,9 +36,9 @@ def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
             yield line, float(rods.wire[k]), rods.foot[k]
 
 
-def free_of_metal(piece: Piece, rod: int) -> float:
-    """How much of an ear post a clutch can be pushed over: from its tip to the first metal beside
-    it that is of no post, mm."""
+def free_of_metal(piece: Piece, rod: int) -> tuple[float, int]:
+    """How much of an ear post a clutch can be pushed over, mm: from its tip to the first metal beside
+    it that is of no post; and whose that metal is, -1 for none."""
     rods = piece.rods
     way, long = rods.way[rod], float(rods.long[rod])
     others = piece.skin_measures.skin
@@ -49,7 +49,9 @@ def free_of_metal(piece: Piece, rod: int) -> float:
     back = np.tile(-way, (len(ring), 1))
     far, met = others.grid.cast(rods.foot[rod] + long * way + ring, back, leaving=False, reach=long)
     buried = (met >= 0) & (dot(others.normals[met], back) > 0)
-    return float(min(far.min(), long)) if not buried.any() else 0.0
+    first = int(buried.argmax() if buried.any() else far.argmin())
+    owner = int(others.owner[met[first]]) if met[first] >= 0 else -1
+    return float(min(far.min(), long)) if not buried.any() else 0.0, owner
 
 
 def ear_hooks(piece: Piece) -> Iterator[int]:

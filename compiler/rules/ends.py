@@ -12,7 +12,7 @@ from ..bench.near_places import below as below_places
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ..judging.digits import above, below, least, mm, most, place, rounded_up, share, times
 from ..judging.moves import move
 from ..judging.rule import Level, Verdict
 from ..shapes.shank_face import Round
@@ -29,6 +29,7 @@ ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it i
 NEAR = 8.0  # mm from a stone, no metal farther off is of its own head
 REST = 0.1  # of it over air, once it is moved in
 HEADS = 1.5  # mm between two stones, less than which leaves no room for the claws of both
+PAST_END = 0.2  # mm beyond an end, where there is no metal below
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
 GRID = np.linspace(-1.0, 1.0, 25)  # of half a stone, where metal below it is looked for
 TOUCH = 0.02  # mm, heads no farther apart hold to one another
@@ -188,7 +189,9 @@ CLAUSES = (("right", "left"), ("up", "down"), ("out", "inward"))
 
 
 def sideways_move(piece: Piece) -> Iterator[Verdict]:
-    """'up' or 'down' at an end of metal, where they do not go up or down."""
+    """'up' or 'down' at an end of metal, where they do not go up or down; a rod or the like there that stands
+    up out of the face."""
+    yield from _stand_out(piece)
     told = set()
     for feature in piece.features:
         call = piece.call(feature.index)
@@ -197,6 +200,33 @@ def sideways_move(piece: Piece) -> Iterator[Verdict]:
             continue
         told.add(line)
         yield from _of_line(piece, feature.index, call)
+
+
+def _stand_out(piece: Piece) -> Iterator[Verdict]:
+    for solid in piece.plan_solids:
+        feature, call = piece.features[solid.feature], piece.call(solid.feature)
+        at = call.get("at")
+        if solid.cut or solid.parts or call.within or not feature.at_end or call.given("tilt"):
+            continue
+        long, wide, high = np.ptp(piece.points_of(solid), axis=0)
+        wide, name = max(long, wide), piece.name_of(solid.feature)
+        bound = piece.bound("sideways-move", "high", feature)
+        past = fr.compose(at.frames, fr.shifted(right=PAST_END, out=high))
+        if not above(high / wide, bound):
+            continue
+        if np.isnan(below_places(_earlier(piece, solid.feature), past)).all():
+            yield Verdict(
+                f"at this end {name} stands up out of the face, not on away from the metal",
+                solid.feature,
+                f"{mm(high)} high, {mm(wide)} wide: {times(high / wide)}",
+                most(times(bound)),
+                f"write lean 90 deg and left {rounded_up(wide / 2)}: it goes on away from the metal, rooted "
+                "in it; or stay with what is drawn: 'waive'",
+                float(high / wide),
+                bound,
+                keys=("at",),
+                place=place(at.frames[0, :, 3]),
+            )
 
 
 def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Verdict]:

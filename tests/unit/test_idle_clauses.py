@@ -26,6 +26,7 @@ LAID = (
 VALUES = {
     "row": "row 2, every 3 mm", "circle": "circle 3, radius 2 mm", "grid": "grid 2 x 2, every 3 mm",
     "stretch": "stretch 10 % to 70 %", "number": "number 4", "both-sides": "both-sides", "around": "around 20 deg",
+    "set-by": "set-by left",
 } | {name: f"{name} 0.4 mm" for name in ("right", "left", "up", "down", "out", "inward", "fit", "inset")} | {
     name: f"{name} 12 deg" for name in ("turn", "tilt", "lean", "swivel")
 }  # fmt: skip

@@ -187,6 +187,9 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
 
     first, second = max(near.first, 0), max(near.second, 0)
     names = piece.name_of(first), piece.name_of(second)
+    for chain, loop in ((first, second), (second, first)):
+        if said := _hung_instead(piece, chain, loop):
+            return said
     block = names[0].partition(".")[0]
     if block == names[1].partition(".")[0]:
         more = rounded_up(room - near.gap)
@@ -197,6 +200,20 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
         if said := off_body(piece, one, two, mine, fixed, way, room):
             return f"move {names[k]} {said}, off {names[1 - k]}, or make the ring larger"
     return f"set {names[0]} {rounded_up(room)} farther from {names[1]}, or make the ring larger"
+
+
+def _hung_instead(piece: Piece, chain: int, loop: int) -> str:
+    """What hangs a chain that was laid along a path at a loop, in that; "" for any other."""
+    use = next(iter(piece.call(chain).within), None)
+    if use is None or not is_chain(piece.features[chain]) or use.word.take("hangs-in") is None:
+        return ""
+    line, along = piece.source_lines.of(piece.call(chain), None, ()).line, use.arguments.get("along")
+    said = {clause.key.name for clause in line.clauses} if line is not None else set()
+    if along is None or not {"at", "along"} <= said:
+        return ""
+    long = rounded_up(sum(line.length() for line in along.value.lines))
+    hung = f"say 'hangs-in {piece.name_of(loop)}' in place of 'at', and 'long {long}' in place of 'along'"
+    return f"{hung}: its first link then goes through the loop, each strand through its own"
 
 
 def captive_ring(piece: Piece) -> Iterator[Verdict]:

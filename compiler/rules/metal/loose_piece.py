@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name
+from ...bench.feature import Places
 from ...bench.linked import is_chain
 from ...bench.roles import Role
 from ...geometry import frames as fr
@@ -92,6 +93,9 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         far = near is None or near.gap > FAR
         hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
         remedy = f"move it {hung}" if far else f"{remedy}, or {hung.partition(' (')[0]}"
+        at = piece.call(name).get("at")
+        if isinstance(at, Places) and at.on_face and not piece.call(name).within:
+            remedy = f"write bail {piece.name_of(name)}; it is rooted there and stands up; or {remedy}"
     elif hole[0]:
         remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
             f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"
@@ -101,8 +105,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         )
     elif _could_find(piece, added[0]):
         remedy = (
-            "say 'on' the metal it stands on, as in 'on left-side + right-side', and leave out 'long': its "
-            "joint and catch then find that metal"
+            "leave out 'long': its joint and catch then find the metal at the height of that place, or that "
+            "of the part it is said to stand 'on'"
         )
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
@@ -119,6 +123,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
         mend=behind,
+        others=() if near is None or near.second < 0 else (near.second,),
     )
 
 

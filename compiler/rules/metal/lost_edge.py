@@ -1,0 +1,111 @@
+"""lost-edge: beads or stones along the edge of one part that run on across the face of another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from ...bench.feature import Feature
+from ...geometry import frames as fr
+from ...judging.beads import rows_of
+from ...judging.digits import above, most, place
+from ...judging.edges import Neighbours, inside_by, reach
+from ...judging.rule import Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.kinds import Flags, Floats
+
+EVEN = 0.15  # mm, how evenly far inside an edge lies what follows it
+INSET = 3.0  # times its own size, what stands farther inside follows no edge
+FEWEST = 4  # of a row along one edge
+
+
+class Row(NamedTuple):
+    """What follows a line: the part of it, how wide one is, mm, and where each stands on its face (n, 3)."""
+
+    feature: int
+    size: float
+    spots: Floats
+
+
+def lost_edge(piece: Piece) -> Iterator[Verdict]:
+    """Rows along an edge that is gone where another part of the same height runs into theirs."""
+    flat = Neighbours(one for one in piece.features if one.body is not None)
+    told: set[frozenset[int]] = set()
+    for row in _rows(piece):
+        near = flat.near(row.spots, row.size)
+        depths = [(body, _inside(row, body)) for body in near]
+        for home, own in depths:
+            along = np.isfinite(own) & (own > -EVEN) & (own < INSET * row.size)
+            if along.sum() < FEWEST or np.ptp(own[along]) > EVEN:
+                continue
+            for other, depth in depths:
+                across = along & (depth > own + row.size / 2) if other is not home else along & False
+                figure, bound = float(across.sum()), piece.bound("lost-edge", "most", row.feature)
+                pair = frozenset((home.index, other.index))
+                shown = above(figure, bound) and not across[along].all() and _shows(piece, row, across)
+                if not shown or pair in told:
+                    continue
+                told.add(pair)
+                yield _verdict(piece, row, home, other, across, bound)
+
+
+def _verdict(
+    piece: Piece, row: Row, home: Feature, other: Feature, across: Flags, bound: float
+) -> Verdict:
+    one, two, name = piece.name_of(home.index), piece.name_of(other.index), piece.name_of(row.feature)
+    beads = any(row.feature == of.feature for of in rows_of(piece))
+    twin = next((of.feature for of in _rows(piece) if of.feature != row.feature and beads
+                 and np.isfinite(_inside(of, other)).all()), None)  # fmt: skip
+    also = "" if twin is None else f", and take {piece.name_of(twin)} out"
+    return Verdict(
+        f"{'these beads' if beads else 'these stones'} run on across the face of {two}: the edge of {one} "
+        "that they follow is gone there",
+        row.feature,
+        f"{across.sum()} of {len(across)} lie on {two}",
+        f"{most(f'{bound:g}')}",
+        f"say 'along rim of {one} + rim of {two}' in the line of {name}: the edge that both have together"
+        f"{also}; or keep it to a 'stretch' of its path",
+        float(across.sum()),
+        bound,
+        key="along",
+        keys=("along", "stretch"),
+        place=place(row.spots[int(np.argmax(across))]),
+        others=(home.index, other.index, *(() if twin is None else (twin,))),
+    )
+
+
+def _rows(piece: Piece) -> Iterator[Row]:
+    for row in rows_of(piece):
+        yield Row(row.feature, row.bead, row.centres)
+    for feature in piece.features:
+        laid = feature.stone_offers is not None and piece.call(feature.index).given("along")
+        if laid and len(feature.frames) >= FEWEST:
+            wide = min(feature.kind(k).width for k in range(len(feature.frames)))
+            yield Row(feature.index, wide, feature.frames[:, :, 3])
+
+
+def _inside(row: Row, body: Feature) -> Floats:
+    """How far inside the edge of a flat body each of a row lies on its face (n,), no number for one that
+    does not."""
+    found = np.full(len(row.spots), np.nan)
+    assert body.outline is not None
+    for frame in body.frames[:50]:
+        local = fr.apply(fr.inverse(frame), row.spots)
+        on = np.abs(local[:, 2] - body.high) < row.size / 2 + EVEN
+        on &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.size
+        if on.any():
+            depth = inside_by(body.outline, local[on, :2])
+            found[on] = np.fmax(found[on], np.where(depth > -row.size, depth, np.nan))
+    return found
+
+
+def _shows(piece: Piece, row: Row, across: Flags) -> bool:
+    """Whether any of those that lie across are to be seen: no other metal covers them."""
+    skin = piece.skin_measures.skin
+    up = piece.features[row.feature].frames[across][:, :, 2]
+    far, _ = skin.grid.cast(row.spots[across] + row.size * up, up, leaving=False)
+    return bool((~np.isfinite(far)).sum() > 1)
