@@ -215,7 +215,8 @@ class Work:
             self._report.tell(fault)
         if places is not None:
             clauses.values[key] = places
-            clauses.arguments[key] = Argument(places, *((said.span, said.given) if said else (line.head, True)))
+            span, given = (said.span, said.given) if said is not None else (line.head, True)
+            clauses.arguments[key] = Argument(places, span, given)
         return places is not None
 
     def _fill_defaults(self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope) -> None:

@@ -53,7 +53,8 @@ def broken_hole(piece: Piece) -> Iterator[Verdict]:
                 start = fr.apply(frame, np.array([(*middle, high)]))[0]
                 into = _other_cut(piece, feature.index, start)
                 out = skin.grid.cast(start[None], (frame[:, :2] @ way)[None], leaving=False)[1][0] < 0
-                if out if into is None else into < feature.index:  # of two the later line breaks into the other
+                # Of two openings the later line breaks into the other.
+                if out if into is None else into < feature.index:
                     yield _broken(piece, feature.index, gap, start, into)
 
 
@@ -69,8 +70,8 @@ def _other_cut(piece: Piece, hole: int, spot: Floats) -> int | None:
 
 
 def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None) -> Verdict:
-    """What is told of a hole that breaks out at a spot (3,): through the rim, or ``into`` another, as two that
-    are meant for one may."""
+    """What is told of a hole that breaks out at a spot (3,): through the rim, or ``into`` another, as two
+    that are meant for one may."""
     round_ = piece.is_for(hole, Role.HOLE)
     other = piece.name_of(into) if into is not None else ""
     return Verdict(
