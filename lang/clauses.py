@@ -9,7 +9,7 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .lexicon import Trade
 from .names import Block, Names, in_sight
-from .placing import PLACING_BY_NAME
+from .placing import LAID_OUT, PLACING_BY_NAME
 from .samples import choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import ADDED, CHOOSING, Kind, Take, Word
@@ -241,12 +241,13 @@ class ClauseCheck:
         takes = {take.name: take for take in word.takes}
         known = {*takes, *(PLACING_BY_NAME if word.places else ())}
         fitting = _fitting(takes, line.clauses) if names - known else takes
+        laid = word.places and any(key in names and key not in takes for key in LAID_OUT)
         meant = {self.guessed(n, fitting, word.places) for n in names - known}
         # A name without its clause is told by itself.
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
-                if take.name in meant or (bare and take.kind in ADDED):
+                if take.name in meant or (bare and take.kind in ADDED) or (laid and take.name == "at"):
                     continue
                 if any(_chooses(take, name) for name in names - known):
                     continue

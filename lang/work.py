@@ -14,7 +14,7 @@ from .blocks import DoBlock
 from .calls import Clauses, Takes, group_word, placing_of
 from .faults import Fault, Span
 from .handed import Handed
-from .placing import PLACING_BY_NAME
+from .placing import LAID_OUT, PLACING_BY_NAME
 from .reckoner import Reckoner
 from .report import Caller, Report
 from .scope import Absent, Known, Scope
@@ -159,6 +159,11 @@ class Work:
         handed.read(line.clauses, self._takes.handed(word), scope)
         if not (clauses.good and placed.good and handed.good and line.whole):
             return BROKEN
+        lacks = "at" in own and own["at"].needed and "at" not in clauses.arguments
+        if lacks and any(key in placed.arguments for key in LAID_OUT):
+            if not self._set_out(Use(word, word.name, clauses.arguments), clauses, placed, line, "at"):
+                return BROKEN
+            inside.names["at"], placing = clauses.values["at"], ()
         if not self._complete(line, word, clauses):
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
@@ -197,19 +202,21 @@ class Work:
 
     def _set_out(self, use: Use, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str) -> bool:
         """Move the places that a word stands at, each about itself, as its placing clauses say, or the
-        path it runs along; False where the bench cannot."""
+        path it runs along; places laid out stand for its `at`; False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)
         if ask is None or "at" in placed.arguments:  # all that runs along its path is placed there
             return False
-        placed.arguments[key] = clauses.arguments[key]
+        said = clauses.arguments.get(key)
+        if said is not None:
+            placed.arguments[key] = said
         places, faults = ask(self._call(use.word, use.name, placed, line))
-        del placed.arguments[key]
+        placed.arguments.pop(key, None)
         for fault in faults:
             self._report.tell(fault)
         if places is not None:
             clauses.values[key] = places
-            said = clauses.arguments[key]
-            clauses.arguments[key] = Argument(places, said.span, said.given)
+            span, given = (said.span, said.given) if said is not None else (line.head, True)
+            clauses.arguments[key] = Argument(places, span, given)
         return places is not None
 
     def _fill_defaults(self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope) -> None:

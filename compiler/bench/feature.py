@@ -17,6 +17,9 @@ from ..geometry.line import Line
 ANGLES = "opening", "lean", "veer"
 
 
+BESIDE = "pavilion", "width"  # asked of one stone of a row with -before and -after, of those beside it
+
+
 @dataclass(frozen=True, eq=False)
 class Places:
     """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each, degrees for those of
@@ -232,11 +235,24 @@ class Feature:
         """One stone of a line of stones, as a feature of its own."""
         kind = self.kind(index)
         made = self.stone_offers
-        offers = self.offers if made is None else made(kind)
+        offers = dict(self.offers if made is None else made(kind))
+        for side, other in zip(("before", "after"), self._neighbours(index), strict=True):
+            theirs = made(self.kind(other)) if made is not None else {}
+            offers |= {f"{name}-{side}": theirs[name] for name in BESIDE if name in theirs}
         return Feature(
             self.name, self.word, self.index, self.frames[index : index + 1], offers, stones=(kind,),
             chains=((0, 1, False),), stone_offers=made, rows=self.stone_rows()[index : index + 1],
         )
+
+    def _neighbours(self, index: int) -> tuple[int, int]:
+        """The stones before and after one in its row, itself where there is none."""
+        for first, last, closed in self.chains:
+            if first <= index < last:
+                if closed:
+                    count = last - first
+                    return first + (index - 1 - first) % count, first + (index + 1 - first) % count
+                return max(index - 1, first), min(index + 1, last - 1)
+        return index, index
 
     def bodies(self) -> tuple[int, ...]:
         """The bodies its metal is in, its members' included, in order."""

@@ -11,7 +11,7 @@ import numpy as np
 from ...lang.bench import Argument, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.loader import Files
-from ...lang.placing import PLACING_BY_NAME
+from ...lang.placing import LAID_OUT, PLACING_BY_NAME
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
@@ -145,15 +145,16 @@ class PieceBench(Laid):
         return replace(call, arguments={**call.arguments, "set-by": by})
 
     def set_out(self, call: Call) -> tuple[Places | Lines | None, list[Fault]]:
-        """The places that the placing clauses of a line come to, each `at` moved about itself; of a path
-        moved along the face it lies on, the path."""
+        """The places that the placing clauses of a line come to, each `at` moved about itself, or laid out
+        `upon` or `along`; of a path moved along the face it lies on, the path."""
         before: Any = call.get("at")
         try:
             moved = on_its_face(call)
             if moved is not call and set(moved.arguments) == {"along"}:
                 return moved.get("along"), []
             if not isinstance(before, Places):
-                return None, []
+                laid = before is None and any(call.given(key) for key in LAID_OUT)
+                return (Places(placed(call)) if laid else None), []
             frames = placed(call)
         except Refused as refused:
             return None, [refused.fault]

@@ -103,7 +103,12 @@ def _extent(outline: tuple[Any, ...], degrees: float) -> float:
 
 def stone_offers(setting: StoneKind) -> dict[str, Offer]:
     """What may be asked of one stone of this kind, in its own frame."""
+    alone = {
+        **dict.fromkeys(("pavilion-before", "pavilion-after"), lambda: mm(setting.pavilion())),
+        **dict.fromkeys(("width-before", "width-after"), lambda: mm(setting.width)),
+    }
     return {
+        **alone,
         "centres": lambda: spot(),
         "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),

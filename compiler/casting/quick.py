@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...lang.lean import dataclass
-from ...stdlib.alloys import find_alloy
+from ...stdlib.alloys import ALLOYS, find_alloy
 from ..freezing.heat import chvorinov
 from ..freezing.modulus import Modulus, modulus
 from ..making.result import Built
+from ..measures.alike import groups
 from ..measures.skin import Skin
+from ..metal.part import spoken
 from .caster import Caster
 
 
@@ -24,16 +26,16 @@ class Quick:
 
 
 def quick(built: Built) -> list[Quick]:
-    """The quick answer for each casting of a piece that was made."""
+    """The quick answer for each casting of a piece that was made, of those that are alike once."""
     found = []
-    for part in built.parts:
-        alloy = find_alloy(part.metal)
-        if part.bought or alloy is None:
-            continue
-        caster = Caster(alloy, built.house)
-        size = modulus(Skin(part.points, part.triangles, part.owner))
+    parts = [part for part in built.parts if not part.bought and find_alloy(part.metal) is not None]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
+    for same in groups(skins, [(part.metal, bool(part.casting)) for part in parts]):
+        part = parts[same[0]]
+        caster = Caster(ALLOYS[part.metal], built.house)
+        size = modulus(skins[same[0]])
         time = chvorinov(caster.melt, caster.mould, caster.pour) * size.most**2
-        found.append(Quick(part.casting or part.metal, size, time))
+        found.append(Quick(spoken(tuple(parts[k].casting for k in same)) or part.metal, size, time))
     return found
 
 

@@ -14,7 +14,8 @@ from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
 from ..files.stone_weights import weight_said
 from ..making.result import Built
-from ..making.weights import AlloyWeight, PartWeight, StoneWeight, Weights, saved_by_hollowing, weigh
+from ..making.weights import AlloyWeight, StoneWeight, Weights, saved_by_hollowing, weigh
+from ..metal.part import in_row
 from ..terminal import run as making
 from ..terminal.forms import Arguments
 from ..terminal.output import as_cast, bench_grams, bought_lines, metal_faults, remarks_data, tell, tell_data
@@ -65,16 +66,13 @@ def table(built: Built, weights: Weights, colour: bool = False, width: int = 80)
 
 def casting_lines(weights: Weights) -> list[str]:
     """The castings, a line each; those of a row that weigh alike in one."""
-    rows: dict[tuple[str, str, str], list[PartWeight]] = {}
-    for part in weights.parts:
-        name, _, number = part.casting.rpartition(" ")
-        own = name if number.isdigit() else part.casting
-        rows.setdefault((own, part.metal, bench_grams(part.grams)), []).append(part)
-    return [
-        f"{grams} g of {metal} {parts[0].casting}".rstrip() if len(parts) == 1
-        else f"{bench_grams(fsum(p.grams for p in parts))} g of {metal} {name}, {len(parts)} of {grams} g"
-        for (name, metal, grams), parts in rows.items()
-    ]  # fmt: skip
+    said = []
+    for first, *others in weights.rows:
+        whole, more = bench_grams(fsum(part.grams for part in (first, *others))), len(others)
+        each = f", {more + 1} of {bench_grams(first.grams)} g" if more else ""
+        called = in_row(first.casting)[0] if more else first.casting
+        said.append(f"{whole} g of {first.metal} {called}".rstrip() + each)
+    return said
 
 
 def _alloy_lines(row: AlloyWeight, wide: int, width: int) -> list[str]:

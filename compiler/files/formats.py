@@ -7,7 +7,7 @@ from collections.abc import Collection
 from ...lang.lean import dataclass
 
 FORMATS = {
-    "stl": "binary STL, one per casting and metal, millimetres: what every printer takes",
+    "stl": "binary STL, one per casting (of a row of like ones: one) and metal, mm: what every printer takes",
     "3mf": "3MF, all in one, with unit, colour and title",
     "obj": "OBJ, all metals in one, millimetres",
     "ply": "binary PLY, one per metal, millimetres",

@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault, is_fatal
+from ..judging.one_file import one_file
 from ..making.result import Built
 from ..making.weights import weigh
+from ..metal.part import in_row
 from . import earlier
 from .digits import plain
 from .formats import FORMATS, Wanted
@@ -30,7 +32,8 @@ def files_of(
 
     ``name`` is the stem of every name; ``harbour-shrink-1.25.stl`` is one made larger for
     casting, ``harbour-left.stl`` the casting called left, ``harbour-silver-925.stl`` one of several
-    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``)."""
+    metals, ``harbour-link-30-times.stl`` thirty of one row that are alike. Gives also the faults found
+    (``mesh-not-closed``, ``metal-not-in-table``)."""
     if not built.made:
         return {}, []
     weights, faults = weigh(built)
@@ -48,12 +51,14 @@ def files_of(
     if "json" in wanted.formats:
         from .summary import summary_bytes
 
-        names = mesh_names(stem, meshes)
         own = {
-            f"{name}.{order}": {"casting": mesh.casting, "metal": mesh.metal}
+            f"{name}.{order}": {
+                "casting": alike[0].casting, "metal": alike[0].metal, "count": len(alike),
+                "castings": [mesh.casting for mesh in alike],
+            }
             for order in ("stl", "ply")
-            for name, mesh in zip(names, meshes, strict=True)
-        }
+            for name, alike in by_file(stem, built, meshes).items()
+        }  # fmt: skip
         files[f"{stem}.json"] = summary_bytes(built, weights, files, own, shrink=wanted.shrink)
     return files, faults
 
@@ -121,8 +126,7 @@ def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted:
         from .meshes import ply_bytes, stl_bytes
 
         write = stl_bytes if order == "stl" else ply_bytes
-        names = mesh_names(stem, meshes)
-        return {f"{name}.{order}": write(one) for name, one in zip(names, meshes, strict=True)}
+        return {f"{name}.{order}": write(alike[0]) for name, alike in by_file(stem, built, meshes).items()}
     shown = order == "glb"
     bought = [part for part in built.parts if part.bought] if shown else []
     more = [print_mesh(part, built.features, shrink=wanted.shrink)[0] for part in bought]
@@ -132,20 +136,24 @@ def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted:
     return {f"{stem}.{order}": _together(order, solids, built)}
 
 
-def mesh_names(stem: str, meshes: Sequence[PrintMesh]) -> list[str]:
-    """A file name for each mesh: ``stem``, its casting if that has a name, and its metal where its
-    casting has several."""
+def by_file(stem: str, built: Built, meshes: Sequence[PrintMesh]) -> dict[str, list[PrintMesh]]:
+    """The meshes that one file serves, the first of them written, by its name: ``stem``, its casting if that
+    has a name, how many times it is cast if more than once, and its metal where its casting has several."""
+    parts = [part for part in built.parts if not part.bought]
+    kinds = [(part.metal, in_row(part.casting)[0]) for part in parts]
     metals = Counter(mesh.casting for mesh in meshes)
-    names: list[str] = []
-    for mesh in meshes:
-        parts = [stem, *re.split(r"[ .]", mesh.casting)] if mesh.casting else [stem]
-        name = "-".join([*parts, mesh.metal] if metals[mesh.casting] > 1 else parts)
+    found: dict[str, list[PrintMesh]] = {}
+    for numbers in one_file(built.piece, parts, kinds):
+        first, times = meshes[numbers[0]], len(numbers)
+        called = f"{in_row(first.casting)[0]} {times} times" if times > 1 else first.casting
+        said = [stem, *re.split(r"[ .]", called)] if called else [stem]
+        name = "-".join([*said, first.metal] if metals[first.casting] > 1 else said)
         count = 1
-        while name in names:  # a casting called as a metal is, or by the number of another
+        while name in found:  # a casting called as a metal is, or by the number of another
             count += 1
-            name = f"{'-'.join(parts)}-{count}-{mesh.metal}"
-        names.append(name)
-    return names
+            name = f"{'-'.join(said)}-{count}-{first.metal}"
+        found[name] = [meshes[k] for k in numbers]
+    return found
 
 
 def _together(order: str, solids: list[Solid], built: Built) -> bytes:

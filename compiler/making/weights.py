@@ -15,7 +15,7 @@ from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
 from ...stdlib.gems import GEMS
 from ..bench.roles import FigureOf, Role
 from ..judging.figures import figure
-from ..metal.part import Part
+from ..metal.part import Part, in_row
 from .result import Built, Stone
 
 if TYPE_CHECKING:
@@ -105,6 +105,15 @@ class Weights:
     carats: float
     carats_volume: float
     bought: tuple[PartWeight, ...] = ()
+
+    @property
+    def rows(self) -> list[list[PartWeight]]:
+        """The castings of one row that weigh alike together, in the order of the text."""
+        found: dict[tuple[str, str, float], list[PartWeight]] = {}
+        for part in self.parts:
+            row = in_row(part.casting)[0], part.metal, round(part.grams, 2 if part.grams >= 0.1 else 3)
+            found.setdefault(row, []).append(part)
+        return list(found.values())
 
     @property
     def metals(self) -> list[tuple[str, float, float]]:

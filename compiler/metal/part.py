@@ -34,6 +34,12 @@ class Part:
     weighs: float | None = None
 
 
+def in_row(casting: str) -> tuple[str, int]:
+    """The name of the line of a casting, and which of its row it is, from 1: ("drops", 2) of "drops 2"."""
+    name, _, number = casting.rpartition(" ")
+    return (name, int(number)) if number.isdigit() else (casting, 1)
+
+
 def spoken(castings: tuple[str, ...]) -> str:
     """Castings alike by their names: "drop 1 and drop 2", many in short."""
     few = len(castings) < 4

@@ -8,10 +8,9 @@ from functools import partial
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..judging.one_file import one_file
 from ..making.result import Built
-from ..measures.alike import groups
 from ..measures.kinds import Flags, Floats, Ints, unit
-from ..measures.skin import Skin
 from ..measures.triangles import volume
 from ..metal.part import Part, spoken
 from .cups import Pocket, afloat, cups
@@ -97,11 +96,10 @@ class PrintPlan:
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
     """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
-    one."""
+    one, a mirror image its own."""
     parts = [part for part in built.parts if not part.bought and len(part.triangles)]
-    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
     plans = []
-    for same in groups(skins, [(part.metal, bool(part.casting)) for part in parts]):
+    for same in one_file(built.piece, parts, [(part.metal, bool(part.casting)) for part in parts]):
         castings = tuple(parts[one].casting for one in same if parts[one].casting)
         part = parts[same[0]]
         plans.append(_plan(part, castings, fine_faces(part, built.features, printer.ball), built, printer))

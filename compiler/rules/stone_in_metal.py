@@ -259,6 +259,7 @@ def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
     from ..judging.stone_metal import clear_of
 
     ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
+    air += 2 * piece.tolerance  # both are measured between chords
     far = found.deep if found is not None and ahead else clear_of(piece, stone, metal)
     line = int(piece.stones.line[stone])
     if far is not None and piece.source_lines.rests_on(piece.call(metal), piece.call(line)):

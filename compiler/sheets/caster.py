@@ -18,6 +18,7 @@ from ..drawing.sheet import Titled, views_sheet
 from ..files.digits import grams, plain
 from ..judging.remark import is_waived, remark_record, waiver_record
 from ..making.weights import PartWeight
+from ..metal.part import in_row
 from .data import csv_bytes
 from .handed import Handed, take_care, to_engrave
 from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
@@ -33,7 +34,7 @@ def caster_sheet(handed: Handed) -> bytes:
     parts: list[object] = [
         facts(_facts(handed)),
         *([paragraph(built.note)] if built.note else []),
-        block(heading("Castings", "weights in g, for one piece"), table(*_castings(handed))),
+        block(heading("Castings", "weights in g, each"), table(*_castings(handed))),
     ]
     parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
@@ -111,26 +112,30 @@ def in_all(handed: Handed) -> dict[str, Any]:
     }
 
 
-_HEADS = ("Casting", "Metal", "Density, g/cm3", "Melts, C", "Volume, mm3", "As cast, g", "Resin, g", "Wax, g")
+_HEADS = (
+    "Casting", "Metal", "How many", "Density, g/cm3", "Melts, C", "Volume, mm3", "As cast, g", "Resin, g",
+    "Wax, g",
+)  # fmt: skip
 
 
 def _castings(handed: Handed) -> tuple[tuple[str, ...], list[list[object]]]:
-    """A row for each metal of each casting."""
-    pairs = zip(handed.weights.parts, castings(handed), strict=True)
-    return _HEADS, [[part.casting or "the piece", part.title, *row[2:]] for part, row in pairs]
+    """A row for each metal of each casting, those alike in one."""
+    pairs = zip(handed.weights.rows, castings(handed), strict=True)
+    return _HEADS, [[row[0] or "the piece", parts[0].title, *row[2:]] for parts, row in pairs]
 
 
 def castings(handed: Handed) -> list[list[object]]:
-    """The figures of each metal of each casting."""
+    """The figures of each metal of each casting, of those of a row that weigh alike once."""
     resin, wax = (handed.built.house.value(*density) for density in (RESIN, WAX))
     larger = 1 / (1 - handed.shrink) ** 3
     return [
         [
-            part.casting, part.metal, plain(part.density, 2), _melts(handed, part), f"{part.volume:.1f}",
+            in_row(part.casting)[0] if others else part.casting, part.metal, 1 + len(others),
+            plain(part.density, 2), _melts(handed, part), f"{part.volume:.1f}",
             grams(part.grams), grams(part.volume * larger * resin / 1000),
             grams(part.volume * larger * wax / 1000),
         ]
-        for part in handed.weights.parts
+        for part, *others in handed.weights.rows
     ]  # fmt: skip
 
 
@@ -195,7 +200,9 @@ def _drawing(handed: Handed) -> bytes:
 def caster_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:
     """The same as plain data, and as tables."""
     rows = castings(handed)
-    heads = ("casting", "metal", "density_g_cm3", "melts_c", "volume_mm3", "cast_g", "resin_g", "wax_g")
+    heads = (
+        "casting", "metal", "count", "density_g_cm3", "melts_c", "volume_mm3", "cast_g", "resin_g", "wax_g",
+    )  # fmt: skip
     record = {
         **handed.record("caster"),
         "finish": handed.finish,

@@ -368,6 +368,10 @@ WORDS = (
             "width": "width of a stone",
             "crown": "from the middle of the girdle up to the table",
             "pavilion": "from the middle of the girdle down to the culet",
+            "pavilion-before": "that of the stone before one of a row; its own where there is none",
+            "pavilion-after": "that of the stone after it",
+            "width-before": "width of the stone before one of a row; its own where there is none",
+            "width-after": "width of the stone after it",
             "girdle-height": "thickness of the girdle",
             "claws": "where the claws stand that are by its girdle by now, facing away from it; "
             "each has 'wide'",

@@ -14,8 +14,10 @@ from texts import checked, made
 
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of
+from posy.compiler.judging.one_file import one_file
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
+from posy.compiler.measures.alike import groups
 from posy.compiler.measures.linking import APART, LINKED, THREADED, linked
 from posy.compiler.measures.skin import Skin
 from posy.lang.faults import Level
@@ -144,7 +146,40 @@ def test_copies_of_a_casting_are_castings_of_their_own():
     assert codes(built) == set()
     assert sorted(part.casting for part in built.parts) == ["", "drop 1", "drop 2", "drop 3"]
     names = list(files_of(built, "x", Wanted(("stl",)))[0])
-    assert names == ["x-drop-1.stl", "x-drop-2.stl", "x-drop-3.stl", "x.stl"]
+    assert names == ["x-drop-3-times.stl", "x.stl"]
+
+
+def test_castings_of_a_row_that_are_alike_are_one_file_with_its_count_wherever_they_stand():
+    text = (
+        "casting link: circle 6, radius 20 mm\n  bar b: size 3 x 2 x 1 mm\n"
+        "  disc foot: across 1.5 mm, thick 1 mm, right 1.5 mm, up 1 mm\n"
+    )
+    built = made(text)
+    files, _ = files_of(built, "x", Wanted(("stl", "ply", "json")))
+    assert list(files) == ["x-link-6-times.stl", "x-link-6-times.ply", "x.json"]
+    record = json.loads(files["x.json"])
+    row = record["files"][0]
+    assert (row["count"], row["castings"]) == (6, [f"link {k}" for k in range(1, 7)])
+    mesh = trimesh.load(io.BytesIO(files["x-link-6-times.stl"]), file_type="stl")
+    assert sum(part.volume for part in built.parts) == pytest.approx(6 * mesh.volume, rel=2e-3)
+    (row,) = weigh(built)[0].rows
+    assert len(row) == 6
+
+
+def test_of_a_row_those_that_differ_and_mirror_images_have_files_of_their_own():
+    text = (
+        "casting left: left 9 mm\n  bar b: size 6 x 2 x 1 mm\n"
+        "  disc foot: across 2.5 mm, thick 1.4 mm, right 2.5 mm, up 1 mm\n"
+        "mirror right: of left\n"
+    )
+    built = made(text)
+    kinds = [part.metal for part in built.parts]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in built.parts]
+    assert groups(skins, kinds) == [[0, 1]]  # one form, but of the other hand
+    assert one_file(built.piece, built.parts, kinds) == [[0], [1]]
+    graded = "stone s: round 2 mm to 4 mm, gem garnet, row 3, gap 3 mm\ncasting link\n  bezel cup: for s\n"
+    names = list(files_of(made(graded), "x", Wanted(("stl",)))[0])
+    assert all("times" not in name for name in names)
 
 
 def test_a_casting_cuts_only_itself_and_does_not_yield_to_another():

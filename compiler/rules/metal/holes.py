@@ -9,10 +9,11 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...geometry import frames as fr
+from ...geometry.inside import inside_loops
 from ...geometry.outlines import trace, trace_all
 from ...judging.digits import below, least, mm, place, rounded_up, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
-from ...judging.rule import Verdict
+from ...judging.rule import Level, Verdict
 from ...judging.seats import closed, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
@@ -50,23 +51,42 @@ def broken_hole(piece: Piece) -> Iterator[Verdict]:
                     continue
                 high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
                 start = fr.apply(frame, np.array([(*middle, high)]))[0]
-                if skin.grid.cast(start[None], (frame[:, :2] @ way)[None], leaving=False)[1][0] < 0:
-                    yield _broken(piece, feature.index, gap, start)
+                into = _other_cut(piece, feature.index, start)
+                out = skin.grid.cast(start[None], (frame[:, :2] @ way)[None], leaving=False)[1][0] < 0
+                # Of two openings the later line breaks into the other.
+                if out if into is None else into < feature.index:
+                    yield _broken(piece, feature.index, gap, start, into)
 
 
-def _broken(piece: Piece, hole: int, gap: float, spot: Floats) -> Verdict:
+def _other_cut(piece: Piece, hole: int, spot: Floats) -> int | None:
+    """The other opening in which a spot lies, seen along that."""
+    for tool in piece.plan_solids:
+        if tool.cut and tool.kind in KINDS and tool.feature != hole and tool.bent is None:
+            loops = trace_all(tool.figures[0])
+            own = np.array([fr.apply(fr.inverse(frame), spot[None])[0] for frame in tool.frames])
+            if len(own) and (inside_loops(loops, own[:, :2]) > 0).any():
+                return tool.feature
+    return None
+
+
+def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None) -> Verdict:
+    """What is told of a hole that breaks out at a spot (3,): through the rim, or ``into`` another, as two
+    that are meant for one may."""
     round_ = piece.is_for(hole, Role.HOLE)
+    other = piece.name_of(into) if into is not None else ""
     return Verdict(
-        "this hole breaks out through the rim",
+        f"this hole breaks into {other}" if other else "this hole breaks out through the rim",
         hole,
         f"{gap:.0f} degrees of it have no metal round them" if round_
         else f"{share(gap / 360.0)} of its edge has no metal beside it",
         "metal all round",
-        f"move it inward, or {'drill' if round_ else 'saw'} it smaller",
+        f"move it {f'off {other}' if other else 'inward'}, or {'drill' if round_ else 'saw'} it smaller",
         gap,
         0.0,
         keys=("across", "at"),
         place=place(spot),
+        others=(into,) if into is not None else (),
+        level=Level.HINT if other else None,
     )  # fmt: skip
 
 

@@ -89,6 +89,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             "bring it into a loop of what it is to hang in: a 'chain' by 'from' and 'back-to', a "
             "'station-chain' by 'room' as long as what stands 'at station of' it"
         )
+    elif strung := _from_loop_to_loop(piece, added[0]):
+        remedy = strung
     elif ring:
         far = near is None or near.gap > FAR
         hung = "so that it passes through another ring ('hangs-in' its line finds its place there)"
@@ -124,6 +126,29 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         place=place(body.shell.centre),
         mend=behind,
         others=() if near is None or near.second < 0 else (near.second,),
+    )
+
+
+def _from_loop_to_loop(piece: Piece, wire: int) -> str:
+    """Where the line of a bought wire, as the silk of a strand, is to begin and end: in the loops of a clasp;
+    "" for other metal, and without a clasp."""
+    line = getattr(piece.features[wire].surface, "line", None)
+    if not piece.call(wire).get("bought") or line is None or line.closed:
+        return ""
+    sides: dict[bool, str] = {}
+    for _, call in piece.with_role(Role.CLASP):
+        use = next(one for one in call.within if Role.CLASP in one.word.roles)
+        half, tongue = use.name.rpartition(".")[0], use.arguments.get("tongue")
+        if half and use.arguments["loop"].given if "loop" in use.arguments else False:
+            sides[tongue is not None and bool(tongue.value)] = half
+    if len(sides) < 2:
+        return ""
+    said = piece.source_lines.of(piece.call(wire), "along", ("along",)).clause
+    path = f"path {said.value.name}: " if said is not None and isinstance(said.value, Name) else ""
+    return (
+        "its line stops short of the clasp: let the clasp stand at a spot of its own, and the line run from "
+        f"loop to loop below it, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
+        f"{sides[True]}'"
     )
 
 
