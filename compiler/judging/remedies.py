@@ -233,14 +233,19 @@ def on_floor(piece: Piece, cut: int, part: int) -> str:
 
 
 def behind_its_setting(piece: Piece, finding: int, spot: Floats) -> Mend | None:
-    """What stands a finding that was put within half a stone's width of its middle, at a ``spot`` (3,),
-    behind what holds that stone; None elsewhere, or where its word cannot say so."""
+    """What stands a finding that was put within half a stone's width of its middle, at a ``spot`` (3,) no
+    farther back than its point, behind what holds that stone; None elsewhere, or where its word cannot
+    say so."""
     use = next((use for use in piece.call(finding).within if use.word.take("behind")), None)
     said = use.arguments.get("behind") if use is not None else None
     if use is None or (said is not None and said.given):
         return None
-    far = np.linalg.norm(piece.stones.frames[:, :, 3] - spot, axis=1)
-    near = [k for k in np.argsort(far, kind="stable")[:1].tolist() if far[k] < piece.stones.of(k).width / 2]
+    off = spot - piece.stones.frames[:, :, 3]
+    far, high = np.linalg.norm(off, axis=1), (off * piece.stones.frames[:, :, 2]).sum(axis=1)
+    near = [
+        k for k in np.argsort(far, kind="stable")[:1].tolist()
+        if far[k] < piece.stones.of(k).width / 2 and high[k] > piece.stone_measures.form(k).tip
+    ]  # fmt: skip
     lines = {int(piece.stones.line[k]) for k in near}
     made = (one.index for one in piece.features if one.index < finding and one.body is not None)
     holds = next((one for one in made if lines & piece.services.lines(one)), None)
