@@ -3,11 +3,12 @@
 The floors of the cuts are closed forms: a field is as deep as said; a stroke cut round is half an ellipse
 as wide and deep as said (section of the word's own page)."""
 
+import math
 from functools import lru_cache, partial
 
 import numpy as np
 import pytest
-from texts import Texts, made
+from texts import Texts, laid, made
 
 from posy.compiler.making.pipeline import build, check
 
@@ -163,3 +164,20 @@ engrave t: {mark}, along edge, inset 2 mm, in m"""
     (a,), (b,) = own.parts, lifted.parts
     assert np.array_equal(a.points, b.points) and a.points[:, 2].min() == 0
     assert a.volume < made(text.partition("engrave")[0]).parts[0].volume - 0.1
+
+
+OPEN_AT_ITS_HEAD = """path way: finger iso 52, outset 1.1 mm, arc 12 deg to 348 deg
+wire hoop: along way, round 2.2 mm
+stone one: round 3 mm, gem garnet, on hoop, around {turn} deg
+"""
+
+
+@pytest.mark.parametrize("turn", [-24, 336, 40, -150, 180])
+def test_an_angle_round_an_open_ring_is_the_same_a_turn_on(turn: int):
+    x, _, z = laid(OPEN_AT_ITS_HEAD.format(turn=turn), "one").frames[0, :, 3]
+    assert (math.degrees(math.atan2(x, z)) - turn) % 360 == pytest.approx(0.0, abs=0.05)
+
+
+def test_no_place_is_in_the_opening_of_a_ring():
+    (told,) = made(OPEN_AT_ITS_HEAD.format(turn=0)).faults
+    assert told.code == "off-the-face" and "13 deg" in told.remedy and "-12 deg" in told.remedy
