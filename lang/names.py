@@ -125,6 +125,8 @@ class Names:
                     self.not_of_work(node, block)
             case tree.Invoke():
                 self.invoke(node, block)
+            case tree.Of(thing=tree.Name() as thing) if not block.finds(thing.name):
+                self.unknown_name(thing, block)  # what offers parts is no choice
             case _:
                 for part in tree.parts_of(node):
                     self.value(part, block)

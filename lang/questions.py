@@ -14,7 +14,7 @@ from .reckoner import PLAIN_VALUES, Reckoner, Way
 from .scope import Scope
 from .shown import value_name
 from .suggest import did_you_mean
-from .values import BROKEN, LENGTH, NUMBER, Broken, Point, Quantity, Truth
+from .values import BROKEN, LENGTH, NUMBER, Bare, Broken, Point, Quantity, Truth
 
 
 def _invoke(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
@@ -112,6 +112,8 @@ def _count(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
 
 def _of(reckoner: Reckoner, node: tree.Of, scope: Scope) -> Any:
     value, span = reckoner.value(node.thing, scope), node.thing.span
+    if isinstance(node.thing, tree.Name) and value == Bare(node.thing.name):
+        return BROKEN  # no name of a part: told where names are looked up
     for name in reversed(node.names):
         if isinstance(value, Broken):
             return value

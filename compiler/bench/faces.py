@@ -39,13 +39,21 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
     spots, around = local[:, :2, 3], math.radians(side * call.get("around", 0.0))
     stood = real(feature.worked, surface.stood(spots, around))
     off = ~np.isfinite(stood).all(axis=(1, 2))
+    if isinstance(surface, WireFace) and (ends := surface.opening(around)) is not None:
+        start, stop = ends
+        call.refuse(
+            "off-the-face", f"{feature.name} is open there, on its face is no place", "on",
+            seen=f"around {math.degrees(around):.4g} deg", limit=f"it goes {start:.4g} to {stop:.4g} deg",
+            remedy=f"write around {math.ceil(start) + 0:g} deg for one of its arms, around "
+            f"{math.floor(stop) - 360 * (stop > 180):g} deg for the other, and more with what is wider there",
+        )
     if off.any() and surface.goes_round and call.given("over-finger"):
         stood[off] = _level_with(surface, spots[off], around)
         off = ~np.isfinite(stood).all(axis=(1, 2))
     if beside := int(off.sum()):
         call.refuse(
             "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
-            seen=_beside(surface, local[~np.isfinite(stood).all(axis=(1, 2)), :2, 3]),
+            seen=_where_beside(surface, local[~np.isfinite(stood).all(axis=(1, 2)), :2, 3]),
             limit=_extent(surface),
             remedy=(_shoulders(feature) or _round_its_side(feature) + "move them in, or make the face larger")
             + "; stones in heads that stand out beyond the shank say 'over-finger' in place of 'out'"
@@ -88,7 +96,7 @@ def _below_places(call: Call, feature: Feature, surface: Surface, local: np.ndar
     return fr.compose(np.concatenate(about), local)
 
 
-def _beside(surface: Surface, spots: np.ndarray) -> str | None:
+def _where_beside(surface: Surface, spots: np.ndarray) -> str | None:
     """Where on a flat face the first of some ``spots`` (n, 2) would stand that lie beside it."""
     if not isinstance(surface, Flat):
         return None

@@ -12,6 +12,7 @@ from ...lang.words import ADDED, CHOOSING, Kind, Take
 from ...stdlib.alloys import ALLOYS
 from ..bench.roles import SAID
 from ..bench.sides import SIDES
+from ..pages.word_text import offered
 from ..rules import rule_names
 from ..words.standard import FILED
 from . import place as here
@@ -163,7 +164,7 @@ def _offered(look: Look, one: Binding) -> Iterable[tuple[str, str]]:
     word = look.word(one.line.word.name) if isinstance(one.line, tree.Feature) else None
     if word is None:
         return ()
-    return {**word.offers, **(SIDES if word.stands else {})}.items()
+    return {**offered(word), **(SIDES if word.stands else {})}.items()
 
 
 def _things(look: Look, place: Place) -> list[Binding]:

@@ -236,6 +236,10 @@ class Line:
         stops = [0, *corners, count - 1]
         return [*itertools.pairwise(stops)]
 
+    def pieces(self) -> tuple[Line, ...]:
+        """The line cut at its corners, each stretch an open line; itself where it has none."""
+        return tuple(Line(*self._run(run), False) for run in self.runs()) if len(self.corners()) else (self,)
+
     def run_length(self, run: tuple[int, int]) -> float:
         """Length of one run, mm."""
         points, _ = self._run(run)

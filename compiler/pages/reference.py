@@ -18,7 +18,7 @@ from ..bench.sides import SIDES
 from ..words.standard import FILED, FOLDER, GROUPS, all_words, standard_texts
 from .first_page import first_page_names, pictured
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
-from .word_text import FEW, handed_down, how_written, served
+from .word_text import FEW, handed_down, how_written, offered, served
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
@@ -162,8 +162,8 @@ def _clauses(word: Word) -> list[str]:
         if len(take.choices) > FEW:
             listed = ", ".join(f"`{choice}`" for choice in take.choices)
             lines += [f"`{take.name}` is one of {listed}.", ""]
-    if word.offers:
-        rows = [f"| `{key} of …` | {_cell(what)} |" for key, what in word.offers.items()]
+    if asked := offered(word):
+        rows = [f"| `{key} of …` | {_cell(what)} |" for key, what in asked.items()]
         lines += ["## Offers", "", "| asked | what it is |", "|---|---|", *rows, ""]
     return lines
 

@@ -12,7 +12,8 @@ from ...lang.folding import fold, in_columns
 from ...lang.handed import handed_by
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
-from ..bench.roles import SAID
+from ..bench.roles import SAID, Role
+from ..words import core_words
 from ..words.common import LARGEST, SMALLEST
 from ..words.standard import FILED, GROUPS, all_words
 from .usual import row_of, usual
@@ -89,11 +90,21 @@ def page(word: Word, width: int) -> list[str]:
             listed = f"{take.name} is one of {', '.join(take.choices)}."
             listed = f"posy words {take.name} lists what {take.name} may be." if take.hint else listed
             told += ["", *fold(listed, width)]
-    offers = [(f"{key} of …", what) for key, what in word.offers.items()]
+    offers = [(f"{key} of …", what) for key, what in offered(word).items()]
     told += _section("Asked of it by others", offers, width)
     if word.name == "placing":
         told += _section("Clauses", [(take.name, _told(take, word)) for take in PLACING], width)
     return told
+
+
+def offered(word: Word) -> Mapping[str, str]:
+    """What others may ask of what a word makes; of a setting with a wall or a tray its edges too."""
+    if word.body is None or word.group != "settings" or Role.PRONG in word.roles:
+        return word.offers
+    lines = (line.word.name for line in tree.work_in(word.body.lines) if isinstance(line, tree.Feature))
+    walls = (core_words()[name].offers for name in lines if name in core_words())
+    wall: Mapping[str, str] = next((one for one in walls if "waist" in one), {})
+    return {**word.offers, **{key: wall[key] for key in ("rim", "waist") if key in wall}}
 
 
 def handed_down(word: Word) -> tuple[str, ...]:
@@ -197,7 +208,7 @@ def word_record(word: Word) -> dict[str, Any]:
         "serves_as": [str(role) for role in SAID if role in word.roles],
         "takes": [take_record(take) for take in word.takes],
         "one_of": [list(names) for names in word.one_of],
-        "offers": dict(word.offers),
+        "offers": dict(offered(word)),
         "example": word.example,
     }
 

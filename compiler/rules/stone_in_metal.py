@@ -76,9 +76,20 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
 
 
 def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[Spot, float], ...]:
-    """Where metal reaches farther inside the girdle than what holds a stone may."""
-    bounds = ((spot, _allowed(piece, stone, spot)) for spot in spots if spot.owner >= 0)
-    return tuple((spot, bound) for spot, bound in bounds if above(spot.figure, bound))
+    """Where metal reaches farther inside the girdle than what holds a stone may; where none does, where a
+    claw of another stone reaches in at all."""
+    bounds = [(spot, _allowed(piece, stone, spot)) for spot in spots if spot.owner >= 0]
+    slight = (
+        (spot, piece.bound("stone-in-metal", "most", spot.owner)) for spot, _ in bounds
+        if _home_elsewhere(piece, stone, spot) is not None
+    )  # fmt: skip
+    return tuple(one for one in bounds if above(*_figures(one))) or tuple(
+        one for one in slight if above(*_figures(one))
+    )
+
+
+def _figures(found: tuple[Spot, float]) -> tuple[float, float]:
+    return found[0].figure, found[1]
 
 
 def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
@@ -125,6 +136,7 @@ def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
 
 def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
     own = piece.stone_measures.stones[stone].own(np.array([spot.at]))[0]
+    slight = not above(spot.figure, _allowed(piece, stone, spot))
     return Verdict(
         f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
         spot.owner,
@@ -135,6 +147,7 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
         bound,
         place=place(spot.at),
         others=(int(piece.stones.feature[stone]),),
+        level=Level.HINT if slight else None,
     )
 
 

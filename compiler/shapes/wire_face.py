@@ -13,6 +13,7 @@ from ..geometry.line import Line
 from ..geometry.surfaces import Part, Span, Surface, pitches
 
 FINE = 0.001  # mm, how fine the section is drawn
+SLIGHT = 1e-9  # radians, by which an end is met
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,14 +59,20 @@ class WireFace:
         return np.r_[0.0, np.cumsum(np.linalg.norm(self.line.chords(), axis=1))]
 
     def _station(self, around: float) -> float:
-        """How far along the place at this angle lies; half way where it goes round nothing."""
+        """How far along the place at this angle lies, of several the nearest to its middle; half way where it
+        goes round nothing, no number where it is open there."""
         angles = self._angles
         if angles is None:
             return float(self._stations[-1] / 2)
-        middle = 2 * math.pi * round(float(angles[0] + angles[-1]) / 4 / math.pi) + around
+        turn = 2 * math.pi
+        middle = turn * round(float(angles[0] + angles[-1]) / 2 / turn) + around
         if self.line.closed:
-            middle = float(angles[0] + (middle - angles[0]) % (2 * math.pi))
-        return float(np.interp(middle, angles, self._stations))
+            return float(np.interp(angles[0] + (middle - angles[0]) % turn, angles, self._stations))
+        passed = middle + turn * np.arange(-2.0, 3.0)
+        passed = passed[(passed > angles[0] - SLIGHT) & (passed < angles[-1] + SLIGHT)]
+        if not len(passed):
+            return math.nan
+        return float(np.interp(passed[np.abs(passed - middle).argmin()], angles, self._stations))
 
     def course(self, around: float, rise: float) -> np.ndarray:
         """The frame (1, 3, 4) on the line itself at an angle, so far out from it: x runs on, z looks away."""
@@ -83,12 +90,20 @@ class WireFace:
 
     def head(self, rise: float) -> np.ndarray:
         """The frame (1, 3, 4) at its head, so far out from it; of what passes that more than once, as arms or
-        coils do, between the first and the last of them, x to the right of the finger."""
+        coils do, between the first and the last of them, of what is open there between its ends, x to the
+        right of the finger."""
         passes = self.passes()
-        if len(passes) < 2:
+        if len(passes) == 1:
             return self.course(0.0, rise)
-        _, up, out = passes[[0, -1], :, 3].mean(axis=0).tolist()
-        return fr.shifted(0.0, up, out + rise)
+        spots = (passes if len(passes) else self.line.points)[[0, -1]].reshape(2, 3, -1)[:, :, -1]
+        return fr.shifted(0.0, float(spots[:, 1].mean()), float(np.hypot(*spots[:, (0, 2)].T).mean()) + rise)
+
+    def opening(self, around: float) -> tuple[float, float] | None:
+        """From which angle to which it goes, degrees, where it is open at this one; else None."""
+        if self._angles is None or not math.isnan(self._station(around)):
+            return None
+        first, last = np.degrees(self._angles[[0, -1]]).tolist()
+        return first, last
 
     def _scale(self, station: np.ndarray) -> np.ndarray:
         """Share of its section that the wire has there."""
@@ -136,7 +151,7 @@ class WireFace:
         whole, closed = float(self._stations[-1]), self.line.closed and part is None
         first, length = 0.0 if closed else margin, whole if closed else whole - 2 * margin
         if part is not None:
-            middle = self._station(0.0)
+            middle = self._station(0.0) if self.opening(0.0) is None else 0.0
             first, length = middle + part[0] * whole, (part[1] - part[0]) * whole
         room = self.wide * max(self.widths) - 2 * margin
         if room < 0 or length < 0:

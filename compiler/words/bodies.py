@@ -232,7 +232,7 @@ WORDS = (
             "ends": FLAT_HELP["ends"] + ". Of letters at the shoulders of small ones",
             "dots": "of letters: the middle of each dot, as of an i, from the left",
             "horns": "of a crescent: the ends of its horns, facing outward; the second mirrors the first",
-            "belly": "of a crescent: the path midway between its rounds, from horn to horn",
+            "belly": "of a crescent: the path midway between its rounds, from horn to horn, on its face",
         },
         roles=frozenset({Role.BODY}),
         made_by=_plate,

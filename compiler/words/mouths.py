@@ -11,7 +11,7 @@ from ...lang.bench import Call
 from ...lang.placing import GROUNDS
 from ..bench.feature import Feature
 from ..bench.hung import rings
-from ..bench.placement import placed
+from ..bench.placement import placed, ways
 from ..geometry import frames as fr
 from .common import target
 
@@ -50,7 +50,7 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     if part is None or any(call.given(key) for key in HEIGHTS):
         return frames
     if part.table and len(part.frames) == 1:
-        return _to_table(part, frames)
+        return _to_table(part, frames) if _looks_up(call, part) else frames
     if call.given("along") and (call.given("letters") or not idle(part, frames, call.get("deep", np.inf))):
         return frames
     far, floor = _to_face(part, frames), call.get("deep")
@@ -62,6 +62,13 @@ def at_face(call: Call, frames: np.ndarray, above: float = 0.0) -> np.ndarray:
     if floor is not None and np.ptp(far) > IDLE:
         return frames
     return fr.rounded(fr.compose(frames, fr.shifted(out=float(far.max()))))
+
+
+def _looks_up(call: Call, part: Feature) -> bool:
+    """Whether what a line lies along, if anything, looks to the table of a signet all the way."""
+    lines = ways(call) if call.given("along") else ()
+    up = part.frames[0, :, 2]
+    return all(float((line.outs @ up).min()) > UPRIGHT for line in lines)
 
 
 def _to_table(part: Feature, frames: np.ndarray) -> np.ndarray:

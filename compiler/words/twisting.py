@@ -31,14 +31,15 @@ MOST_STEPS = 60_000  # points of all strands of one line
 
 
 def _twist(bench: PieceBench, call: Call) -> Feature:
-    lines = Lines(tuple(ways(call)))
+    course = Lines(tuple(ways(call)))
+    lines = Lines(tuple(piece for line in course.lines for piece in line.pieces()))
     wire, strands = call.get("wire"), call.get("strands")
     reach = _middle_radius(wire, strands, call.get("fused"))
     across = 2 * reach + wire
     if call.get("square"):
         strands, across = 1, wire * math.sqrt(2)
     _not_too_many_turns(call, lines)
-    for line in lines.lines:
+    for line in course.lines:
         _fits(call, line, wire, across)
     frames = placed(without(call, *LAID))
     feature = bench.new_feature(call, frames)
@@ -65,10 +66,10 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
                 frames,
                 call.get("metal"),
             )
-    feature.surface = WireFace(lines.lines[0], "round", across, across)
-    feature.offers = path_offers(lines.lines[0], across / 2)
+    feature.surface = WireFace(course.lines[0], "round", across, across)
+    feature.offers = path_offers(course.lines[0], across / 2)
     feature.offers |= {
-        "path": lambda: lines,
+        "path": lambda: course,
         "across": lambda: mm(across),
         "wire": lambda: mm(wire),
     }
@@ -149,13 +150,6 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
             limit=f"{2.0 * wire:.3g} mm, twice its thickness",
             remedy="twist less tightly, or take thinner wire",
         )
-    if len(line.corners()):
-        call.refuse(
-            "path-has-corners",
-            "twisted wire wants a path without corners",
-            "along",
-            remedy="add 'smooth' to the path, or round it with 'over'",
-        )
     if not_too_tight(call, line, circle(across / 2, fine_segments(across / 2))):
         call.refuse(
             "path-meets-itself",
@@ -184,7 +178,8 @@ WORDS = (
     Word(
         "twist",
         "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
-        "they meet exactly. Three strands or more get a core, so that no hollow is shut in.",
+        "they meet exactly; at a sharp corner one rope ends and the next begins. Three strands or more get a "
+        "core, so that no hollow is shut in.",
         "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),

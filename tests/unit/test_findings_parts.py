@@ -84,9 +84,27 @@ def test_a_locket_snaps_shut_and_is_held() -> None:
 
 
 def test_a_catch_needs_a_wall_behind_its_dimple() -> None:
-    thin = LOCKET.replace("of shell, in shell", "of shell, bump 1.4 mm, in shell").replace("20 mm", "22.6 mm")
+    thin = LOCKET.replace("of shell, in shell", "of shell, reach 2 mm, bump 1.4 mm, in shell").replace("20 mm", "22.6 mm")
     (told,) = [f for f in built(thin).faults if f.level is Level.FAULT][:1]
     assert "no wall is left behind the dimple" in told.message
+
+
+def test_the_dimple_of_a_short_lip_stays_below_the_rim() -> None:
+    short = LOCKET.replace("right of shell,", "right of shell, reach 0.7 mm,").replace("other", "other, reach 0.7 mm")
+    base, lid = (solid_of(one) for one in built(short).parts)
+    assert (base ^ lid).volume() < 1e-9 < (base ^ lid.translate((0, 0, 0.3))).volume()
+    told = built(short.replace("other", "other, bump 0.8 mm")).faults
+    assert any("breaks out through the rim" in one.message for one in told)
+
+
+def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
+    eyes = "bail eyes: at (-20, 0) to (20, 0 mm), wire 1 mm, inside 2.2 mm\nchain t: "
+    for said, message in (
+        ("from right of eyes, back-to pick(right of eyes, 2), long 400 mm", "begins at one place"),
+        ("from pick(right of eyes, 1), back-to pick(right of eyes, 2), long 60 mm", "too far apart for a round"),
+        ("from pick(right of eyes, 1), long 400 mm", "goes with back-to"),
+    ):
+        assert any(message in one.message for one in built(eyes + said).faults), said
 
 
 STATIONS = """{way}station-chain trace: {said}, wire 0.7 mm, room 13.1 mm, stations 3, bought

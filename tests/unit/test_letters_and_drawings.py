@@ -284,3 +284,11 @@ def test_raised_letters_do_not_run_into_a_border_cut_round_the_coin() -> None:
     text = 'disc d: across 20 mm, thick 2.6 mm\nengrave edge: stroke 0.3 mm, along waist of d, border rope, wide 1.4 mm\n'
     text += 'engrave t: letters "HOH", tall 3 mm, style heavy, heads-out, along rim of d, inset 3 mm, raised'
     assert "letters-off-face" not in [fault.code for fault in made(text).faults]
+
+
+@pytest.mark.parametrize("letters", ["R M", "M"])
+def test_letters_round_the_inside_of_a_signet_are_cut_there(letters: str) -> None:
+    text = "signet ring: finger us 11, rectangle 13 x 11 mm, height 3.4 mm, wide 6.5 mm, thick 2.1 mm\n"
+    line = f'engrave w: letters "{letters}", tall 2 mm, style block, deep 0.3 mm, along inside-around of ring'
+    plain, cut, within = (built(text + more).parts[0].volume for more in ("", line, line + ", in ring"))
+    assert within == pytest.approx(cut, abs=1e-3) and cut < plain - 0.1

@@ -3,11 +3,12 @@
 The floors of the cuts are closed forms: a field is as deep as said; a stroke cut round is half an ellipse
 as wide and deep as said (section of the word's own page)."""
 
+import math
 from functools import lru_cache, partial
 
 import numpy as np
 import pytest
-from texts import Texts, made
+from texts import Texts, laid, made
 
 from posy.compiler.making.pipeline import build, check
 
@@ -163,3 +164,37 @@ engrave t: {mark}, along edge, inset 2 mm, in m"""
     (a,), (b,) = own.parts, lifted.parts
     assert np.array_equal(a.points, b.points) and a.points[:, 2].min() == 0
     assert a.volume < made(text.partition("engrave")[0]).parts[0].volume - 0.1
+
+
+OPEN_AT_ITS_HEAD = """path way: finger iso 52, outset 1.1 mm, arc 12 deg to 348 deg
+wire hoop: along way, round 2.2 mm
+stone one: round 3 mm, gem garnet, on hoop, around {turn} deg
+"""
+
+
+@pytest.mark.parametrize("turn", [-24, 336, 40, -150, 180])
+def test_an_angle_round_an_open_ring_is_the_same_a_turn_on(turn: int):
+    x, _, z = laid(OPEN_AT_ITS_HEAD.format(turn=turn), "one").frames[0, :, 3]
+    assert math.cos(math.atan2(x, z) - math.radians(turn)) == pytest.approx(1.0, abs=1e-6)
+
+
+def test_no_place_is_in_the_opening_of_a_ring():
+    (told,) = made(OPEN_AT_ITS_HEAD.format(turn=0)).faults
+    assert told.code == "off-the-face" and "13 deg" in told.remedy and "-12 deg" in told.remedy
+
+
+def test_the_rim_of_an_inlay_lies_round_its_stone():
+    text = (
+        "plate face: rectangle 16 x 13 mm, thick 2 mm\n"
+        "stone lapis: rectangle 6 x 5 mm, deep 1 mm, gem lapis-lazuli, at face of face, right 4 mm, level table\n"
+        "inlay pocket: for lapis, in face\npath way: beside rim of pocket\n"
+    )
+    spots = laid(text, "way").look("path").lines[0].points
+    assert (spots.min(axis=0) + spots.max(axis=0)) / 2 == pytest.approx((4.0, 0.0, 2.0), abs=0.01)
+
+
+def test_a_part_of_another_casting_is_told_by_its_whole_name():
+    """Also where the name is a choice of some clause."""
+    text = "casting half\n  ball key: across 2 mm\nball b: across 1 mm, at top of key\n"
+    (told,) = made(text).faults
+    assert told.code == "unknown-name" and told.remedy == "write key of half"

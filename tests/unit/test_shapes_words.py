@@ -326,3 +326,11 @@ def test_beads_run_along_the_edges_of_a_turned_body():
     assert not built(cup.format("back-rim")).faults
     pointed = "turned cup: through (5, 0) to (0, 10 mm)\nbead-line beads: along rim of cup, bead 0.5 mm\n"
     assert "not-offered" in codes(made(pointed))
+
+
+def test_a_rope_ends_and_begins_anew_at_a_corner():
+    """As long as the rim, in strands of the wire's section: one length of rope round a pear, whose tip is sharp."""
+    text = "path p: pear 10 x 14 mm\ntwist t: along p, wire 0.5 mm, pitch 40 mm, fused 2 %\n"
+    length = laid(text, "p").look("length").value
+    assert volume(text) == pytest.approx(2 * length * math.pi * 0.25**2, rel=0.03)
+    assert not codes(made("plate p: pear 10 x 14 mm, thick 1 mm\n" + text.replace("path p", "path q")))
