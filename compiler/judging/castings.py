@@ -26,6 +26,7 @@ from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .posts import bow_of
 from .ring_mates import climb
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ LOOP_STEPS = 48
 SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
+ACROSS = np.array([1.0, 0.0, 0.0])
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -179,16 +181,21 @@ class Casting:
     @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
-        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above
+        clasp, for what hangs in the ear by its post or a hoop, is drawn aside on its ring or pinned on above
         its loops, and where all of the highest carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
-        otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
+        bow = bow_of(self._piece, self)
+        held = [role for role in HELD_BY if bow is None or role is not Role.EAR_WIRE]
+        otherwise = any(self._piece.is_for(one, *held) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
         aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
+        if bow is not None:
+            lobe = (Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),)
+            return at_rest(lobe, *self._hanging(lobe), self.skin)
         loops = self.hangs_by
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
         if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
