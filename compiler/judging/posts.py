@@ -97,8 +97,8 @@ def bows_of(piece: Piece) -> Iterator[Bow]:
 
 
 def bow_of(piece: Piece, casting: Casting) -> Bow | None:
-    """The bow of the one ear wire that a casting hangs in the ear by; None without one or with several, of one
-    whose bow does not look up (see leans), and of an ear wire alone."""
+    """The bow of the one ear wire that a casting hangs in the ear by; None without one or with several, of
+    one whose bow does not look up (see leans), and of an ear wire alone."""
     at, most = piece.casting_measures.casting_at, piece.bound("leans", "bow")
     mine = [bow for bow in bows_of(piece) if at(bow.top) is casting]
     upright = len(mine) == 1 and mine[0].up[1] >= np.cos(np.radians(most))

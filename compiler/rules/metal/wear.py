@@ -95,8 +95,8 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
 
 
 FREE = (
-    "hang it free: give the ear wire an eye in place of 'at', and lay all else in a casting that hangs in it by "
-    "a bail over the middle of its weight"
+    "hang it free: give the ear wire an eye in place of 'at', and lay all else in a casting that hangs in it "
+    "by a bail over the middle of its weight"
 )
 
 
@@ -115,8 +115,8 @@ def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Ve
         f"{abs(tilt):.1f} degrees about the top of its bow"
         + (f", the weight {mm(ahead)} before its front leg" if past else ", where the lobe lets it"),
         f"{bound:g} degrees or less",
-        f"set what weighs in front farther back; or move {piece.name_of(bow.feature)} {way} or more, on metal "
-        "that reaches there" if past
+        f"set what weighs in front farther back; or move {piece.name_of(bow.feature)} {way} or more, on "
+        "metal that reaches there" if past
         else f"leave it, where it may lie against the lobe; else {FREE}",
         abs(tilt),
         bound,
