@@ -21,7 +21,8 @@ from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
-from .carried import hung_in, weight_of
+from .carried import hung_in, reached, weight_of
+from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
@@ -215,7 +216,20 @@ class Casting:
             load = weight_of(piece, bodies)[0]
             grams += load - own[0]
             moment = moment + load * at - own[0] * own[1]
+        shut, centre = weight_of(piece, self._shut_on)
+        grams, moment = grams + shut, moment + shut * centre
         return grams, moment / grams
+
+    @cached_property
+    def _shut_on(self) -> frozenset[int]:
+        """The bodies by number of castings without a loop that hinges hold to it, drawn shut, with what is
+        soldered to those."""
+        measures = self._piece.casting_measures
+        names = shut_on(self._piece, self.name) if len(measures.cast) > 1 else set[str]()
+        of = [measures.castings[body.casting] for body in measures.bodies]
+        start = [k for k, one in enumerate(of) if one.name in names and not one.bought and not one.loops]
+        mine = [k for k, one in enumerate(of) if one is self]
+        return reached((joint for joint in measures.joints if joint.how == "soldered"), start, mine)
 
 
 def line_of(piece: Piece, casting: str) -> Feature | None:
