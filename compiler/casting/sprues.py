@@ -13,6 +13,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Places
 from ..bench.roles import Role
 from ..freezing.grid import Rod
+from ..judging.beds import BLOCK
 from ..measures.closest import nearest
 from ..measures.kinds import Flags, Floats, dot, frame_of
 from ..measures.rays import Spots, spots_on, straight_in
@@ -21,7 +22,6 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-BLOCK = "casting"  # the word of a block of lines that is cast by itself
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
 STEM = 2.6  # of its thickness: the ball that stands for the stem on the grid

@@ -21,11 +21,13 @@ from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
-from .carried import hung_in, weight_of
+from .carried import hung_in, reached, weight_of
+from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .posts import bow_of
 from .ring_mates import climb
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ LOOP_STEPS = 48
 SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
+ACROSS = np.array([1.0, 0.0, 0.0])
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -179,16 +182,21 @@ class Casting:
     @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
-        clasp, for what hangs in the ear by its wire or post, is drawn aside on its ring or pinned on above
+        clasp, for what hangs in the ear by its post or a hoop, is drawn aside on its ring or pinned on above
         its loops, and where all of the highest carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
-        otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
+        bow = bow_of(self._piece, self)
+        held = [role for role in HELD_BY if bow is None or role is not Role.EAR_WIRE]
+        otherwise = any(self._piece.is_for(one, *held) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
         aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
+        if bow is not None:
+            lobe = (Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),)
+            return at_rest(lobe, *self._hanging(lobe), self.skin)
         loops = self.hangs_by
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
         if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
@@ -208,7 +216,20 @@ class Casting:
             load = weight_of(piece, bodies)[0]
             grams += load - own[0]
             moment = moment + load * at - own[0] * own[1]
+        shut, centre = weight_of(piece, self._shut_on)
+        grams, moment = grams + shut, moment + shut * centre
         return grams, moment / grams
+
+    @cached_property
+    def _shut_on(self) -> frozenset[int]:
+        """The bodies by number of castings without a loop that hinges hold to it, drawn shut, with what is
+        soldered to those."""
+        measures = self._piece.casting_measures
+        names = shut_on(self._piece, self.name) if len(measures.cast) > 1 else set[str]()
+        of = [measures.castings[body.casting] for body in measures.bodies]
+        start = [k for k, one in enumerate(of) if one.name in names and not one.bought and not one.loops]
+        mine = [k for k, one in enumerate(of) if one is self]
+        return reached((joint for joint in measures.joints if joint.how == "soldered"), start, mine)
 
 
 def line_of(piece: Piece, casting: str) -> Feature | None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..bench.things import indices
+from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
 
@@ -38,10 +39,22 @@ def _load(piece: Piece, loop: Loop) -> float:
         held = any(piece.is_for(one, *HELD_BY, Role.SHANK) for one in owners)
         if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
-        return weight_of(piece, reached(measures.joints, [here], below))[0]
+        away = {k for one in casting.hangs_by for k in _through(piece, one, here)}
+        return weight_of(piece, reached(measures.joints, [here], {*below, *away}))[0]
     ends = ({joint.one, joint.two} for joint in measures.joints)
     by = sum(here in pair and not below.isdisjoint(pair) for pair in ends)  # a chain may come back to it
     return weight_of(piece, below)[0] / max(by, 1)
+
+
+def _through(piece: Piece, loop: Loop, here: int) -> set[int]:
+    """The bodies by number beside body ``here`` that it hangs by at one of its loops: links of the loop, and
+    those of a bought chain whose end is drawn so near in it that it counts as soldered on."""
+    measures = piece.casting_measures
+    beside = {joint.one + joint.two - here for joint in measures.joints if here in (joint.one, joint.two)}
+    reach, part = loop.inside / 2 + loop.wire, {k: measures.bodies[k].casting for k in beside}
+    bought = [k for k in beside if measures.castings[part[k]].bought]
+    near = {part[k] for k in bought if nearest(measures.bodies[k].skin, loop.middle)[0] < reach}
+    return {k for k in beside if part[k] in near}.union(measures.links(loop))
 
 
 def _below(piece: Piece, loop: Loop, body: int) -> bool:

@@ -16,6 +16,7 @@ from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
 
 if TYPE_CHECKING:
+    from .castings import Casting
     from .piece import Piece
 
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
@@ -70,12 +71,14 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
 @dataclass(frozen=True)
 class Bow:
     """The bow of an ear wire: its line, the way its top looks (3,) of length 1, how its tip lies from
-    the end that is rooted (3,), mm, zero where there is no other metal, and its top (3,)."""
+    the end that is rooted (3,), mm, zero where there is no other metal, its top (3,), and how far to the
+    onlooker its foremost leg stands, mm."""
 
     feature: int
     up: np.ndarray
     tail: np.ndarray
     top: np.ndarray
+    front: float
 
 
 def bows_of(piece: Piece) -> Iterator[Bow]:
@@ -90,7 +93,26 @@ def bows_of(piece: Piece) -> Iterator[Bow]:
             far = from_metal(piece, feature, points[[0, -1]])
             if far is not None:  # the rooted end is the one in the metal
                 tail = (points[-1] - points[0]) * np.sign(far[1] - far[0])
-            yield Bow(feature, up / np.linalg.norm(up), tail, points[int(np.argmax(points @ up))])
+            bend = points[first : last + 2] if first < last else points[last : first + 2]
+            top, front = points[int(np.argmax(points @ up))], float(bend[:, 2].max())
+            yield Bow(feature, up / np.linalg.norm(up), tail, top, front)
+
+
+def bow_of(piece: Piece, casting: Casting) -> Bow | None:
+    """The bow of the one ear wire that a casting hangs in the ear by; None without one or with several, of
+    one whose bow does not look up (see leans), and of an ear wire alone."""
+    at, most = piece.casting_measures.casting_at, piece.bound("leans", "bow")
+    mine = [bow for bow in bows_of(piece) if at(bow.top) is casting]
+    upright = len(mine) == 1 and mine[0].up[1] >= np.cos(np.radians(most))
+    return mine[0] if upright and carries(piece, mine[0]) else None
+
+
+def carries(piece: Piece, bow: Bow) -> bool:
+    """Whether an ear wire is of one body with metal that has a face, not with findings and rings alone."""
+    castings = piece.casting_measures
+    body = castings.body_at(bow.top)
+    owners = [one for one in castings.bodies[body].shell.owners if one >= 0] if body is not None else []
+    return any(not piece.is_for(one, Role.FINDING) and piece.features[one].opening is None for one in owners)
 
 
 def bent(

@@ -324,3 +324,17 @@ def test_every_example_gives_files_of_one_body_each_without_flat_triangles(path)
         mesh = trimesh.load(io.BytesIO(content), file_type="stl")
         assert mesh.area_faces.min() > 0
         assert mesh.body_count == 1 or linked_rings
+
+
+def test_a_locket_drawn_shut_hangs_as_one_by_the_loop_of_its_base():
+    """By the mass properties of trimesh: its middle comes to lie below where the chain bears in the loop."""
+    built = build(str(ROOT / "tests/rules/cases/tips-forward.locket.posy"))
+    solids = [trimesh.Trimesh(part.points, part.triangles) for part in built.parts]
+    masses = np.array([one.volume for one in solids])
+    middle = masses @ np.array([one.center_mass for one in solids]) / masses.sum()
+    (base,) = [part.points for part in built.parts if part.casting == "base"]
+    crown = base[base[:, 1] > base[:, 1].max() - 0.1]
+    bears = crown[:, 1].max() - 1.2  # the wire of the loop
+    by_trimesh = math.degrees(math.atan2(middle[2] - crown[:, 2].mean(), bears - middle[1]))
+    (told,) = [fault for fault in built.faults if fault.code == "tips-forward"]
+    assert float(told.seen.split()[0]) == pytest.approx(by_trimesh, abs=0.2)

@@ -78,3 +78,20 @@ def test_an_ear_hook_carries_and_hangs_in_nothing() -> None:
 def test_a_pearl_that_hangs_is_hung_by_the_top_of_its_cup() -> None:
     drop = "casting hook\n  ear-hook wire: eye 2 mm\ncasting drop: hangs-in hook\n  stone bead: pearl 8 mm, gem pearl, tilt 90 deg\n"
     assert not told(drop + "  pearl-cup cup: for bead\n  bail loop: at top of cup, wire 0.8 mm, inside 1.6 mm\n")
+
+
+def test_a_drop_fast_on_its_ear_wire_swings_to_below_the_top_of_its_bow() -> None:
+    """Elementary statics, reckoned by hand: (mm3, y, z) of the disc, the leg, the half round of the bow (its
+    middle 2 r / pi above its own) and the tail of 0.8 mm wire; the top of the bow at y 13.1, z -3.8."""
+    wire, bow = np.pi * 0.4**2, 4.6
+    parts = np.array([
+        (np.pi * 5.5**2 * 1.6, 0.0, 0.8), (wire * 3.0, 7.0, 0.8),
+        (wire * np.pi * bow, 8.5 + 2 * bow / np.pi, 0.8 - bow), (wire * 14.0, 1.5, 0.6 - 2 * bow),
+    ])  # fmt: skip
+    _, y, z = parts[:, 0] @ np.c_[np.ones(4), parts[:, 1:]] / parts[:, 0].sum()
+    by_hand = np.degrees(np.arctan2(z - (0.8 - bow), 13.1 - y))
+    made = built('piece "Drop"\n  metal silver-925\ndisc drop: across 11 mm, thick 1.6 mm\near-hook hook: at top of drop\n')
+    (told,) = [fault for fault in made.faults if fault.code == "tips-forward"]
+    assert told.level is Level.HINT  # the weight lies no farther in front than the front leg
+    assert told.seen is not None
+    assert float(told.seen.split()[0]) == pytest.approx(by_hand, abs=0.3)

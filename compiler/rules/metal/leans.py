@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import above, below, mm, place
 from ...judging.moves import move, of_one_line
-from ...judging.posts import bows_of
+from ...judging.posts import bows_of, carries
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def _ear_wires(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("leans", "bow", bow.feature)
         off = _between(bow.up, UP)
         across = bow.tail * LEVEL  # the way its tip lies from its root, seen from above
-        before = 180.0 - _between(across, BACK) if _carries(piece, bow) else 180.0
+        before = 180.0 - _between(across, BACK) if carries(piece, bow) else 180.0
         if above(off, bound):
             looks, remedy = _looking(bow.up), _upright(piece, bow)
             told = f"this ear wire does not stand upright: its bow looks {looks}"
@@ -99,14 +100,6 @@ def _looking(way: Floats) -> str:
     return (("to the left", "to the right"), ("down", "up"), ("to the back", "to the front"))[axis][
         int(way[axis] > 0)
     ]
-
-
-def _carries(piece: Piece, bow: Bow) -> bool:
-    """Whether an ear wire is of one body with metal that has a face, not with findings and rings alone."""
-    castings = piece.casting_measures
-    body = castings.body_at(bow.top)
-    owners = [one for one in castings.bodies[body].shell.owners if one >= 0] if body is not None else []
-    return any(not piece.is_for(one, Role.FINDING) and piece.features[one].opening is None for one in owners)
 
 
 def _upright(piece: Piece, bow: Bow) -> str:
@@ -147,8 +140,12 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
 def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
-    loop = rest.loops[-1]
+    loop, name = rest.loops[-1], "the loop"
     frame = piece.features[loop.feature].frames[0]
+    if piece.is_for(loop.feature, Role.EAR_WIRE):  # it stands on its root
+        roots = piece.features[loop.feature].frames[:, :, 3]
+        root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
+        loop, name = replace(loop, middle=root), piece.name_of(loop.feature)
     turned = _turned_stone(piece, loop, loop.middle[0] + off)
     if turned:
         return turned
@@ -163,7 +160,7 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
         moved = move(piece, loop.feature, np.array([off, rise, 0.0]))
         there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
         onto = f" and {mm(abs(rise))} {'up' if rise > 0 else 'down'}, onto the metal there" if rise else ""
-        return f"move the loop {mm(abs(off))} to the {side}{onto}{there}"
+        return f"move {name} {mm(abs(off))} to the {side}{onto}{there}"
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
     value = clause.value if clause is not None else None
     said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""

@@ -13,9 +13,9 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.castings import ring_lines
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ...judging.halves import opened
 from ...judging.nearness import between
 from ...judging.rule import Mend, Verdict
-from .halves_apart import opened
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature

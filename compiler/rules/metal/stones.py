@@ -9,9 +9,9 @@ import numpy as np
 
 from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
+from ...judging.halves import opened
 from ...judging.remedies import apart_from, deeper, onto_its_band
 from ...judging.rule import Level, Verdict
-from .halves_apart import opened
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece

@@ -11,7 +11,7 @@ from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.moves import told, told_alike
-from ...judging.posts import long_rods
+from ...judging.posts import bow_of, long_rods
 from ...judging.remedies import behind_its_setting
 from ...judging.righted import righted
 from ...judging.rule import Level, Verdict
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ...judging.castings import Casting
     from ...judging.hanging import Rest
     from ...judging.piece import Piece
+    from ...judging.posts import Bow
     from ...measures.kinds import Floats
 
 
@@ -73,6 +74,10 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
             continue  # see top-heavy
         tilt, loop = rest.hang.tilt_forward, rest.loops[0]
         bound = piece.bound("tips-forward", "most", loop.feature)
+        bow = bow_of(piece, casting) if piece.is_for(loop.feature, Role.EAR_WIRE) else None
+        if bow is not None:
+            yield from _in_the_ear(piece, rest, bow, bound)
+            continue
         if above(abs(tilt), bound):
             yield Verdict(
                 "it hangs with its face tipped " + ("down" if tilt > 0 else "up"),
@@ -87,6 +92,38 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
                 # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
                 level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
             )
+
+
+FREE = (
+    "hang it free: give the ear wire an eye in place of 'at', and lay all else in a casting that hangs in it "
+    "by a bail over the middle of its weight"
+)
+
+
+def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Verdict]:
+    """What is fast on its ear wire: one swings to below the top of the bow, as far as the lobe lets it, which
+    its front leg comes to lie against; with the weight before that leg it swings on."""
+    tilt, ahead = rest.hang.tilt_forward, float(rest.centre[2]) - bow.front
+    past = above(float(np.degrees(np.arctan2(ahead, rest.above))), bound)
+    if not above(abs(tilt), bound):
+        return
+    least = np.array([0.0, 0.0, ahead - rest.above * np.tan(np.radians(bound))])
+    way = told(piece, bow.feature, least / (1.0 - FOLLOWS), "out")
+    yield Verdict(
+        "it hangs in the ear with its face tipped " + ("down" if tilt > 0 else "up"),
+        bow.feature,
+        f"{abs(tilt):.1f} degrees about the top of its bow"
+        + (f", the weight {mm(ahead)} before its front leg" if past else ", where the lobe lets it"),
+        f"{bound:g} degrees or less",
+        f"set what weighs in front farther back; or move {piece.name_of(bow.feature)} {way} or more, on "
+        "metal that reaches there" if past
+        else f"leave it, where it may lie against the lobe; else {FREE}",
+        abs(tilt),
+        bound,
+        keys=("at", "out", "inward", "bow"),
+        place=place(rest.centre),
+        level=Level.WARNING if past else Level.HINT,
+    )  # fmt: skip
 
 
 def _moved(piece: Piece, rest: Rest, most: float) -> str:

@@ -1,0 +1,104 @@
+"""Halves of hinges, clasps and catches: where each stands, and which castings a hinge holds together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import permutations
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from ...lang.words import Word
+from ..bench.feature import Places
+from ..bench.roles import Role
+from ..geometry import frames as fr
+from .digits import above
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Floats
+    from .castings import Body
+    from .piece import Piece
+
+SHUT = 0.7  # cosine between the ways two castings lie from their hinge, from which they are drawn shut
+
+
+class Half(NamedTuple):
+    """One half: the finding it is of, its casting, a feature of it, and where it stands (3, 4), mm; of a
+    hinge x along its axis."""
+
+    finding: Word
+    casting: str
+    feature: int
+    frame: Floats
+
+    @property
+    def at(self) -> Floats:
+        """Where it stands (3,), mm."""
+        return self.frame[:, 3]
+
+
+def halves_of(piece: Piece) -> Iterator[Half]:
+    """Every half that stands at one place, as the text's lines made them."""
+    made = {feature.name: feature for feature in piece.features}
+    castings = {casting.name for casting in piece.casting_measures.cast}
+    seen: set[str] = set()
+    for feature, call in piece.with_role(Role.HALF):
+        use = next(one for one in call.within if Role.HALF in one.word.roles)
+        at = use.arguments["at"].value if "at" in use.arguments else None
+        around = made.get(use.name.rpartition(".")[0])
+        casting = next((one for one in castings if one and use.name.startswith(f"{one}.")), "")
+        stands = fr.identity() if around is None else around.frames
+        if use.name in seen or not isinstance(at, Places) or len(at) != 1 or len(stands) != 1:
+            continue
+        seen.add(use.name)
+        half = made.get(f"{use.name}.half")  # the word may find its level by itself
+        there = fr.compose(stands, at.frames) if half is None else half.frames
+        yield Half(use.word, casting, feature.index, there[0])
+
+
+def is_hinge(half: Half) -> bool:
+    """Whether it is half of a hinge."""
+    return half.finding.take("knuckles") is not None
+
+
+def hinged(piece: Piece) -> Iterator[tuple[Half, Half, float]]:
+    """The two halves of every hinge that come together, either way round, and the cosine between the ways
+    their castings lie from it: 1 where they are drawn shut, -1 where they lie open."""
+    halves = [one for one in halves_of(piece) if is_hinge(one)]
+    for mine, other in permutations(halves, 2):
+        near = not above(float(np.linalg.norm(mine.at - other.at)), piece.bound("halves-apart", "most"))
+        if mine.casting != other.casting and mine.finding is other.finding and near:
+            rooms = (room_of(piece, half.casting).mean(axis=0) for half in (mine, other))
+            away = np.stack([middle - mine.at for middle in rooms])
+            away -= np.outer(away @ mine.frame[:, 0], mine.frame[:, 0])
+            yield mine, other, float(away[0] @ away[1] / max(np.prod(np.linalg.norm(away, axis=1)), 1e-9))
+
+
+def opened(piece: Piece, casting: str) -> Floats | None:
+    """Where the hinge stands (3, 4), x along its axis, on which a casting lies open: on the other side of it
+    than the casting it shuts upon."""
+    found = next(((mine, shut) for mine, _, shut in hinged(piece) if mine.casting == casting), None)
+    return found[0].frame if found is not None and found[1] < 0 else None
+
+
+def shut_on(piece: Piece, casting: str) -> set[str]:
+    """The castings by name that hinges hold to this one, drawn shut."""
+    pairs = [(mine.casting, other.casting) for mine, other, shut in hinged(piece) if shut > SHUT]
+    found, waiting = set[str](), [casting]
+    while waiting:
+        here = waiting.pop()
+        found.add(here)
+        waiting += [two for one, two in pairs if one == here and two not in found]
+    return found - {casting}
+
+
+def room_of(piece: Piece, casting: str) -> Floats:
+    """The least and the greatest corner (2, 3) of the room that a casting takes."""
+    boxes = np.array([body.skin.box for body in bodies_named(piece, casting)])
+    return np.stack([boxes[:, 0].min(axis=0), boxes[:, 1].max(axis=0)])
+
+
+def bodies_named(piece: Piece, casting: str) -> list[Body]:
+    """The bodies of the casting of that name."""
+    measures = piece.casting_measures
+    return [body for body in measures.bodies if measures.castings[body.casting].name == casting]
