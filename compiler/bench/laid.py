@@ -24,6 +24,8 @@ from .worked import strikes
 
 OVER = 0.4  # of what stands below a loop at the upper end of metal, the most that stands above
 
+CASTING = "casting"  # the word of a block of lines that is cast by itself
+
 
 class Laid(Names):
     """Lines done, what they made, and the part under way: the innermost of ``_scopes``."""
@@ -98,18 +100,24 @@ class Laid(Names):
         own = fr.apply(home, np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
         return strikes(feature.worked, own, fr.compose(home[None], frames), radius, deep)
 
+    def block_of(self, name: str) -> str:
+        """The innermost block of lines cast by itself that a line of that name stands in, with its stop; ""
+        outside of all."""
+        return max(filter(name.startswith, self.blocks), key=len, default="")
+
+    @property
+    def blocks(self) -> list[str]:
+        """The names of the blocks of lines that are cast by themselves, each with its stop."""
+        return [f"{one.name}." for one in self.features if one.word == CASTING]
+
     def topmost(self, loop: Feature, at: np.ndarray) -> bool:
         """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal
         so far but for what hangs, and no other loop of it stands higher: what goes through it then stands
         above."""
-        castings = [f"{one.name}." for one in self.features if one.word == "casting"]
-
-        def own(name: str) -> str:
-            return max(filter(name.startswith, castings), key=len, default="")
-
+        home = self.block_of(loop.name)
         mine = {
             k for k, call in enumerate(self.lines)
-            if own(call.name) == own(loop.name) and (k == loop.index or not call.given("hangs-in"))
+            if self.block_of(call.name) == home and (k == loop.index or not call.given("hangs-in"))
         }  # fmt: skip
         loops = (one for one in self.features if one.opening is not None and one.index in mine)
         if any(np.any(one.frames[:, 1, 3] > at[1, 3] + LEVEL) for one in loops):

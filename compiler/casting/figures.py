@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..bench.laid import CASTING
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
 from ..geometry import frames as fr
@@ -16,7 +17,7 @@ from ..measures.kinds import Floats
 from .caster import Figure
 from .plan import LEFT_OUT, Cast
 from .pouring import own_last
-from .sprues import BLOCK, Sprue
+from .sprues import Sprue
 
 Facts = list[tuple[str, str]]
 WAYS = ("right", "left"), ("up", "down"), ("out", "inward")
@@ -30,7 +31,7 @@ def letter(number: int) -> str:
 
 def names(built: Built) -> list[str]:
     """What the lines of the text are called, for each feature, those of a casting by their own name."""
-    castings = {feature.name for feature in built.features if feature.word == BLOCK}
+    castings = {feature.name for feature in built.features if feature.word == CASTING}
     found = []
     for feature in built.features:
         first, _, rest = feature.name.partition(".")

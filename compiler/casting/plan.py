@@ -8,6 +8,7 @@ from typing import Any
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import Caution, cautions_for
+from ..bench.laid import CASTING
 from ..files.digits import rounded
 from ..freezing.modulus import Modulus, modulus
 from ..freezing.pools import Pool
@@ -22,7 +23,7 @@ from .caster import Caster
 from .joins import Join, joins
 from .pouring import FINE, Limits, Pouring, metal_at, own_last, places_of
 from .proposal import Proposal, proposed, settled, standing_best
-from .sprues import BLOCK, Sprue, sprues_of
+from .sprues import Sprue, sprues_of
 from .tree import Flask, Tree, Weights, weights
 
 STEPS = "invest", "burn-out", "pour", "break-out"
@@ -155,7 +156,7 @@ def _cast(
 def _block(piece: Piece, casting: str) -> tuple[str, Floats] | None:
     """The name and the frame (3, 4) of the block a casting is written in."""
     for feature in piece.features:
-        for k, frame in enumerate(feature.frames if feature.word == BLOCK else ()):
+        for k, frame in enumerate(feature.frames if feature.word == CASTING else ()):
             if casting in (feature.name, f"{feature.name} {k + 1}"):
                 return feature.name, frame
     return None

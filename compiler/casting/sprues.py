@@ -11,9 +11,9 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Places
+from ..bench.laid import CASTING
 from ..bench.roles import Role
 from ..freezing.grid import Rod
-from ..judging.beds import BLOCK
 from ..measures.closest import nearest
 from ..measures.kinds import Flags, Floats, dot, frame_of
 from ..measures.rays import Spots, spots_on, straight_in
@@ -128,7 +128,7 @@ class Sites:
     def places(self) -> list[Sprue]:
         """Sprues of no thickness at places of the text's own lines that look out of the metal."""
         found = []
-        blocks = {one.name: len(one.frames) for one in self._piece.features if one.word == BLOCK} | {"": 1}
+        blocks = {one.name: len(one.frames) for one in self._piece.features if one.word == CASTING} | {"": 1}
         for feature, call in zip(self._piece.features, self._piece.bench.lines, strict=True):
             block, _, own = call.name.rpartition(".")
             if call.trail or self._piece.is_for(feature.index, *NEVER, *RATHER_NOT):

@@ -26,7 +26,6 @@ from .stone_table import Stones, outline_of, pavilion_of
 if TYPE_CHECKING:
     from .piece import Piece
 
-BLOCK = "casting"  # the word of a block of lines that is cast by itself
 # A stone's axis and a face that agree within this cosine count as square to each other.
 SQUARE = 0.98
 LEANS = 0.7  # the same of a stone sunk flush: however it leans, metal is to stand over its girdle all round
@@ -54,12 +53,11 @@ BEHIND = Role.EAR_POST, Role.PIN  # no stone is set in what stands behind a piec
 def beds_of(piece: Piece) -> list[Bed]:
     """The best bed of every stone that has one, by stone."""
     best: dict[int, Bed] = {}
-    blocks = frozenset(one.name for one in piece.features if one.word == BLOCK)
     for feature in piece.features:
         if feature.body is None or not len(piece.stones.kind) or piece.is_for(feature.index, *BEHIND):
             continue
         for bed in _in_body(piece, feature):
-            if blocks and _apart(piece, bed, blocks):
+            if _apart(piece, bed):
                 continue
             known = best.get(bed.stone)
             if known is None or _rank(bed) < _rank(known):
@@ -67,21 +65,15 @@ def beds_of(piece: Piece) -> list[Bed]:
     return [best[stone] for stone in sorted(best)]
 
 
-def _apart(piece: Piece, bed: Bed, blocks: frozenset[str]) -> bool:
+def _apart(piece: Piece, bed: Bed) -> bool:
     """Whether the seat of the stone is cut in another casting than the body is of."""
     seat = piece.seated.get(bed.stone)
     if seat is None:
         return False
     into = piece.call(seat).get("in")
     cut = into.index if isinstance(into, Feature) and into.index >= 0 else seat
-    return _casting(piece, cut, blocks) != _casting(piece, bed.body, blocks)
-
-
-def _casting(piece: Piece, feature: int, blocks: frozenset[str]) -> str:
-    """The innermost of the casting ``blocks`` by name that a line stands in; "" outside of all."""
-    parts = piece.call(feature).name.split(".")
-    names = (".".join(parts[:count]) for count in range(len(parts), 0, -1))
-    return next((name for name in names if name in blocks), "")
+    cast, own = (piece.bench.block_of(piece.call(one).name) for one in (cut, bed.body))
+    return cast != own
 
 
 def _rank(bed: Bed) -> tuple[bool, bool, float]:

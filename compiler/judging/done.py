@@ -41,8 +41,8 @@ MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
 STONES = re.compile(r"stones? of ([\w.-]+)")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
-THEM = "it", "them", "loop", "loops", "post", "prong"
-STONE = "stone", "stones", "pearl"
+THEM = re.compile(r"it|them|loops?|post|prong")
+STONE = re.compile(r"stones?|pearl")
 Head = tree.Feature | tree.Group
 
 
@@ -162,9 +162,9 @@ class _Reader:
             yield from self._edit(head, key, value, "grown" if more else "exact")
 
     def _line(self, name: str) -> Head | None:
-        if name in THEM:
+        if THEM.fullmatch(name):
             return self.own
-        if name in STONE:
+        if STONE.fullmatch(name):
             found = STONES.search(self.one.message)
             if found and (line := self._found(found[1])):
                 return line

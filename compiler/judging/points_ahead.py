@@ -106,7 +106,8 @@ def _opened(piece: Piece, body: Feature, stone: int, spot: np.ndarray) -> bool:
     seat = piece.seated.get(stone)
     if seat is not None and _aims(piece, seat, (), body, ()):
         return True
-    mine = next(one.parts for one in piece.plan_solids if one.feature == body.index and not one.cut)
+    added = (one.parts for one in piece.plan_solids if one.feature == body.index and not one.cut)
+    mine = next(added, ())
     for tool in piece.plan_solids:
         if not tool.cut or not _aims(piece, tool.feature, tool.parts, body, mine):
             continue

@@ -125,7 +125,7 @@ class Built:
 @dataclass(frozen=True)
 class Tried:
     """A piece that was checked, its remarks with what came of their remedies; ``texts`` are its files by path
-    with all the remedies that cure done, none where none was found."""
+    with all the remedies that cure done, and the changes of text that were not tried; none where none is."""
 
     built: Built
     texts: Mapping[str, str] = field(default_factory=dict)

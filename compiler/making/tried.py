@@ -12,6 +12,7 @@ from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
 from ..judging.done import Way, ways
 from ..judging.levers import PAST, Lever, levers
+from ..judging.mend import mended
 from ..judging.remark import Remark
 from .result import Built, Tried
 
@@ -59,7 +60,10 @@ def tried(built: Built, make: Make) -> Tried:
         return Tried(built)
     cured = list(bench.cures())
     told = replace(built, faults=tuple(_told(built.faults, cured, bench.failed)))
-    return Tried(told, cured[-1].texts if cured else {})
+    now, texts = (cured[-1].after, cured[-1].texts) if cured else (built, bench.texts)
+    idle = {_gist(one) for one in bench.failed}
+    texts = {**texts, **mended([one for one in now.faults if _gist(one) not in idle], texts).texts}
+    return Tried(told, texts if texts != bench.texts else {})
 
 
 @dataclass

@@ -46,9 +46,7 @@ def lone_half(piece: Piece) -> Iterator[Verdict]:
 
 def _among_others(piece: Piece, half: Half) -> bool:
     """Whether a half stands in a block beside other such blocks: one drawn by itself is a study."""
-    name = half.use.name.rpartition(".")[0]
-    block = next((one for one in piece.features if one.name == name), None)
-    return block is not None and any(one.word == block.word and one is not block for one in piece.features)
+    return piece.bench.block_of(half.use.name) != "" and len(piece.bench.blocks) > 1
 
 
 def _halves(piece: Piece) -> Iterator[Half]:
@@ -110,7 +108,7 @@ def idle_joint(piece: Piece) -> Iterator[Verdict]:
     ends: dict[str, list[tuple[int, Floats]]] = {name: [] for name in LINK_ENDS}
     for feature in piece.features:
         name = feature.name.rpartition(".")[2]
-        if name in ends and feature.word == "spots" and _made(piece, feature.index, name):
+        if name in ends and feature.body is None and _made(piece, feature.index, name):
             ends[name] += [(feature.index, frame[:, 3]) for frame in feature.frames]
         elif feature.source is not None:
             for name, frames in link_ends(feature).items():

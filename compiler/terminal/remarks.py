@@ -79,7 +79,8 @@ def remarks_text(
                 remarks_text(part, texts, show, colour, hints, True, width)
                 for part in (told[:k], told[k + 1 :])
             )
-            return f"{before}{tinted(f'{one.message}:', 'bold', colour)}\n\n{after}"
+            said = "\n".join(tinted(row, "bold", colour) for row in fold(f"{one.message}:", width))
+            return f"{before}{said}\n\n{after}"
     quiet = [] if hints else [fault for fault in told if fault.level is Level.HINT]
     loud = [fault for fault in told if fault not in quiet]
     tickets = Tickets(texts, colour, width).all(loud)

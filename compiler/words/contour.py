@@ -101,16 +101,16 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         from .drawings import drawing
 
         return drawing(bench, call, call.get("across"))
-    slim = name in SLIM and CUTS[name].problem(max(value), min(value)) and max(value) <= SLIMMEST * min(value)
+    most = CUTS[name].ratios[1] * min(value)
+    slim = name in SLIM and most < max(value) <= SLIMMEST * min(value)
     upright = value[1] > value[0] if slim else CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
-    problem = CUTS[name].problem(long, wide)
-    if problem and not slim:
+    problem = CUTS[name].problem(most, wide) if slim else CUTS[name].problem(long, wide)
+    if problem:
         remedy = "change the size; what is no stone may be an oval, or an outline of your own"
         call.refuse("odd-size", problem, name, remedy=remedy)
     outline: Outline = ("stone", name, long, wide)
     if slim:
-        most = CUTS[name].ratios[1] * wide
         outline = ("drawn-out", ("stone", name, most, wide), long / most)
     for _ in range(QUARTERS.get(name, 1) if upright or call.get("upright") else 0):
         outline = ("turned", outline)

@@ -80,7 +80,7 @@ def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None)
         f"{gap:.0f} degrees of it have no metal round them" if round_
         else f"{share(gap / 360.0)} of its edge has no metal beside it",
         "metal all round",
-        f"move it {f'off {other}' if other else 'inward'}, or {'drill' if round_ else 'saw'} it smaller",
+        f"move it {f'off {other}' if other else 'inward'}, or make it smaller",
         gap,
         0.0,
         keys=("across", "at"),
