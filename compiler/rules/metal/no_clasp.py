@@ -34,7 +34,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 feature.index,
                 f"{mm(long)} round",
                 least(mm(bound)),
-                "close it by a clasp: each half in a casting of its own, with a chain 'from' it 'back-to' "
+                "or close it by a clasp: each half in a casting of its own, with a chain 'from' it 'back-to' "
                 "the piece on each side",
                 long,
                 bound,

@@ -107,16 +107,13 @@ def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Ve
     past = above(float(np.degrees(np.arctan2(ahead, rest.above))), bound)
     if not above(abs(tilt), bound):
         return
-    least = np.array([0.0, 0.0, ahead - rest.above * np.tan(np.radians(bound))])
-    way = told(piece, bow.feature, least / (1.0 - FOLLOWS), "out")
     yield Verdict(
         "it hangs in the ear with its face tipped " + ("down" if tilt > 0 else "up"),
         bow.feature,
         f"{abs(tilt):.1f} degrees about the top of its bow"
         + (f", the weight {mm(ahead)} before its front leg" if past else ", where the lobe lets it"),
         f"{bound:g} degrees or less",
-        f"set what weighs in front farther back; or move {piece.name_of(bow.feature)} {way} or more, on "
-        "metal that reaches there" if past
+        f"set what weighs in front {rounded_up(ahead)} farther back, or make it lighter; else {FREE}" if past
         else f"leave it, where it may lie against the lobe; else {FREE}",
         abs(tilt),
         bound,
