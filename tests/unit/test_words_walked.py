@@ -45,7 +45,8 @@ casting key
   box-clasp snap: at shut, tongue, loop 2.8 mm
 chain neck: long 180 mm, from left of box, back-to right of key, kind curb, wire 1.2 mm"""
 TEXTS = [  # what neither the scenes of the reference nor the pieces reach
-    LINKS, CURB, "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level back, out 1.6 mm\nbezel b: for c, on d",
+    LINKS, CURB, "station-chain t: long 200 mm, stations 3, room 13 mm, flat-ends",
+    "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level back, out 1.6 mm\nbezel b: for c, on d",
     "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level table\nbezel b: for c, on d",
     "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
