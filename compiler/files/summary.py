@@ -27,7 +27,7 @@ NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 def summary_bytes(
     built: Built, weights: Weights | None, files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
+    own: Mapping[str, Mapping[str, object]] = NOTHING, *, shrink: float = 0.0,
 ) -> bytes:
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
@@ -46,7 +46,7 @@ def json_bytes(record: Mapping[str, Any]) -> bytes:
 
 def summary(
     built: Built, weights: Weights | None, files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
+    own: Mapping[str, Mapping[str, object]] = NOTHING, *, shrink: float = 0.0,
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 

@@ -144,8 +144,8 @@ def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
     if left is right:  # of a low wide piece the one at its other end may stand lower, by its way from there
         off = [abs(loop.middle[0] - left.middle[0]) for loop in loops]
         near = [one for one, far in zip(loops, off, strict=True) if one.middle[1] >= tops - LEVEL * far]
-        wide = _outermost(near)
-        left, right = wide if any(one is left for one in wide) else (left, right)
+        both = _outermost(near)
+        left, right = both if any(one is left for one in both) else (left, right)
     apart = right.middle[0] - left.middle[0]
     middle = (low[0] + high[0]) / 2
     if apart > APART * (high[0] - low[0]) and left.middle[0] < middle < right.middle[0]:

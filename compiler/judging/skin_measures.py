@@ -5,7 +5,7 @@ Each figure is taken the first time a rule asks for it. Lengths mm, angles degre
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -255,7 +255,8 @@ class SkinMeasures:
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, hole = towards_back, self.piece.wear_measures.hole
+        region: Callable[[Floats, Floats], Flags] = towards_back
+        hole = self.piece.wear_measures.hole
         if hole is not None:
             region = in_bore(hole.middle, hole.axis, hole.radius)
 

@@ -144,7 +144,8 @@ def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
         return f"move {piece.name_of(line)} {moved.said}, over {metal.name}, or make that wider there"
     for one in reversed(piece.features[: metal.index]):
         by = piece.call(one.index).get("advance") if piece.call(one.index).given("advance") else 0.0
-        passes = WireFace(one.look("path").lines[0], "round", 1.0, 1.0).passes() if by else ()
+        none = np.zeros((0, 3, 4))
+        passes = WireFace(one.look("path").lines[0], "round", 1.0, 1.0).passes() if by else none
         if len(passes) > 1 and (apart := float(np.ptp(passes[:, 1, 3]))) > 0:
             more = rounded_up(abs(by) * (1 + 2 * far / apart))
             less = "-" * (by < 0)

@@ -30,7 +30,7 @@ class Half(NamedTuple):
 
     use: Use
     feature: int
-    count: int
+    times: int
 
 
 def lone_half(piece: Piece) -> Iterator[Verdict]:
@@ -38,7 +38,7 @@ def lone_half(piece: Piece) -> Iterator[Verdict]:
     for half in _halves(piece):
         found.setdefault(half.use.word.name, []).append(half)
     for halves in found.values():
-        if sum(half.count for half in halves) == 1 and _among_others(piece, halves[0]):
+        if sum(half.times for half in halves) == 1 and _among_others(piece, halves[0]):
             yield _alone(piece, halves[0])
         elif len(halves) == 2 and Role.CLASP in halves[0].use.word.roles:
             yield from _unlike(piece, *halves)
@@ -121,8 +121,8 @@ def idle_joint(piece: Piece) -> Iterator[Verdict]:
         idle = [k for k, off in enumerate(far) if above(off, bounds[k])]
         many = len(idle) >= MANY * len(far) and len(far) > 2
         for k in idle:
-            feature, at = ends[mine][k]
-            yield _idle(piece, feature, at, part, ways[k], many, bounds[k])
+            joint, at = ends[mine][k]
+            yield _idle(piece, joint, at, part, ways[k], many, bounds[k])
 
 
 def _made(piece: Piece, feature: int, name: str) -> bool:

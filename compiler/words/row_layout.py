@@ -162,7 +162,7 @@ def _row(call: Call, kind_at: KindAt, line: Line, gap: float | None) -> tuple[np
         _room_for_claws(call, line)
         claws, wide = call.get("prongs-at").frames, width(0.0)
         clear = (wide + call.get("prong")) / 2 + CLAW_ROOM
-        row = parted_row(line, wide, gap, claws, clear)
+        row = parted_row(line, wide, gap or 0.0, claws, clear)
     elif line.closed and gap is not None and count is not None and count > 1:
         row, closes = headed_row(line, width, gap, count)
         if not closes:
