@@ -153,7 +153,8 @@ class PieceBench(Laid):
             if moved is not call and set(moved.arguments) == {"along"}:
                 return moved.get("along"), []
             if not isinstance(before, Places):
-                laid = before is None and any(call.given(key) for key in LAID_OUT)
+                own = {take.name for take in call.word.takes}
+                laid = before is None and any(call.given(key) for key in LAID_OUT if key not in own)
                 return (Places(placed(call)) if laid else None), []
             frames = placed(call)
         except Refused as refused:

@@ -264,3 +264,11 @@ def test_a_word_asks_what_its_part_offers() -> None:
     for said, across in (("dot a: on shank", 1), ("dot a: on d", 2), ("dot a", 2)):
         name = "a.yes" if across == 1 else "a.no"
         assert laid(word + said, name).look("across").value == pytest.approx(across)
+
+
+@pytest.mark.parametrize("line", [
+    "bead-line edge: along rim of face, out 0.1 mm", "rope-edge edge: along rim of face, up 0.1 mm",
+])  # fmt: skip
+def test_what_runs_along_a_path_of_its_own_is_moved_as_a_whole(line):
+    """Its `along` is its word's own: it asks for no spacing."""
+    assert not codes(f"plate face: rectangle 16 x 13 mm, thick 2.8 mm\n{line}")
