@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_down, rounded_up, times
+from ...judging.moves import lead
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -124,6 +125,7 @@ def _around(steps: Iterable[Step], feature: int) -> Iterator[Shape]:
             yield from (step.shape, *inside)
 
 
+HIGH = 8.0  # mm above metal, from where stones are let down to it
 ROOT = 0.1  # mm, of metal a bead lies in at the least
 JOINED = 0.1  # of their size, by which balls of a row run into one another to hold
 
@@ -141,7 +143,7 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
-                _float_remedy(body, piece.casting_measures.bodies),
+                _float_remedy(piece, owners[0], body, piece.casting_measures.bodies),
                 float(len(piece.casting_measures.bodies)),
                 1.0,
                 keys=("sunk", "root", "inward", "foot"),
@@ -149,10 +151,17 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _float_remedy(body: Body, bodies: list[Body]) -> str:
-    """What reaches the nearest metal: a bead that only just floats is sunk; of a row without any beneath
-    it, as a ring of balls, each is brought to the next; one that is farther off than it is long cannot be."""
+def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
+    """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
+    is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
+    farther off than it is long cannot be."""
     low, high = body.skin.box
+    lines = piece.services.lines(owner)
+    if len(lines) == 1:
+        gaps = [body.gap(one, HIGH) for one in bodies if not one.small and one.meets(body, HIGH)]
+        if gaps and min(gaps) < HIGH:
+            stones = piece.name_of(lead(piece, min(lines)))
+            return f"let {stones} down by {rounded_up(min(gaps) + ROOT)}: it stands so far above the metal"
     reach = float((high - low).max())
     near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
     off = min((gap for gap, small in near if not small), default=reach)
