@@ -139,9 +139,9 @@ def test_a_pin_stays_within_the_edge_of_a_plate() -> None:
 @pytest.mark.parametrize(
     ("said", "told"),
     [
-        ("brooch-pin pin: at back of branch, up 3 mm", "it is not said how long this pin is"),
+        ("brooch-pin pin: at back of branch, up 3 mm", "a slit between leaves and pin"),
         ("brooch-pin pin: at back of branch, long 12 mm, on branch + other, up 3 mm", "none of these places"),
-        ("brooch-pin pin: at back of branch, on branch + other, up 30 mm", "none of these places"),
+        ("brooch-pin pin: at back of branch, on branch + other, up 30 mm", "no metal at this height"),
         ("brooch-pin pin: at back of branch, on leaves, up 3 mm, turn 90 deg", ""),
     ],
 )

@@ -74,6 +74,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     if not hole[0] and (cut := _cut_away(piece, body, added[0])):
         return cut
     near = _nearest(piece, body)
+    chain = is_chain(piece.features[added[0]])
     name, remedy = added[0], "move it so that it overlaps its neighbour by 0.1 mm or more"
     apart = "what is cast by itself stands in a 'casting' block of its own"
     if near is not None:
@@ -83,7 +84,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         remedy = _joining(piece, body, near, name, toward) or remedy
     if behind := behind_its_setting(piece, added[0], piece.features[added[0]].frames[0, :, 3]):
         remedy = f"stand it behind what holds the stone: {behind.said}"
-    elif is_chain(piece.features[added[0]]):
+    elif chain:
         others = "its links hang together, and in nothing else"
         remedy = (
             "bring it into a loop of what it is to hang in: a 'chain' by 'from' and 'back-to', a "
@@ -125,7 +126,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
         mend=behind,
-        others=() if near is None or near.second < 0 else (near.second,),
+        others=() if near is None or near.second < 0 or chain else (near.second,),
     )
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 EVEN = 0.15  # mm, how evenly far inside an edge lies what follows it
 INSET = 3.0  # times its own size, what stands farther inside follows no edge
 FEWEST = 4  # of a row along one edge
+MOST = 1  # of a row on the face of another part
 
 
 class Row(NamedTuple):
@@ -44,7 +45,7 @@ def lost_edge(piece: Piece) -> Iterator[Verdict]:
                 continue
             for other, depth in depths:
                 across = along & (depth > own + row.size / 2) if other is not home else along & False
-                figure, bound = float(across.sum()), piece.bound("lost-edge", "most", row.feature)
+                figure, bound = float(across.sum()), float(MOST)
                 pair = frozenset((home.index, other.index))
                 shown = above(figure, bound) and not across[along].all() and _shows(piece, row, across)
                 if not shown or pair in told:
