@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
@@ -25,6 +25,11 @@ from .worked import strikes
 OVER = 0.4  # of what stands below a loop at the upper end of metal, the most that stands above
 
 CASTING = "casting"  # the word of a block of lines that is cast by itself
+
+
+def innermost(blocks: Sequence[str], name: str) -> str:
+    """That of the ``blocks``, each with its stop, that a line of a ``name`` stands in; "" outside of all."""
+    return max(filter(name.startswith, blocks), key=len, default="")
 
 
 class Laid(Names):
@@ -103,7 +108,7 @@ class Laid(Names):
     def block_of(self, name: str) -> str:
         """The innermost block of lines cast by itself that a line of that name stands in, with its stop; ""
         outside of all."""
-        return max(filter(name.startswith, self.blocks), key=len, default="")
+        return innermost(self.blocks, name)
 
     @property
     def blocks(self) -> list[str]:
@@ -114,10 +119,11 @@ class Laid(Names):
         """Whether a loop that stands at ``at`` (3, 4) is the upper end of the casting it is of, by its metal
         so far but for what hangs, and no other loop of it stands higher: what goes through it then stands
         above."""
-        home = self.block_of(loop.name)
+        blocks = self.blocks
+        home = innermost(blocks, loop.name)
         mine = {
             k for k, call in enumerate(self.lines)
-            if self.block_of(call.name) == home and (k == loop.index or not call.given("hangs-in"))
+            if innermost(blocks, call.name) == home and (k == loop.index or not call.given("hangs-in"))
         }  # fmt: skip
         loops = (one for one in self.features if one.opening is not None and one.index in mine)
         if any(np.any(one.frames[:, 1, 3] > at[1, 3] + LEVEL) for one in loops):

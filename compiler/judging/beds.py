@@ -6,13 +6,14 @@ the measures on the metal.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Feature
+from ..bench.laid import innermost
 from ..bench.roles import FigureOf, Role
 from ..bench.worked import fallen
 from ..geometry import frames as fr
@@ -53,11 +54,12 @@ BEHIND = Role.EAR_POST, Role.PIN  # no stone is set in what stands behind a piec
 def beds_of(piece: Piece) -> list[Bed]:
     """The best bed of every stone that has one, by stone."""
     best: dict[int, Bed] = {}
+    blocks = piece.bench.blocks
     for feature in piece.features:
         if feature.body is None or not len(piece.stones.kind) or piece.is_for(feature.index, *BEHIND):
             continue
         for bed in _in_body(piece, feature):
-            if _apart(piece, bed):
+            if blocks and _apart(piece, bed, blocks):
                 continue
             known = best.get(bed.stone)
             if known is None or _rank(bed) < _rank(known):
@@ -65,14 +67,14 @@ def beds_of(piece: Piece) -> list[Bed]:
     return [best[stone] for stone in sorted(best)]
 
 
-def _apart(piece: Piece, bed: Bed) -> bool:
+def _apart(piece: Piece, bed: Bed, blocks: Sequence[str]) -> bool:
     """Whether the seat of the stone is cut in another casting than the body is of."""
     seat = piece.seated.get(bed.stone)
     if seat is None:
         return False
     into = piece.call(seat).get("in")
     cut = into.index if isinstance(into, Feature) and into.index >= 0 else seat
-    cast, own = (piece.bench.block_of(piece.call(one).name) for one in (cut, bed.body))
+    cast, own = (innermost(blocks, piece.call(one).name) for one in (cut, bed.body))
     return cast != own
 
 

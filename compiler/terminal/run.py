@@ -17,23 +17,19 @@ if TYPE_CHECKING:
 
 
 def built_piece(
-    path: str, arguments: Arguments, *, silent: bool = False, tries: bool = False,
-    settings: Mapping[str, Any] | None = None, metal: str | None = None, **other: Any,
+    path: str, arguments: Arguments, *, silent: bool = False, settings: Mapping[str, Any] | None = None,
+    metal: str | None = None, **other: Any,
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
-    ``settings`` and ``metal`` come before those of the options (a series sets them); with ``tries`` remedies
-    are tried."""
+    ``settings`` and ``metal`` come before those of the options (a series sets them)."""
     from ..making.pipeline import build
-    from ..making.tried import built_and_tried
 
     with nullcontext() if silent else Progress(path) as progress:
-        how = {
-            "settings": {**shared.settings_of(arguments.set), **(settings or {})},
-            "metal": metal or arguments.metal, "tolerance": arguments.tolerance, "progress": progress,
-            **other,
-        }  # fmt: skip
-        return built_and_tried(path, **how).built if tries else build(path, **how)
+        return build(
+            path, settings={**shared.settings_of(arguments.set), **(settings or {})},
+            metal=metal or arguments.metal, tolerance=arguments.tolerance, progress=progress, **other,
+        )
 
 
 def in_series(path: str, checked: Built) -> list[Making]:

@@ -133,17 +133,20 @@ JOINED = 0.1  # of their size, by which balls of a row run into one another to h
 def unattached_bead(piece: Piece) -> Iterator[Verdict]:
     """Beads and prongs that float."""
     seen: set[int] = set()
+    remedies: dict[str, str] = {}  # one for all that a line makes
     for body in piece.casting_measures.bodies:
         first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
         seen.add(body.casting)
         if body.small and not first:
-            what = "a bead" if owners[0] in piece.sets.beads else "a prong"
+            what, name = "a bead" if owners[0] in piece.sets.beads else "a prong", piece.name_of(owners[0])
+            if name not in remedies:
+                remedies[name] = _float_remedy(piece, owners[0], body, piece.casting_measures.bodies)
             yield Verdict(
-                f"{what} of {piece.name_of(owners[0])} touches no metal",
+                f"{what} of {name} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
-                _float_remedy(piece, owners[0], body, piece.casting_measures.bodies),
+                remedies[name],
                 float(len(piece.casting_measures.bodies)),
                 1.0,
                 keys=("sunk", "root", "inward", "foot"),
