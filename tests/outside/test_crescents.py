@@ -64,13 +64,13 @@ def test_its_horns_stand_as_far_apart_as_said_and_its_belly_is_as_wide(figures: 
     assert np.ptp(y) == pytest.approx(wide, rel=1e-3) and x.min() == pytest.approx(-wide / 2, rel=1e-3)
     at_middle = np.abs(y) < 0.03 * wide
     assert x[at_middle].max() == pytest.approx(belly - wide / 2, abs=0.05)
-    off, tip = rounds(*figures)
+    _off, tip = rounds(*figures)
     near_tip = np.hypot(x - tip[0], y - tip[1]) < corner + 1e-2
     assert 2 * y[near_tip].min() >= apart - 0.05
 
 
 @pytest.mark.parametrize("degrees", (20, 60, 110))
 def test_a_band_open_by_an_angle_keeps_the_rest_of_its_round(degrees: int) -> None:
-    whole = pi * (10.65 ** 2 - 8.65**2) * 4.0
+    whole = pi * (10.65**2 - 8.65**2) * 4.0
     text = f"band b: inside 17.3 mm, wide 4 mm, thick 2 mm, profile flat, open {degrees} deg"
     assert volume(text) == pytest.approx(whole * (1 - degrees / 360), rel=0.0005)
