@@ -68,7 +68,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     if name in EDGED and len(widths) == 1:
-        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, wide)))
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, wide, tips)))
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
 
@@ -151,9 +151,12 @@ class Level:
         return points, np.tile(self.out, (len(points), 1))
 
 
-def _edges(outer: tuple[Line, ...], wide: float) -> Iterator[Line]:
-    """The two edges of the outer side of wire, inward being toward its middle."""
-    for line in outer:
+def _edges(outer: tuple[Line, ...], wide: float, tips: bool) -> Iterator[Line]:
+    """The two edges of the outer side of wire, inward being toward its middle, from where a round tip ends
+    to where the other begins."""
+    for whole in outer:
+        tip = min(wide / 2 / whole.length(), 0.45)
+        line = whole.part(tip, 1.0 - tip) if tips and not whole.closed else whole
         for edge, back in ((line.moved_sharp(wide / 2), True), (line.moved_sharp(-wide / 2), False)):
             if edge is not None:
                 way = slice(None, None, -1 if back else 1)
@@ -294,7 +297,7 @@ WORDS = (
             "outer": "the path along its outer side, to engrave or to lay things on",
             "inner": "the path along its inner side",
             "edges": "of flat or square wire that does not taper: both edges of its outer side, inward being "
-            "toward its middle",
+            "toward its middle; they end where a round tip begins",
             "wide": "across the path",
             "thick": "outward",
         },

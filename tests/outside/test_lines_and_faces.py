@@ -102,3 +102,11 @@ def test_wire_widest_in_the_middle() -> None:
     line = "path l: through (0, 0) to (10, 0 mm)\n"
     wire = volume(line + "wire w: along l, round 1 mm, taper 1 mm to 2 mm to 1 mm")
     assert wire == pytest.approx(2 * half, rel=1e-3)
+
+
+def test_edges_of_wire_end_where_its_round_tips_begin() -> None:
+    """A half circle over the width takes the last half width of either edge."""
+    text = "path way: through (0, 0) to (40, 0 mm)\nwire cuff: along way, flat 10 x 1.6 mm, tips round\n"
+    frames = laid(text + "path edge: beside edges of cuff\nspots dot: at ends of edge", "dot").frames
+    assert sorted(frames[:, 0, 3]) == pytest.approx([5.0, 35.0], abs=1e-6)
+    assert abs(frames[:, 1, 3]) == pytest.approx([5.0, 5.0], abs=1e-6)
