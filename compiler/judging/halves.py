@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from .castings import Body
     from .piece import Piece
 
-SHUT = 0.7  # cosine between the ways two castings lie from their hinge, from which they are drawn shut
+SHUT = 0.2  # cosine between the ways two castings lie from their hinge, from which they are drawn shut: a deep box bears
+# its lid askew of its own middle
 
 
 class Half(NamedTuple):

@@ -9,6 +9,7 @@ import numpy as np
 
 from ...judging.bores import inner_radius
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.halves import shut_on
 from ...judging.moves import told
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend, Verdict
@@ -96,9 +97,11 @@ def loose_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def rolling_ring(piece: Piece) -> Iterator[Verdict]:
-    """A ring whose weight turns it on the finger."""
+    """A ring whose weight turns it on the finger, with what hinges hold shut upon it."""
     hole = piece.wear_measures.hole
-    if hole is None or hole.whose != "finger" or len(piece.casting_measures.castings) > 1:
+    names = {casting.name for casting in piece.casting_measures.cast}
+    together = any({name} | shut_on(piece, name) >= names for name in names)
+    if hole is None or hole.whose != "finger" or not together:
         return
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle
