@@ -48,7 +48,7 @@ def _least(
         for way in ways:
             moved = move(piece, feature, far * way, off)
             if moved is not None and clears(moved.by):
-                return moved.said
+                return moved.in_piece
     return ""
 
 

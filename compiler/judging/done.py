@@ -8,10 +8,10 @@ between them stands ``or``. What is said otherwise is left to the reader."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from ...lang import tree
-from ...lang.faults import Fault, Span
+from ...lang.faults import Fault
 from ...lang.follow import followed
 from ...lang.lean import dataclass
 from ...lang.parse import parse
@@ -40,6 +40,7 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
 STONES = re.compile(r"stones? of ([\w.-]+)")
+OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
 THEM = re.compile(r"it|them|loops?|post|prong")
 STONE = re.compile(r"stones?|pearl")
@@ -65,6 +66,17 @@ def ways(one: Fault, texts: Mapping[str, str]) -> Iterator[Way]:
         new = None if GUESSED.search(said) else _new_text(one, said, text, first=not number)
         if new is not None and new != text:
             yield Way(said, {**texts, path: new})
+
+
+def told_anew(remedy: str, cure: str, texts: Mapping[str, str], idle: Sequence[Way]) -> str:
+    """A remedy with what cures first, without the ways that are none, those that say the same, and what was
+    said of them alone."""
+    gone = {way.said for way in idle} | {way.said for way in idle if way.texts == texts}
+    rest, last = [], True
+    for said in OR.split(remedy):
+        last = last if OF_LAST.match(said) else said not in gone and said != cure
+        rest += [said] if last else []
+    return "; or ".join([cure, *rest])
 
 
 def done(text: str, one: Fault) -> str | None:
@@ -95,8 +107,8 @@ class _Reader:
     def __init__(self, one: Fault, text: str) -> None:
         assert one.span is not None
         self.one, self.span, self.text = one, one.span, text
-        self.heads = dict(_heads(parse(text, one.span.path)[0].lines))
-        self.own = next((head for head in self.heads.values() if _holds(head.span, one.span)), None)
+        self.heads = dict(heads_of(text, one.span.path))
+        self.own = next((head for head in self.heads.values() if head.span.encloses(one.span)), None)
 
     def edits(self, said: str) -> Iterator[Edit]:
         """Each clause that changes: first of the forms that are there."""
@@ -195,8 +207,12 @@ class _Reader:
         return head is not None and any(clause.key.name == key for clause in head.clauses)
 
 
+def heads_of(text: str, path: str) -> Iterator[tuple[str, Head]]:
+    """Every line of work of a text by its name, with those of the blocks it stands in."""
+    return _heads(parse(text, path)[0].lines)
+
+
 def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, Head]]:
-    """Every line of work by its name, with those of the blocks it stands in."""
     for line in lines:
         name = block
         if isinstance(line, tree.Feature | tree.Group):
@@ -206,7 +222,3 @@ def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str,
             name += "."
         if not isinstance(line, tree.Feature):
             yield from _heads(tree.lines_below(line), name)
-
-
-def _holds(line: Span, place: Span) -> bool:
-    return line.start <= place.start and place.end <= line.end

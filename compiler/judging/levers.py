@@ -7,10 +7,17 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...lang import tree
+from ...lang.faults import Span
 from ...lang.lean import dataclass
+from ...lang.placing import PLACING_BY_NAME
+from ...lang.words import Kind
 from ...stdlib import cuts
 from ..bench.roles import Role
+from .done import heads_of
+from .halves import halves_of
 from .mend import with_edits
 from .moves import WORDS
 from .remark import Edit, Remark
@@ -23,7 +30,7 @@ STEP = 0.2  # of a figure, by which one of no length is changed first
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
-FARTHEST = 2.0  # mm
+FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
 
@@ -40,18 +47,21 @@ class Lever:
     first: float
     least: float
     most: float
-    start: int = -1  # of the figure in the text; of a move none
+    start: int = -1  # of the figure in the text; none of a move, or of what the line does not say
 
     def at(self, value: float, text: str, path: str) -> str:
         """The text with another figure there."""
         if self.start < 0:
-            return with_edits(text, path, [Edit(self.line.head, self.key, f"{value:.2f} mm", "more")])
+            side = "exact" if self.now else "more"
+            return with_edits(text, path, [Edit(self.line.head, self.key, f"{value:.2f} mm", side)])
         stop = self.start + len(FIGURE.match(text, self.start)[1])  # type: ignore[index]
         return f"{text[: self.start]}{value:.2f}{text[stop:]}"
 
     def said(self, value: float, text: str) -> str:
         """What is written, in its line."""
         where = f"in the line of {self.name}"
+        if self.start < 0 and self.now:
+            return f"write {self.key} {value:.2f} mm {where}"
         if self.start < 0:
             word = self.key if value > 0 else dict((*WORDS, *(two[::-1] for two in WORDS)))[self.key]
             return f"move {self.name} {abs(value):.2f} mm {word}"
@@ -65,12 +75,17 @@ class Lever:
 def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     """The levers of the lines that a remark is about, its own line's first; then moves of these lines."""
     assert one.span is not None
-    lines, first = _lines(piece, one), _lack(one)
+    lines, first = _lines(piece, one, text), _lack(one)
+    fast = _joined(piece)
     for name, line in lines:
         for clause in line.clauses:
-            if clause.value is not None and not _is_given(piece, clause.key.name, name):
+            key = clause.key.name
+            put = line.head in fast and key in PLACING_BY_NAME
+            if clause.value is not None and not put and not _is_given(piece, key, name):
                 yield from _figures(name, line, clause, text, first)
-    for name, line in lines:
+    for name, line in lines[:1]:
+        yield from _unsaid(piece, name, line, first)
+    for name, line in (pair for pair in lines if pair[1].head not in fast):
         for back, forth in WORDS[::-1]:
             if piece.source_lines.can_say(line, forth) or piece.source_lines.can_say(line, back):
                 yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST)
@@ -95,7 +110,20 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
             )
 
 
-def _lines(piece: Piece, one: Remark) -> list[tuple[str, Head]]:
+def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
+    """The lengths that a line leaves to its word."""
+    made = (call for call in piece.bench.lines if piece.source_lines.of(call, None, ()).line is line)
+    uses = [next(iter(call.within), call) for call in made][:1]
+    for use, key, one in ((use, *pair) for use in uses if lack for pair in use.arguments.items()):
+        take = use.word.take(key)
+        if one.given or take is None or take.kind is not Kind.LENGTH or not isinstance(one.value, float):
+            continue
+        least, most = max(LEAST * one.value, take.least or 0.0), min(MOST * one.value, take.most or np.inf)
+        if one.value > 0:
+            yield Lever(line, name, key, "mm", one.value, one.value + lack, least, most)
+
+
+def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
     """The user's own lines, in the remark's file, of what it names, its own first; then those that these, and
     the blocks they stand in, name."""
     found: dict[int, tuple[str, Head]] = {}
@@ -107,11 +135,22 @@ def _lines(piece: Piece, one: Remark) -> list[tuple[str, Head]]:
                 found.setdefault(line.head.start, (name, line))
     own = one.span.start if one.span is not None else 0
     lines = sorted(found.values(), key=lambda pair: not pair[1].span.start <= own < pair[1].span.end)
+    called = {line.head: name for name, line in heads_of(text, one.span.path)} if one.span is not None else {}
     for line in piece.source_lines.named_around(line for _, line in lines):
-        if line.name is not None and line.head.start not in found:
-            lines.append((line.name.name, line))
+        if line.head in called and line.head.start not in found:
+            lines.append((called[line.head], line))
             found[line.head.start] = lines[-1]
     return lines
+
+
+def _joined(piece: Piece) -> set[Span]:
+    """The heads of the lines of castings with half of a hinge, a clasp or a catch: moved, the halves part."""
+    names = {half.casting.rpartition(".")[2] for half in halves_of(piece) if half.casting}
+    blocks: list[tree.Line] = [
+        one for one in piece.source_lines.heads.values() if one.name is not None and one.name.name in names
+    ]
+    within = [one for block in blocks for one in tree.work_in(tree.lines_below(block))]
+    return {one.head for one in (*blocks, *within) if isinstance(one, tree.Feature | tree.Group)}
 
 
 def _is_given(piece: Piece, key: str, name: str) -> bool:

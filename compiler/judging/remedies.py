@@ -193,8 +193,8 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
     for k, step in ((1, way), (0, -way)):
         alone = (piece.stones.line == lines[k]).sum() == 1
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
-            said = f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
-            return said, None
+            said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
+            return f"{said}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 

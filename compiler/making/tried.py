@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import Way, ways
+from ..judging.done import Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark
-from .result import Built, Tried
+from .result import Built, Tried, unseen
 
 if TYPE_CHECKING:
     from .pipeline import Progress
@@ -25,6 +25,7 @@ PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
+KEPT, SOUGHT = 0.1, 0.4  # of what is seen of each line, left by a remedy that is told, and by a figure sought
 MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
@@ -75,6 +76,7 @@ class _Cure:
     texts: Mapping[str, str]
     after: Built
     along: list[Fault]
+    idle: Sequence[Way] = ()  # ways its remark names that are none
 
 
 class _Bench:
@@ -117,9 +119,11 @@ class _Bench:
 
     def cure(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
         """The first way out of a remark by which it goes and nothing comes."""
+        idle: list[Way] = []
         for way in ways(one, texts):
             if (found := self.followed(one, way, before, texts)) is not None:
-                return found
+                return replace(found, idle=idle)
+            idle += [way] if one in self.failed else []
         return None
 
     def followed(self, one: Remark, way: Way, before: Built, start: Mapping[str, str]) -> _Cure | None:
@@ -136,10 +140,10 @@ class _Bench:
         return None
 
     def outcome(
-        self, one: Remark, way: Way, before: Built, hints: bool = False
+        self, one: Remark, way: Way, before: Built, sought: bool = False
     ) -> tuple[Sequence[Fault], _Cure | None, str]:
-        """What is told yet once a way is gone, of a remark or what came of it, with ``hints`` these too; or
-        the cure, where nothing is; and what is wrong with it."""
+        """What is told yet once a way is gone, of a remark or what came of it, of one that was ``sought``
+        hints too; or the cure, where nothing is; and what is wrong with it."""
         probe = self.trial(way.texts, one.code)
         if probe is None or _halted(probe.faults):
             return [], None, ""
@@ -149,9 +153,11 @@ class _Bench:
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
             return [], None, ""
-        fresh = _fresh(before.faults, after.faults, hints)
+        fresh = _fresh(before.faults, after.faults, sought)
         if fresh:
             return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
+        if lost := unseen(before, after, SOUGHT if sought else KEPT):
+            return [], None, f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
         return [], _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
@@ -161,7 +167,7 @@ class _Bench:
             return None
         for lever in levers(piece, one, texts[span.path]):
             if (found := self.levered(one, lever, before, texts, span.path)) is not None:
-                return found
+                return replace(found, idle=list(ways(one, texts)))
         return None
 
     def levered(
@@ -175,11 +181,13 @@ class _Bench:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
                 way = Way(lever.said(value, texts[path]), new)
-                left, found, _ = self.outcome(one, way, before, hints=True)
+                left, found, _ = self.outcome(one, way, before, sought=True)
                 if found is not None:
                     return found
                 told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
                 now = next(iter(told), None)
+                if now == one.figure:
+                    return None  # it has no part in it, either way
                 if now is None or abs(now - one.bound) >= abs(one.figure - one.bound):
                     break
                 far = PAST * (one.bound - one.figure) / (now - one.figure)
@@ -229,9 +237,11 @@ def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
     for path in new:
         lines, before = new[path].splitlines(), old[path].splitlines()
         same = SequenceMatcher(None, before, lines, autojunk=False).get_opcodes()
-        for kind, first, _, start, end in same:
+        for kind, first, last, start, end in same:
             if kind != "equal":
-                said.append(f"write line {first + 1} as: {' '.join(one.strip() for one in lines[start:end])}")
+                for k, line in enumerate(lines[start:end]):
+                    where = f"line {first + k + 1} as" if first + k < last else "below the last line"
+                    said.append(f"write {where}: {line.strip()}")
     return ", and ".join(said)
 
 
@@ -258,8 +268,6 @@ def _told(
 def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
-    if cure.said not in (one.remedy or ""):
-        rest = one.remedy[:1].lower() + one.remedy[1:] if one.remedy else ""
-        one = replace(one, remedy=f"{cure.said}; or {rest}".removesuffix("; or "))
+    one = replace(one, remedy=told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
     then = "tried, it is gone" + (f", and with it {_listed(along)}" if along else "")
     return replace(one, level=level, then=then)

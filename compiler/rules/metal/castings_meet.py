@@ -11,6 +11,7 @@ from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.halves import halves_of
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 from ...words.fitting import ROOM as FITTED
@@ -68,7 +69,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine) or _shut(piece, met, told)
                     or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
@@ -121,6 +122,16 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
             rest = f", in place of {' and '.join(told)}" if told else ""
             return f"say next-to {ring.name.split('.')[0]}{rest}: it then finds its place and its bow"
     return ""
+
+
+def _shut(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
+    """What parts two castings whose halves come together, and which so stay where they are."""
+    held = {half.casting for half in halves_of(piece)}
+    names = [piece.name_of(one) for one in told]
+    if not all(any(name.startswith(f"{one}.") for one in held if one) for name in names):
+        return ""
+    far = rounded_up(met.deep + ROOM)
+    return f"make {names[0]} {far} smaller there, or leave that much more room in {names[1]}"
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
