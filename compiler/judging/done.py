@@ -3,7 +3,8 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``;
-between them stands ``or``. What is said otherwise is left to the reader."""
+between them stands ``or``. What is said otherwise is left to the reader. A fault of the text itself is
+followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -87,7 +88,9 @@ def done(text: str, one: Fault) -> str | None:
 
 def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     assert one.span is not None
-    if first and isinstance(one, Remark) and one.edit is not None and one.edit.head.path == one.span.path:
+    if not isinstance(one, Remark):
+        return followed(text, one) if first else None
+    if first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return f"{text.rstrip()}\n{found[1]}\n"
@@ -161,7 +164,8 @@ class _Reader:
         ]  # fmt: skip
         changed = [one for one in places if INSTEAD.match(said[one[1] :].lstrip("' "))]
         places = changed if changed[:1] == places[:1] else places[:1]
-        places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
+        if not said.startswith("move "):  # which says a name where a clause could stand
+            places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
         for _, end, key, value in places:
             rest = said[end:].lstrip("' ")

@@ -114,8 +114,8 @@ def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]
     """The lengths that a line leaves to its word."""
     made = (call for call in piece.bench.lines if piece.source_lines.of(call, None, ()).line is line)
     uses = [next(iter(call.within), call) for call in made][:1]
-    for use, key, one in ((use, *pair) for use in uses if lack for pair in use.arguments.items()):
-        take = use.word.take(key)
+    for key, one in uses[0].arguments.items() if uses and lack else ():
+        take = uses[0].word.take(key)
         if one.given or take is None or take.kind is not Kind.LENGTH or not isinstance(one.value, float):
             continue
         least, most = max(LEAST * one.value, take.least or 0.0), min(MOST * one.value, take.most or np.inf)

@@ -3,9 +3,10 @@
 import pytest
 
 from posy.compiler.judging.done import done
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
 from posy.compiler.making.tried import built_and_tried
-from posy.lang.faults import Fault, Level
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
 
@@ -46,13 +47,13 @@ def told(text):
 ])  # fmt: skip
 def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
     line = parse(PLATE, "p.posy")[0].lines[1]
-    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
+    assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
 
 
 @pytest.mark.parametrize("remedy", ["say 'blind', if it is closed on purpose", "set both loops level", ""])
 def test_what_is_left_to_the_reader_is_not_done(remedy):
     line = parse(PLATE, "p.posy")[0].lines[1]
-    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) is None
+    assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=remedy)) is None
 
 
 ROW = """bar frame: size 18 x 6 x 2.6 mm
