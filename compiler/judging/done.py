@@ -30,7 +30,7 @@ WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
 LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'? out")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
-ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
+ON = re.compile(r"\bwrite (on|next-to|at|behind) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
 MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
@@ -39,7 +39,8 @@ MORE = re.compile(r"\bmake ([\w.-]+) (\d[\d.]* mm) (thick|wid|tall|deep|long)e?r
 GROWN = {"thick": "thick", "wid": "wide", "tall": "tall", "deep": "deep", "long": "long"}
 TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
-WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
+BLOCK = r"(?: in the block of ([\w.-]+))?"
+WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
 STONES = re.compile(r"stones? of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
@@ -93,7 +94,7 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
-        return f"{text.rstrip()}\n{found[1]}\n"
+        return _Reader(one, text).below(found[1], found[2])
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -130,6 +131,16 @@ class _Reader:
         start = self.text.rfind("\n", 0, head.span.start) + 1
         end = self.text.find("\n", head.span.end)
         return self.text[:start] + (self.text[end + 1 :] if end >= 0 else "")
+
+    def below(self, line: str, block: str | None) -> str:
+        """The text with a line below all others, or those of a block."""
+        head = self._found(block) if block else None
+        last = list(tree.work_in(tree.lines_below(head))) if head is not None else []
+        if not last:
+            return f"{self.text.rstrip()}\n{line}\n"
+        start, first = self.text.rfind("\n", 0, last[0].span.start) + 1, last[0].span.start
+        indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
+        return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
 
     def _moves(self, said: str) -> Iterator[Edit]:
         found = MOVED.search(said)

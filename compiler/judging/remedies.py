@@ -12,6 +12,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
+from .castings import line_of
 from .digits import rounded_up
 from .figures import figure, figures
 from .moves import move
@@ -208,6 +209,15 @@ def _along_one(piece: Piece, *lines: int) -> bool:
     return alike and len({int((piece.stones.line == line).sum()) for line in lines}) == 1
 
 
+def farther_apart(piece: Piece, block: str, more: float) -> str:
+    """What lays the copies of a block ``more`` mm farther apart."""
+    line = line_of(piece, block)
+    call = piece.call(line.index) if line is not None else None
+    if call is None or not call.given("every") or call.given("circle"):
+        return f"lay the copies of {block} {rounded_up(more)} farther apart"
+    return f"write every {rounded_up(call.get('every') + more)} in the line of {block}"
+
+
 def written(piece: Piece, *features: int) -> tuple[str, ...]:
     """What lines of work are called where a line beside them all is written, as "middle of plaque" for
     one inside a block that line is not in; last the block that is to stand in, as " in the block of
@@ -218,6 +228,13 @@ def written(piece: Piece, *features: int) -> tuple[str, ...]:
         shared += 1
     block = f" in the block of {names[0][shared - 1]}" if shared else ""
     return *(" of ".join(reversed(name[shared:])) for name in names), block
+
+
+def setting_line(piece: Piece, stones: int, word: str, metal: int | None = None) -> str:
+    """The line of a setting, told by its word and name, for the stones of a line, ``in`` some metal."""
+    name, *into, block = written(piece, stones, *(() if metal is None else (metal,)))
+    inside = f", in {into[0]}" if into else ""
+    return f"write {word}: for {name}{inside}, below all these lines{block}"
 
 
 def on_floor(piece: Piece, cut: int, part: int) -> str:

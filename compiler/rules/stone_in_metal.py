@@ -14,7 +14,7 @@ from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, written
+from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, setting_line, written
 from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
@@ -223,7 +223,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
-        return f"{up}cut a seat: for the stones, below the lines of metal"
+        return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat', metal)}"
     if metal < seat and piece.features[metal].surface is not None:
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         call = piece.call(seat)

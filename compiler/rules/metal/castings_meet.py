@@ -12,8 +12,10 @@ from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.halves import halves_of
+from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
+from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
 
 if TYPE_CHECKING:
@@ -155,6 +157,8 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
     line = line_of(piece, casting.name)
     if line is not None and piece.call(line.index).given("hangs-in"):
         return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
+    if line is not None and in_row(casting.name)[0] == line.name:
+        return farther_apart(piece, line.name, met.deep + 2 * ROOM)
     if moved := _moved(piece, met, body):
         return f"move {casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"
