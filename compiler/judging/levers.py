@@ -4,7 +4,7 @@ say, and where these stand."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +21,7 @@ from .halves import halves_of
 from .mend import with_edits
 from .moves import WORDS
 from .remark import Edit, Remark
+from .services import indices_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -47,6 +48,7 @@ class Lever:
     first: float
     least: float
     most: float
+    of_length: bool = False  # whether it is pulled by what the remark lacks
     start: int = -1  # of the figure in the text; none of a move, or of what the line does not say
 
     def at(self, value: float, text: str, path: str) -> str:
@@ -80,7 +82,7 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     for name, line in lines:
         for clause in line.clauses:
             key = clause.key.name
-            put = line.head in fast and key in PLACING_BY_NAME
+            put = key in fast.get(line.head, ())
             if clause.value is not None and not put and not _is_given(piece, key, name):
                 yield from _figures(name, line, clause, text, first)
     for name, line in lines[:1]:
@@ -88,7 +90,7 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     for name, line in (pair for pair in lines if pair[1].head not in fast):
         for back, forth in WORDS[::-1]:
             if piece.source_lines.can_say(line, forth) or piece.source_lines.can_say(line, back):
-                yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST)
+                yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST, bool(first))
 
 
 def _lack(one: Remark) -> float:
@@ -106,7 +108,8 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
         if now > 0 and found.start() < span.end:
             first = now + lack if lack and found[2] == "mm" else now * (1 + STEP)
             yield Lever(
-                line, name, clause.key.name, found[2], now, first, LEAST * now, MOST * now, found.start()
+                line, name, clause.key.name, found[2], now, first, LEAST * now, MOST * now,
+                bool(lack), found.start(),
             )
 
 
@@ -120,7 +123,7 @@ def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]
             continue
         least, most = max(LEAST * one.value, take.least or 0.0), min(MOST * one.value, take.most or np.inf)
         if one.value > 0:
-            yield Lever(line, name, key, "mm", one.value, one.value + lack, least, most)
+            yield Lever(line, name, key, "mm", one.value, one.value + lack, least, most, True)
 
 
 def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
@@ -135,22 +138,38 @@ def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
                 found.setdefault(line.head.start, (name, line))
     own = one.span.start if one.span is not None else 0
     lines = sorted(found.values(), key=lambda pair: not pair[1].span.start <= own < pair[1].span.end)
+    laid = {one.feature for one in piece.plan_solids} | {int(one) for one in piece.stones.feature}
+    seen = _own_lines(piece, sorted(laid))
     called = {line.head: name for name, line in heads_of(text, one.span.path)} if one.span is not None else {}
     for line in piece.source_lines.named_around(line for _, line in lines):
-        if line.head in called and line.head.start not in found:
+        bare = isinstance(line, tree.Feature) and line not in seen  # a path that others follow
+        if line.head in called and line.head.start not in found and not bare:
             lines.append((called[line.head], line))
             found[line.head.start] = lines[-1]
     return lines
 
 
-def _joined(piece: Piece) -> set[Span]:
-    """The heads of the lines of castings with half of a hinge, a clasp or a catch: moved, the halves part."""
-    names = {half.casting.rpartition(".")[2] for half in halves_of(piece) if half.casting}
+def _joined(piece: Piece) -> dict[Span, Container[str]]:
+    """What stays as it is in the lines of castings with half of a hinge, a clasp or a catch, that the halves
+    meet, by the heads of these lines: where they stand, and all that a half is let into."""
+    halves = list(halves_of(piece))
+    names = {half.casting.rpartition(".")[2] for half in halves if half.casting}
     blocks: list[tree.Line] = [
         one for one in piece.source_lines.heads.values() if one.name is not None and one.name.name in names
     ]
     within = [one for block in blocks for one in tree.work_in(tree.lines_below(block))]
-    return {one.head for one in (*blocks, *within) if isinstance(one, tree.Feature | tree.Group)}
+    lines = [one for one in (*blocks, *within) if isinstance(one, tree.Feature | tree.Group)]
+    uses = [use for half in halves for use in piece.call(half.feature).within if use.word is half.finding]
+    into = [use.arguments["in"].value for use in uses if "in" in use.arguments]
+    bodies = _own_lines(piece, (k for one in into for k in indices_of(one)))
+    return {
+        one.head: {clause.key.name for clause in one.clauses} if one in bodies else PLACING_BY_NAME
+        for one in lines
+    }
+
+
+def _own_lines(piece: Piece, features: Iterable[int]) -> list[Head | None]:
+    return [piece.source_lines.of(piece.call(k), None, ()).line for k in features]
 
 
 def _is_given(piece: Piece, key: str, name: str) -> bool:

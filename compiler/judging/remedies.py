@@ -196,7 +196,16 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
             said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
             return f"{said}, or take smaller stones", None
-    return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
+    far = f"{rounded_up(lack)} away from one another"
+    for line, base in (lines, lines[::-1]):
+        if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
+            use = next(iter(piece.call(line).within), None)
+            room = use.arguments.get("room") if use is not None else None
+            name = piece.name_of(line)
+            if room is not None and room.value:
+                return f"write room {rounded_up(room.value + lack)} in the line of {name}", None
+            return f"leave {rounded_up(lack)} more room in {name}, or take smaller stones", None
+    return f"move {one} and {other} {far}, or take smaller stones", None
 
 
 def _along_one(piece: Piece, *lines: int) -> bool:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from .pipeline import Progress
     from .session import Session
 
-WORK = 150_000  # triangles of all that is made in trying what remedies say, and again in seeking figures
+WORK = 150_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
 PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
@@ -110,7 +110,7 @@ class _Bench:
                 if _gist(one) not in seen and best is None:
                     seen.add(_gist(one))
                     best = self.cure(one, now, texts)
-        self.left += WORK
+        self.left += WORK // 2
         for one in self.open(now.faults)[:LEVERED]:
             still = any(_gist(one) == _gist(other) for other in now.faults)
             if still and (found := self.sought(one, now, texts)):
@@ -183,7 +183,7 @@ class _Bench:
                 way = Way(lever.said(value, texts[path]), new)
                 left, found, _ = self.outcome(one, way, before, sought=True)
                 if found is not None:
-                    return found
+                    return found if lever.of_length or self.answers(one, lever, value, texts, path) else None
                 told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
                 now = next(iter(told), None)
                 if now == one.figure:
@@ -193,6 +193,18 @@ class _Bench:
                 far = PAST * (one.bound - one.figure) / (now - one.figure)
                 value = lever.now + far * (value - lever.now)
         return None
+
+    def answers(
+        self, one: Remark, lever: Lever, value: float, texts: Mapping[str, str], path: str
+    ) -> bool:
+        """Whether a remark of no length goes by what a lever changes, and not by chance: half as far, and it
+        is met less badly."""
+        probe = self.trial({**texts, path: lever.at((lever.now + value) / 2, texts[path], path)}, one.code)
+        faults = probe.faults if probe is not None else ()
+        told = [two for two in self.open(faults) if _gist(two) == _gist(one)]
+        assert one.figure is not None and one.bound is not None
+        figure = told[0].figure if told else None
+        return figure is not None and abs(figure - one.bound) < abs(one.figure - one.bound)
 
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than

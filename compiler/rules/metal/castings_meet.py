@@ -157,7 +157,7 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
     line = line_of(piece, casting.name)
     if line is not None and piece.call(line.index).given("hangs-in"):
         return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
-    if line is not None and in_row(casting.name)[0] == line.name:
+    if line is not None and casting.name != line.name == in_row(casting.name)[0]:
         return farther_apart(piece, line.name, met.deep + 2 * ROOM)
     if moved := _moved(piece, met, body):
         return f"move {casting.called} {moved}"

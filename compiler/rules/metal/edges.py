@@ -205,6 +205,7 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
     return "cover it with metal that stands upright there, or turn it away from the skin"
 
 
+PAST = 1.02  # of the thickness that would do, as facets measure less than is said
 HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
 _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
@@ -226,7 +227,7 @@ def slender(piece: Piece) -> Iterator[Verdict]:
                 part.owner,
                 f"{shown}, {mm(thick)} thick: {times(ratio)}",
                 most(times(bound)),
-                f"{_thickened(piece, part.owner, free / bound / (1 + much))}, or make it shorter, or tie it half way",
+                f"{_thickened(piece, part.owner, PAST * free / bound / (1 + much))}, or tie it half way",
                 ratio,
                 bound,
                 keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
