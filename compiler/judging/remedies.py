@@ -173,9 +173,12 @@ def off_the_holes(piece: Piece, feature: int) -> str:
     return f"move {name} off the hole"
 
 
-def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
+def apart_from(
+    piece: Piece, first: int, second: int, lack: float, deep: float = 0.0
+) -> tuple[str, Mend | None]:
     """What brings two stones, by their number, ``lack`` mm farther apart: the gap of their row, or of the
-    one that stands next to the other; else of one line any distance, and of two, one of them moved."""
+    one that stands next to the other; else of one line any distance, and of two, one of them moved, or given
+    room as ``deep`` as what holds the other reaches into it."""
     lines = [int(piece.stones.line[k]) for k in (first, second)]
     one, other = map(piece.name_of, lines)
     for line in lines:
@@ -184,7 +187,7 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
             gap = rounded_up(call.get("gap", NEXT) + lack)
             return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
     if one == other:
-        said = f"set them {rounded_up(lack)} farther apart, or take stones as much smaller"
+        said = f"set them {rounded_up(lack)} farther apart, or take stones {rounded_up(lack)} smaller"
         return said, _every(piece, int(max(piece.stones.feature[[first, second]])), lack)
     if _along_one(piece, *lines):
         turns = f"write at gaps of {one} on the line of {other}"
@@ -196,16 +199,16 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
             said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
             return f"{said}, or take smaller stones", None
-    far = f"{rounded_up(lack)} away from one another"
     for line, base in (lines, lines[::-1]):
         if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
             use = next(iter(piece.call(line).within), None)
+            more = deep or lack
             room = use.arguments.get("room") if use is not None else None
             name = piece.name_of(line)
             if room is not None and room.value:
-                return f"write room {rounded_up(room.value + lack)} in the line of {name}", None
-            return f"leave {rounded_up(lack)} more room in {name}, or take smaller stones", None
-    return f"move {one} and {other} {far}, or take smaller stones", None
+                return f"write room {rounded_up(room.value + more)} in the line of {name}", None
+            return f"leave {rounded_up(more)} more room in {name}, or take smaller stones", None
+    return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 
 def _along_one(piece: Piece, *lines: int) -> bool:

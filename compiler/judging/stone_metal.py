@@ -209,7 +209,9 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
             middle = (low + high) / 2
             clear = (own.translate(middle * way) ^ room).volume() < TOUCH
             low, high = (low, middle) if clear else (middle, high)
-        moved = move(piece, metal, (high + AIR) * way, int(piece.stones.line[stone]))
+        line_of_stone, spot = int(piece.stones.line[stone]), piece.stones.frames[stone, :, 3]
+        far = (high + AIR) * way
+        moved = move(piece, metal, far, line_of_stone) or move(piece, metal, far, line_of_stone, spot)
         if moved is None:
             break
         there = own.translate(moved.by)

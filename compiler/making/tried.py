@@ -85,7 +85,7 @@ class _Bench:
     def __init__(self, make: Make, built: Built) -> None:
         self.make, self.built, self.texts = make, built, built.own_texts
         self.left = WORK
-        self.failed: dict[Fault, str] = {}
+        self.failed: dict[Fault, tuple[Way, str]] = {}
 
     @staticmethod
     def open(faults: Sequence[Fault]) -> list[Remark]:
@@ -132,7 +132,7 @@ class _Bench:
         for _ in range(FOLLOWED):
             left, found, trouble = self.outcome(one, Way(said, way.texts), before)
             if trouble:
-                self.failed.setdefault(one, trouble)
+                self.failed.setdefault(one, (way, trouble))
             further = next((more for other in left[:1] for more in ways(other, way.texts)), None)
             if further is None:
                 return found
@@ -149,7 +149,7 @@ class _Bench:
             return [], None, ""
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
-            return [told], None, f"tried, it is not enough: then {told.seen}"
+            return [told], None, _still(told)
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
             return [], None, ""
@@ -264,7 +264,7 @@ def _listed(faults: Sequence[Fault]) -> str:
 
 
 def _told(
-    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, str]
+    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, tuple[Way, str]]
 ) -> Iterator[Fault]:
     """The remarks with what came of their remedies, without those that go along with others."""
     by_gist = {_gist(cure.of): cure for cure in cures}
@@ -274,7 +274,17 @@ def _told(
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            yield replace(one, then=failed[one]) if failed.get(one) else one
+            yield _failed(one, *failed[one]) if one in failed else one
+
+
+def _failed(one: Fault, way: Way, trouble: str) -> Fault:
+    """A remark with what is wrong with its first way, or without an idle one where it names others."""
+    rest = told_anew(one.remedy or "", "", {}, [way]).removeprefix("; or ")
+    return replace(one, remedy=rest) if rest and trouble == _still(one) else replace(one, then=trouble)
+
+
+def _still(one: Fault) -> str:
+    return f"tried, it is not enough: then {one.seen}"
 
 
 def _cured(one: Remark, cure: _Cure) -> Fault:

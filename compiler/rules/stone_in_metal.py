@@ -155,7 +155,7 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     """How much farther apart stones stand clear of what holds their neighbours; "" for other metal."""
     home = _home_elsewhere(piece, stone, spot)
     if home is not None:
-        return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home))[0]
+        return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home), spot.figure)[0]
     if _wall_of_another(piece, stone, spot.owner):
         return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
     return ""

@@ -133,7 +133,7 @@ def _shut(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
     if not all(any(name.startswith(f"{one}.") for one in held if one) for name in names):
         return ""
     far = rounded_up(met.deep + ROOM)
-    return f"make {names[0]} {far} smaller there, or leave that much more room in {names[1]}"
+    return f"make {names[0]} {far} smaller there, or leave {far} more room in {names[1]}"
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
