@@ -38,6 +38,10 @@ class Span:
         ends = other.end_line, other.end_column
         return Span(self.path, self.line, self.column, *ends, self.start, other.end)
 
+    def encloses(self, other: Span) -> bool:
+        """Whether ``other`` lies in this stretch (same file)."""
+        return self.start <= other.start and other.end <= self.end
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:

@@ -12,12 +12,10 @@ import numpy as np
 
 from posy.compiler.bench.stone_kind import StoneKind, corners_of
 from posy.compiler.geometry.outlines import trace
-from posy.compiler.judging.mend import mended
-from posy.compiler.judging.remark import Remark
+from posy.compiler.judging.done import done
 from posy.compiler.making.pipeline import build
 from posy.compiler.rules import all_rules
 from posy.lang.faults import Fault, Level
-from posy.lang.follow import followed
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS, Cut
 
@@ -158,7 +156,7 @@ def what_remedies_leave(text: str) -> list[str]:
     faults = {one.code for one in told if one.level is Level.FAULT}
     found = []
     for one in told:
-        new = None if is_advice(one) else _done(text, one)
+        new = None if is_advice(one) else done(text, one)
         if new is not None:
             after = _told(new)
             same = [a for a in after if (a.code, _gist(a), a.level) == (one.code, _gist(one), one.level)]
@@ -173,10 +171,3 @@ def _told(text: str) -> tuple[Fault, ...]:
 
 def _gist(one: Fault) -> str:
     return one.message.partition(" (")[0]
-
-
-def _done(text: str, one: Fault) -> str | None:
-    """The text with a remedy done; None where its words leave that to the reader."""
-    if isinstance(one, Remark) and one.edit is not None:
-        return mended([one], {"p.posy": text}).texts.get("p.posy")
-    return followed(text, one)

@@ -1,4 +1,4 @@
-"""Remedies that can be done at once: those that a remark offers as a change of text, each tried first."""
+"""Remedies that can be done at once: each way that a remark names and that cures, tried first."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ import difflib
 from collections.abc import Iterator, Sequence
 
 from ...lang.faults import Fault, Level
-from ...lang.follow import followed
 from ...lang.lean import dataclass
-from ..judging.mend import mended
+from ..judging.done import ways
 from .look import Look
 
 _MOST = 8  # remarks looked at
@@ -32,15 +31,9 @@ def mends(look: Look, remarks: Sequence[Fault], start: int, end: int) -> Iterato
         and one.span.start <= end and one.span.end >= start
     ]  # fmt: skip
     for fault in near[:_MOST]:
-        new = _new_text(look, fault)
-        if new is not None and new != look.text and _cured(look, fault, new):
-            yield _mend(look.text, new, fault)
-
-
-def _new_text(look: Look, fault: Fault) -> str | None:
-    """The text with the remedy done: the rule's own change, or what the remark says to write."""
-    worked_out = mended([fault], {look.path: look.text}).texts.get(look.path)
-    return worked_out if worked_out is not None else followed(look.text, fault)
+        for way in ways(fault, {look.path: look.text}):
+            if _cured(look, fault, way.texts[look.path]):
+                yield _mend(look.text, way.texts[look.path], fault)
 
 
 def _cured(look: Look, fault: Fault, text: str) -> bool:

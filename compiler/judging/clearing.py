@@ -48,7 +48,7 @@ def _least(
         for way in ways:
             moved = move(piece, feature, far * way, off)
             if moved is not None and clears(moved.by):
-                return moved.said
+                return moved.in_piece
     return ""
 
 
@@ -154,6 +154,6 @@ def behind_prongs(piece: Piece, owner: int, hems: Sequence[tuple[int, Spot, floa
         up = piece.name_of(lead(piece, int(piece.stones.line[hems[0][0]])))
         said = rounded_up(high + SPARE)
         if high < ASIDE / 2:
-            yield f"lower {name} by {said}, to below the girdle, or raise {up} as much"
+            yield f"lower {name} by {said}, to below the girdle, or raise {up} by {said}"
         else:  # so far that it may leave what it is joined to
             yield f"raise {up} by {said}: its girdle then stands above {name}"

@@ -3,15 +3,16 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``;
-between them stands ``or``. What is said otherwise is left to the reader."""
+between them stands ``or``. What is said otherwise is left to the reader. A fault of the text itself is
+followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from ...lang import tree
-from ...lang.faults import Fault, Span
+from ...lang.faults import Fault
 from ...lang.follow import followed
 from ...lang.lean import dataclass
 from ...lang.parse import parse
@@ -29,7 +30,7 @@ WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
 LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'? out")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
-ON = re.compile(r"\bwrite (on|next-to) ([a-z][\w.-]*)")
+ON = re.compile(r"\bwrite (on|next-to|at|behind) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
 MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
@@ -38,8 +39,10 @@ MORE = re.compile(r"\bmake ([\w.-]+) (\d[\d.]* mm) (thick|wid|tall|deep|long)e?r
 GROWN = {"thick": "thick", "wid": "wide", "tall": "tall", "deep": "deep", "long": "long"}
 TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
-WHOLE = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines")
+BLOCK = r"(?: in the block of ([\w.-]+))?"
+WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
 STONES = re.compile(r"stones? of ([\w.-]+)")
+OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
 THEM = re.compile(r"it|them|loops?|post|prong")
 STONE = re.compile(r"stones?|pearl")
@@ -67,6 +70,17 @@ def ways(one: Fault, texts: Mapping[str, str]) -> Iterator[Way]:
             yield Way(said, {**texts, path: new})
 
 
+def told_anew(remedy: str, cure: str, texts: Mapping[str, str], idle: Sequence[Way]) -> str:
+    """A remedy with what cures first, without the ways that are none, those that say the same, and what was
+    said of them alone."""
+    gone = {way.said for way in idle} | {way.said for way in idle if way.texts == texts}
+    rest, last = [], True
+    for said in OR.split(remedy):
+        last = last if OF_LAST.match(said) else said not in gone and said != cure
+        rest += [said] if last else []
+    return "; or ".join([cure, *rest])
+
+
 def done(text: str, one: Fault) -> str | None:
     """``text``, a piece in one file, with the first way of a remedy gone; None where none can be written."""
     path = one.span.path if one.span is not None else ""
@@ -75,10 +89,12 @@ def done(text: str, one: Fault) -> str | None:
 
 def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     assert one.span is not None
-    if first and isinstance(one, Remark) and one.edit is not None and one.edit.head.path == one.span.path:
+    if not isinstance(one, Remark):
+        return followed(text, one) if first else None
+    if first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
-        return f"{text.rstrip()}\n{found[1]}\n"
+        return _Reader(one, text).below(found[1], found[2])
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -95,8 +111,8 @@ class _Reader:
     def __init__(self, one: Fault, text: str) -> None:
         assert one.span is not None
         self.one, self.span, self.text = one, one.span, text
-        self.heads = dict(_heads(parse(text, one.span.path)[0].lines))
-        self.own = next((head for head in self.heads.values() if _holds(head.span, one.span)), None)
+        self.heads = dict(heads_of(text, one.span.path))
+        self.own = next((head for head in self.heads.values() if head.span.encloses(one.span)), None)
 
     def edits(self, said: str) -> Iterator[Edit]:
         """Each clause that changes: first of the forms that are there."""
@@ -115,6 +131,16 @@ class _Reader:
         start = self.text.rfind("\n", 0, head.span.start) + 1
         end = self.text.find("\n", head.span.end)
         return self.text[:start] + (self.text[end + 1 :] if end >= 0 else "")
+
+    def below(self, line: str, block: str | None) -> str:
+        """The text with a line below all others, or those of a block."""
+        head = self._found(block) if block else None
+        last = list(tree.work_in(tree.lines_below(head))) if head is not None else []
+        if not last:
+            return f"{self.text.rstrip()}\n{line}\n"
+        start, first = self.text.rfind("\n", 0, last[0].span.start) + 1, last[0].span.start
+        indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
+        return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
 
     def _moves(self, said: str) -> Iterator[Edit]:
         found = MOVED.search(said)
@@ -149,7 +175,8 @@ class _Reader:
         ]  # fmt: skip
         changed = [one for one in places if INSTEAD.match(said[one[1] :].lstrip("' "))]
         places = changed if changed[:1] == places[:1] else places[:1]
-        places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
+        if not said.startswith("move "):  # which says a name where a clause could stand
+            places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
         for _, end, key, value in places:
             rest = said[end:].lstrip("' ")
@@ -195,8 +222,12 @@ class _Reader:
         return head is not None and any(clause.key.name == key for clause in head.clauses)
 
 
+def heads_of(text: str, path: str) -> Iterator[tuple[str, Head]]:
+    """Every line of work of a text by its name, with those of the blocks it stands in."""
+    return _heads(parse(text, path)[0].lines)
+
+
 def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str, Head]]:
-    """Every line of work by its name, with those of the blocks it stands in."""
     for line in lines:
         name = block
         if isinstance(line, tree.Feature | tree.Group):
@@ -206,7 +237,3 @@ def _heads(lines: tuple[tree.Line, ...], block: str = "") -> Iterator[tuple[str,
             name += "."
         if not isinstance(line, tree.Feature):
             yield from _heads(tree.lines_below(line), name)
-
-
-def _holds(line: Span, place: Span) -> bool:
-    return line.start <= place.start and place.end <= line.end

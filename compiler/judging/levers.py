@@ -4,16 +4,24 @@ say, and where these stand."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...lang import tree
+from ...lang.faults import Span
 from ...lang.lean import dataclass
+from ...lang.placing import PLACING_BY_NAME
+from ...lang.words import Kind
 from ...stdlib import cuts
 from ..bench.roles import Role
+from .done import heads_of
+from .halves import halves_of
 from .mend import with_edits
 from .moves import WORDS
 from .remark import Edit, Remark
+from .services import indices_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -23,7 +31,7 @@ STEP = 0.2  # of a figure, by which one of no length is changed first
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
-FARTHEST = 2.0  # mm
+FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
 
@@ -40,18 +48,22 @@ class Lever:
     first: float
     least: float
     most: float
-    start: int = -1  # of the figure in the text; of a move none
+    of_length: bool = False  # whether it is pulled by what the remark lacks
+    start: int = -1  # of the figure in the text; none of a move, or of what the line does not say
 
     def at(self, value: float, text: str, path: str) -> str:
         """The text with another figure there."""
         if self.start < 0:
-            return with_edits(text, path, [Edit(self.line.head, self.key, f"{value:.2f} mm", "more")])
+            side = "exact" if self.now else "more"
+            return with_edits(text, path, [Edit(self.line.head, self.key, f"{value:.2f} mm", side)])
         stop = self.start + len(FIGURE.match(text, self.start)[1])  # type: ignore[index]
         return f"{text[: self.start]}{value:.2f}{text[stop:]}"
 
     def said(self, value: float, text: str) -> str:
         """What is written, in its line."""
         where = f"in the line of {self.name}"
+        if self.start < 0 and self.now:
+            return f"write {self.key} {value:.2f} mm {where}"
         if self.start < 0:
             word = self.key if value > 0 else dict((*WORDS, *(two[::-1] for two in WORDS)))[self.key]
             return f"move {self.name} {abs(value):.2f} mm {word}"
@@ -65,15 +77,20 @@ class Lever:
 def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     """The levers of the lines that a remark is about, its own line's first; then moves of these lines."""
     assert one.span is not None
-    lines, first = _lines(piece, one), _lack(one)
+    lines, first = _lines(piece, one, text), _lack(one)
+    fast = _joined(piece)
     for name, line in lines:
         for clause in line.clauses:
-            if clause.value is not None and not _is_given(piece, clause.key.name, name):
+            key = clause.key.name
+            put = key in fast.get(line.head, ())
+            if clause.value is not None and not put and not _is_given(piece, key, name):
                 yield from _figures(name, line, clause, text, first)
-    for name, line in lines:
+    for name, line in lines[:1]:
+        yield from _unsaid(piece, name, line, first)
+    for name, line in (pair for pair in lines if pair[1].head not in fast):
         for back, forth in WORDS[::-1]:
             if piece.source_lines.can_say(line, forth) or piece.source_lines.can_say(line, back):
-                yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST)
+                yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST, bool(first))
 
 
 def _lack(one: Remark) -> float:
@@ -91,11 +108,25 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
         if now > 0 and found.start() < span.end:
             first = now + lack if lack and found[2] == "mm" else now * (1 + STEP)
             yield Lever(
-                line, name, clause.key.name, found[2], now, first, LEAST * now, MOST * now, found.start()
+                line, name, clause.key.name, found[2], now, first, LEAST * now, MOST * now,
+                bool(lack), found.start(),
             )
 
 
-def _lines(piece: Piece, one: Remark) -> list[tuple[str, Head]]:
+def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
+    """The lengths that a line leaves to its word."""
+    made = (call for call in piece.bench.lines if piece.source_lines.of(call, None, ()).line is line)
+    uses = [next(iter(call.within), call) for call in made][:1]
+    for key, one in uses[0].arguments.items() if uses and lack else ():
+        take = uses[0].word.take(key)
+        if one.given or take is None or take.kind is not Kind.LENGTH or not isinstance(one.value, float):
+            continue
+        least, most = max(LEAST * one.value, take.least or 0.0), min(MOST * one.value, take.most or np.inf)
+        if one.value > 0:
+            yield Lever(line, name, key, "mm", one.value, one.value + lack, least, most, True)
+
+
+def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
     """The user's own lines, in the remark's file, of what it names, its own first; then those that these, and
     the blocks they stand in, name."""
     found: dict[int, tuple[str, Head]] = {}
@@ -107,11 +138,38 @@ def _lines(piece: Piece, one: Remark) -> list[tuple[str, Head]]:
                 found.setdefault(line.head.start, (name, line))
     own = one.span.start if one.span is not None else 0
     lines = sorted(found.values(), key=lambda pair: not pair[1].span.start <= own < pair[1].span.end)
+    laid = {one.feature for one in piece.plan_solids} | {int(one) for one in piece.stones.feature}
+    seen = _own_lines(piece, sorted(laid))
+    called = {line.head: name for name, line in heads_of(text, one.span.path)} if one.span is not None else {}
     for line in piece.source_lines.named_around(line for _, line in lines):
-        if line.name is not None and line.head.start not in found:
-            lines.append((line.name.name, line))
+        bare = isinstance(line, tree.Feature) and line not in seen  # a path that others follow
+        if line.head in called and line.head.start not in found and not bare:
+            lines.append((called[line.head], line))
             found[line.head.start] = lines[-1]
     return lines
+
+
+def _joined(piece: Piece) -> dict[Span, Container[str]]:
+    """What stays as it is in the lines of castings with half of a hinge, a clasp or a catch, that the halves
+    meet, by the heads of these lines: where they stand, and all that a half is let into."""
+    halves = list(halves_of(piece))
+    names = {half.casting.rpartition(".")[2] for half in halves if half.casting}
+    blocks: list[tree.Line] = [
+        one for one in piece.source_lines.heads.values() if one.name is not None and one.name.name in names
+    ]
+    within = [one for block in blocks for one in tree.work_in(tree.lines_below(block))]
+    lines = [one for one in (*blocks, *within) if isinstance(one, tree.Feature | tree.Group)]
+    uses = [use for half in halves for use in piece.call(half.feature).within if use.word is half.finding]
+    into = [use.arguments["in"].value for use in uses if "in" in use.arguments]
+    bodies = _own_lines(piece, (k for one in into for k in indices_of(one)))
+    return {
+        one.head: {clause.key.name for clause in one.clauses} if one in bodies else PLACING_BY_NAME
+        for one in lines
+    }
+
+
+def _own_lines(piece: Piece, features: Iterable[int]) -> list[Head | None]:
+    return [piece.source_lines.of(piece.call(k), None, ()).line for k in features]
 
 
 def _is_given(piece: Piece, key: str, name: str) -> bool:

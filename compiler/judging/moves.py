@@ -12,7 +12,7 @@ from ...lang.placing import PLACING_BY_NAME
 from ..bench.feature import Feature, Places
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .digits import rounded_up
+from .digits import mm, rounded_up
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
@@ -32,13 +32,22 @@ class Move(NamedTuple):
     said: str
     by: Floats
 
+    @property
+    def in_piece(self) -> str:
+        """The move as it is seen in the piece, and how the line says that where its place is turned."""
+        plain = _steps(self.by)
+        return plain if plain == self.said else f"{plain}, at its place that is '{self.said}'"
 
-def move(piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | None = None) -> Move | None:
+
+def move(
+    piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | None = None, within: bool = False
+) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
     its copies go different ways, unless the one nearest to ``at`` is meant and each goes its own alike,
-    where it stands as cannot be told, and where that takes along what it is moved ``off`` or to."""
+    where it stands as cannot be told, and where that takes along what it is moved ``off`` or to. What hangs
+    free is moved ``within`` its block alone."""
     along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
-    if along or _hung(piece, feature):
+    if along or (_hung(piece, feature) and not within):
         return None
     axes = _axes(piece, feature, at)
     far = float(np.linalg.norm(way))
@@ -48,24 +57,27 @@ def move(piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | No
     if np.abs(local).max() > MOSTLY:
         far /= float(np.abs(local).max())
         local = np.where(np.abs(local) > MOSTLY, np.sign(local), 0.0)
-    steps = [
-        (rounded_up(abs(step) * far), pair[int(step > 0)], np.sign(step) * axis)
-        for step, pair, axis in zip(local.tolist(), WORDS, axes.T, strict=True) if abs(step) > SLIGHT
-    ]  # fmt: skip
-    by = sum((float(figure.split()[0]) * axis for figure, _, axis in steps), np.zeros(3))
-    return Move(" and ".join(f"{figure} {word}" for figure, word, _ in steps), by)
+    steps = np.array([float(rounded_up(abs(step) * far).split()[0]) * np.sign(step) for step in local])
+    steps[np.abs(local) <= SLIGHT] = 0.0
+    return Move(_steps(steps), axes @ steps)
+
+
+def _steps(way: Floats) -> str:
+    """A way (3,) in words, '0.20 mm right and 0.20 mm up'."""
+    gone = [(mm(abs(step)), pair[int(step > 0)]) for step, pair in zip(way.tolist(), WORDS, strict=True)]
+    return " and ".join(f"{far} {word}" for far, word in gone if far != mm(0.0))
 
 
 def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1) -> str:
     """The move of a part as its clauses say it, else how far and the ``plain`` word for where to."""
     moved = move(piece, feature, way, off)
-    return moved.said if moved is not None else f"{rounded_up(float(np.linalg.norm(way)))} {plain}"
+    return moved.in_piece if moved is not None else f"{rounded_up(float(np.linalg.norm(way)))} {plain}"
 
 
 def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
     """The move that the lines of all these parts say alike; "" where they do not."""
-    moves = [move(piece, one, way) for one in features]
-    said = {moved.said if moved is not None else "" for moved in moves}
+    moves = [move(piece, one, way, within=True) for one in features]
+    said = {moved.in_piece if moved is not None else "" for moved in moves}
     return said.pop() if len(said) == 1 else ""
 
 

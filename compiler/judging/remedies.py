@@ -12,6 +12,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
+from .castings import line_of
 from .digits import rounded_up
 from .figures import figure, figures
 from .moves import move
@@ -172,9 +173,12 @@ def off_the_holes(piece: Piece, feature: int) -> str:
     return f"move {name} off the hole"
 
 
-def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str, Mend | None]:
+def apart_from(
+    piece: Piece, first: int, second: int, lack: float, deep: float = 0.0
+) -> tuple[str, Mend | None]:
     """What brings two stones, by their number, ``lack`` mm farther apart: the gap of their row, or of the
-    one that stands next to the other; else of one line any distance, and of two, one of them moved."""
+    one that stands next to the other; else of one line any distance, and of two, one of them moved, or given
+    room as ``deep`` as what holds the other reaches into it."""
     lines = [int(piece.stones.line[k]) for k in (first, second)]
     one, other = map(piece.name_of, lines)
     for line in lines:
@@ -183,7 +187,7 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
             gap = rounded_up(call.get("gap", NEXT) + lack)
             return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
     if one == other:
-        said = f"set them {rounded_up(lack)} farther apart, or take stones as much smaller"
+        said = f"set them {rounded_up(lack)} farther apart, or take stones {rounded_up(lack)} smaller"
         return said, _every(piece, int(max(piece.stones.feature[[first, second]])), lack)
     if _along_one(piece, *lines):
         turns = f"write at gaps of {one} on the line of {other}"
@@ -193,8 +197,17 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> tuple[str,
     for k, step in ((1, way), (0, -way)):
         alone = (piece.stones.line == lines[k]).sum() == 1
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
-            said = f"move {(one, other)[k]} {moved.said}, away from {(other, one)[k]}, or take smaller stones"
-            return said, None
+            said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
+            return f"{said}, or take smaller stones", None
+    for line, base in (lines, lines[::-1]):
+        if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
+            use = next(iter(piece.call(line).within), None)
+            more = deep or lack
+            room = use.arguments.get("room") if use is not None else None
+            name = piece.name_of(line)
+            if room is not None and room.value:
+                return f"write room {rounded_up(room.value + more)} in the line of {name}", None
+            return f"leave {rounded_up(more)} more room in {name}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 
@@ -208,6 +221,15 @@ def _along_one(piece: Piece, *lines: int) -> bool:
     return alike and len({int((piece.stones.line == line).sum()) for line in lines}) == 1
 
 
+def farther_apart(piece: Piece, block: str, more: float) -> str:
+    """What lays the copies of a block ``more`` mm farther apart."""
+    line = line_of(piece, block)
+    call = piece.call(line.index) if line is not None else None
+    if call is None or not call.given("every") or call.given("circle"):
+        return f"lay the copies of {block} {rounded_up(more)} farther apart"
+    return f"write every {rounded_up(call.get('every') + more)} in the line of {block}"
+
+
 def written(piece: Piece, *features: int) -> tuple[str, ...]:
     """What lines of work are called where a line beside them all is written, as "middle of plaque" for
     one inside a block that line is not in; last the block that is to stand in, as " in the block of
@@ -218,6 +240,13 @@ def written(piece: Piece, *features: int) -> tuple[str, ...]:
         shared += 1
     block = f" in the block of {names[0][shared - 1]}" if shared else ""
     return *(" of ".join(reversed(name[shared:])) for name in names), block
+
+
+def setting_line(piece: Piece, stones: int, word: str, metal: int | None = None) -> str:
+    """The line of a setting, told by its word and name, for the stones of a line, ``in`` some metal."""
+    name, *into, block = written(piece, stones, *(() if metal is None else (metal,)))
+    inside = f", in {into[0]}" if into else ""
+    return f"write {word}: for {name}{inside}, below all these lines{block}"
 
 
 def on_floor(piece: Piece, cut: int, part: int) -> str:

@@ -186,7 +186,7 @@ def off_the_end(piece: Piece, stone: int, metal: int) -> str:
         if moved is not None and (room.translate(moved.by) ^ other).volume() < TOUCH:
             held = (own.translate(moved.by) ^ other).volume()
             if held > deepest:
-                deepest, said = held, f"move {piece.name_of(line)} {moved.said}, past the end"
+                deepest, said = held, f"move {piece.name_of(line)} {moved.in_piece}, past the end"
     return said
 
 
@@ -196,7 +196,10 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     none of those tried does, which clauses are to be changed."""
     name, line = piece.name_of(metal), of_one_line(piece, metal)
     own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
-    room, rest = piece.stone_solids[stone][2], piece.metal - own
+    room = piece.stone_solids[stone][2]
+    # What the part stands in is there when it is moved.
+    under = [shared for one, shared in meeting(piece, own, cut=False) if one not in line]
+    rest = join([piece.metal - own, *under])
     best, said = FARTHEST, ""
     for way in (*np.eye(3), *-np.eye(3)):
         if (own.translate(best * way) ^ room).volume() >= TOUCH:
@@ -206,12 +209,14 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
             middle = (low + high) / 2
             clear = (own.translate(middle * way) ^ room).volume() < TOUCH
             low, high = (low, middle) if clear else (middle, high)
-        moved = move(piece, metal, (high + AIR) * way, int(piece.stones.line[stone]))
+        line_of_stone, spot = int(piece.stones.line[stone]), piece.stones.frames[stone, :, 3]
+        far = (high + AIR) * way
+        moved = move(piece, metal, far, line_of_stone) or move(piece, metal, far, line_of_stone, spot)
         if moved is None:
             break
         there = own.translate(moved.by)
         if (there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED:
-            best, said = high, f"move {name} {moved.said}"
+            best, said = high, f"move {name} {moved.in_piece}"
     return said or _laid_off(piece, stone, metal, rest)
 
 

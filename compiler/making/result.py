@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
 from ...lang.outcome import Measured, Waiver
@@ -15,8 +17,6 @@ from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from ...lang.outcome import SeriesPlan
     from ..judging.bores import Bore
     from ..judging.hanging import Loop
@@ -111,6 +111,22 @@ class Built:
         return {path: text for path, text in self.texts.items() if path in self.files_read}
 
     @property
+    def shown(self) -> dict[str, float]:
+        """How much is seen of what each line of work made, metal or cut, mm2, by the first name it gave."""
+        areas = np.zeros(len(self.features))
+        for part in self.parts:
+            corners = part.points[part.triangles]
+            cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+            own = part.owner >= 0
+            areas += np.bincount(part.owner[own], np.linalg.norm(cross[own], axis=1) / 2, len(areas))
+        names: dict[Span, str] = {}
+        found: dict[str, float] = {}
+        for feature, area in zip(self.features, areas.tolist(), strict=True):
+            name = names.setdefault(feature.span, feature.name)
+            found[name] = found.get(name, 0.0) + area
+        return found
+
+    @property
     def metals(self) -> tuple[str, ...]:
         """The alloys that are cast, the piece's own where there are none."""
         cast = (part.metal for part in self.parts if not part.bought)
@@ -129,3 +145,10 @@ class Tried:
 
     built: Built
     texts: Mapping[str, str] = field(default_factory=dict)
+
+
+def unseen(before: Built, after: Built, least: float) -> list[str]:
+    """The lines of a text of whose metal or work less than a ``least`` share is seen after a change, of those
+    that are still written."""
+    now = after.shown
+    return [name for name, was in before.shown.items() if name in now and now[name] < least * was]

@@ -10,21 +10,22 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import Way, ways
+from ..judging.done import Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark
-from .result import Built, Tried
+from .result import Built, Tried, unseen
 
 if TYPE_CHECKING:
     from .pipeline import Progress
     from .session import Session
 
-WORK = 150_000  # triangles of all that is made in trying what remedies say, and again in seeking figures
+WORK = 150_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
 PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
+KEPT, SOUGHT = 0.1, 0.4  # of what is seen of each line, left by a remedy that is told, and by a figure sought
 MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
@@ -75,6 +76,7 @@ class _Cure:
     texts: Mapping[str, str]
     after: Built
     along: list[Fault]
+    idle: Sequence[Way] = ()  # ways its remark names that are none
 
 
 class _Bench:
@@ -83,7 +85,7 @@ class _Bench:
     def __init__(self, make: Make, built: Built) -> None:
         self.make, self.built, self.texts = make, built, built.own_texts
         self.left = WORK
-        self.failed: dict[Fault, str] = {}
+        self.failed: dict[Fault, tuple[Way, str]] = {}
 
     @staticmethod
     def open(faults: Sequence[Fault]) -> list[Remark]:
@@ -108,7 +110,7 @@ class _Bench:
                 if _gist(one) not in seen and best is None:
                     seen.add(_gist(one))
                     best = self.cure(one, now, texts)
-        self.left += WORK
+        self.left += WORK // 2
         for one in self.open(now.faults)[:LEVERED]:
             still = any(_gist(one) == _gist(other) for other in now.faults)
             if still and (found := self.sought(one, now, texts)):
@@ -117,9 +119,11 @@ class _Bench:
 
     def cure(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
         """The first way out of a remark by which it goes and nothing comes."""
+        idle: list[Way] = []
         for way in ways(one, texts):
             if (found := self.followed(one, way, before, texts)) is not None:
-                return found
+                return replace(found, idle=idle)
+            idle += [way] if one in self.failed else []
         return None
 
     def followed(self, one: Remark, way: Way, before: Built, start: Mapping[str, str]) -> _Cure | None:
@@ -128,7 +132,7 @@ class _Bench:
         for _ in range(FOLLOWED):
             left, found, trouble = self.outcome(one, Way(said, way.texts), before)
             if trouble:
-                self.failed.setdefault(one, trouble)
+                self.failed.setdefault(one, (way, trouble))
             further = next((more for other in left[:1] for more in ways(other, way.texts)), None)
             if further is None:
                 return found
@@ -136,22 +140,24 @@ class _Bench:
         return None
 
     def outcome(
-        self, one: Remark, way: Way, before: Built, hints: bool = False
+        self, one: Remark, way: Way, before: Built, sought: bool = False
     ) -> tuple[Sequence[Fault], _Cure | None, str]:
-        """What is told yet once a way is gone, of a remark or what came of it, with ``hints`` these too; or
-        the cure, where nothing is; and what is wrong with it."""
+        """What is told yet once a way is gone, of a remark or what came of it, of one that was ``sought``
+        hints too; or the cure, where nothing is; and what is wrong with it."""
         probe = self.trial(way.texts, one.code)
         if probe is None or _halted(probe.faults):
             return [], None, ""
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
-            return [told], None, f"tried, it is not enough: then {told.seen}"
+            return [told], None, _still(told)
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
             return [], None, ""
-        fresh = _fresh(before.faults, after.faults, hints)
+        fresh = _fresh(before.faults, after.faults, sought)
         if fresh:
             return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
+        if lost := unseen(before, after, SOUGHT if sought else KEPT):
+            return [], None, f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
         return [], _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
@@ -161,7 +167,7 @@ class _Bench:
             return None
         for lever in levers(piece, one, texts[span.path]):
             if (found := self.levered(one, lever, before, texts, span.path)) is not None:
-                return found
+                return replace(found, idle=list(ways(one, texts)))
         return None
 
     def levered(
@@ -175,16 +181,30 @@ class _Bench:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
                 way = Way(lever.said(value, texts[path]), new)
-                left, found, _ = self.outcome(one, way, before, hints=True)
+                left, found, _ = self.outcome(one, way, before, sought=True)
                 if found is not None:
-                    return found
+                    return found if lever.of_length or self.answers(one, lever, value, texts, path) else None
                 told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
                 now = next(iter(told), None)
+                if now == one.figure:
+                    return None  # it has no part in it, either way
                 if now is None or abs(now - one.bound) >= abs(one.figure - one.bound):
                     break
                 far = PAST * (one.bound - one.figure) / (now - one.figure)
                 value = lever.now + far * (value - lever.now)
         return None
+
+    def answers(
+        self, one: Remark, lever: Lever, value: float, texts: Mapping[str, str], path: str
+    ) -> bool:
+        """Whether a remark of no length goes by what a lever changes, and not by chance: half as far, and it
+        is met less badly."""
+        probe = self.trial({**texts, path: lever.at((lever.now + value) / 2, texts[path], path)}, one.code)
+        faults = probe.faults if probe is not None else ()
+        told = [two for two in self.open(faults) if _gist(two) == _gist(one)]
+        assert one.figure is not None and one.bound is not None
+        figure = told[0].figure if told else None
+        return figure is not None and abs(figure - one.bound) < abs(one.figure - one.bound)
 
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
@@ -229,9 +249,11 @@ def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
     for path in new:
         lines, before = new[path].splitlines(), old[path].splitlines()
         same = SequenceMatcher(None, before, lines, autojunk=False).get_opcodes()
-        for kind, first, _, start, end in same:
+        for kind, first, last, start, end in same:
             if kind != "equal":
-                said.append(f"write line {first + 1} as: {' '.join(one.strip() for one in lines[start:end])}")
+                for k, line in enumerate(lines[start:end]):
+                    where = f"line {first + k + 1} as" if first + k < last else "below the last line"
+                    said.append(f"write {where}: {line.strip()}")
     return ", and ".join(said)
 
 
@@ -242,7 +264,7 @@ def _listed(faults: Sequence[Fault]) -> str:
 
 
 def _told(
-    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, str]
+    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, tuple[Way, str]]
 ) -> Iterator[Fault]:
     """The remarks with what came of their remedies, without those that go along with others."""
     by_gist = {_gist(cure.of): cure for cure in cures}
@@ -252,14 +274,22 @@ def _told(
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            yield replace(one, then=failed[one]) if failed.get(one) else one
+            yield _failed(one, *failed[one]) if one in failed else one
+
+
+def _failed(one: Fault, way: Way, trouble: str) -> Fault:
+    """A remark with what is wrong with its first way, or without an idle one where it names others."""
+    rest = told_anew(one.remedy or "", "", {}, [way]).removeprefix("; or ")
+    return replace(one, remedy=rest) if rest and trouble == _still(one) else replace(one, then=trouble)
+
+
+def _still(one: Fault) -> str:
+    return f"tried, it is not enough: then {one.seen}"
 
 
 def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
-    if cure.said not in (one.remedy or ""):
-        rest = one.remedy[:1].lower() + one.remedy[1:] if one.remedy else ""
-        one = replace(one, remedy=f"{cure.said}; or {rest}".removesuffix("; or "))
+    one = replace(one, remedy=told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
     then = "tried, it is gone" + (f", and with it {_listed(along)}" if along else "")
     return replace(one, level=level, then=then)

@@ -141,7 +141,7 @@ def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
     way there, the metal farther out; for arms that pass each other, by their 'advance'."""
     line, far = int(piece.stones.line[stone]), float(np.linalg.norm(way))
     if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
-        return f"move {piece.name_of(line)} {moved.said}, over {metal.name}, or make that wider there"
+        return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}, or make that wider there"
     for one in reversed(piece.features[: metal.index]):
         by = piece.call(one.index).get("advance") if piece.call(one.index).given("advance") else 0.0
         none = np.zeros((0, 3, 4))

@@ -31,7 +31,8 @@ def printer_detail(piece: Piece) -> Iterator[Verdict]:
             feature.index,
             mm(size),
             least(mm(limit)),
-            "make it wider, or drill it after casting" if drilled else "take thicker wire",
+            f"write {key} {rounded_up(limit)}, or drill it after casting" if drilled
+            else f"take wire of {rounded_up(limit)}",
             size,
             limit,
             key=key,

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...stdlib.cuts import CUTS
 from ..bench.roles import Role
 from ..geometry.line import thawed
 from ..geometry.surfaces import Flat
 from ..judging.digits import mm, place
 from ..judging.edges import inside_by
+from ..judging.remedies import setting_line
 from ..judging.rule import Verdict
 from ..judging.stone_table import outline_of
 
@@ -34,11 +36,18 @@ def unset_stone(piece: Piece) -> Iterator[Verdict]:
                 "wire through its hole, or a cup with a peg" if hole
                 else "a seat, and prongs, a bezel or beads",
                 f"lead wire of {mm(hole)} or less through its middle" if hole
-                else "add a setting, as in 'posy words prong'",
+                else f"{_setting(piece, stone)}; or add another setting, as in 'posy words prong'",
                 0.0,
                 1.0,
                 place=place(stones.frames[stone, :, 3]),
             )
+
+
+def _setting(piece: Piece, stone: int) -> str:
+    """The line of a setting that stands by itself round the stones of a line."""
+    cut = CUTS[piece.stones.of(stone).cut]
+    word = "pearl-cup cup" if cut.name == "pearl" else "bezel cup" if cut.domed else "basket head"
+    return setting_line(piece, int(piece.stones.feature[stone]), word)
 
 
 def _touched(piece: Piece, stone: int) -> bool:

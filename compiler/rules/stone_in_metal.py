@@ -14,7 +14,7 @@ from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, written
+from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, setting_line, written
 from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
@@ -155,7 +155,7 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     """How much farther apart stones stand clear of what holds their neighbours; "" for other metal."""
     home = _home_elsewhere(piece, stone, spot)
     if home is not None:
-        return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home))[0]
+        return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home), spot.figure)[0]
     if _wall_of_another(piece, stone, spot.owner):
         return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
     return ""
@@ -223,7 +223,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
-        return f"{up}cut a seat: for the stones, below the lines of metal"
+        return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat', metal)}"
     if metal < seat and piece.features[metal].surface is not None:
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         call = piece.call(seat)

@@ -1,11 +1,16 @@
 """Remedies tried on the text before they are told: what works, what brings another, and what goes along."""
 
+import re
+
 import pytest
 
-from posy.compiler.judging.done import done
+from posy.compiler.judging.done import Way, done, told_anew
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import unseen
 from posy.compiler.making.tried import built_and_tried
-from posy.lang.faults import Fault, Level
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
 
@@ -46,13 +51,13 @@ def told(text):
 ])  # fmt: skip
 def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
     line = parse(PLATE, "p.posy")[0].lines[1]
-    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
+    assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
 
 
 @pytest.mark.parametrize("remedy", ["say 'blind', if it is closed on purpose", "set both loops level", ""])
 def test_what_is_left_to_the_reader_is_not_done(remedy):
     line = parse(PLATE, "p.posy")[0].lines[1]
-    assert done(PLATE, Fault("made-up", "a remark", line.head, remedy=remedy)) is None
+    assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=remedy)) is None
 
 
 ROW = """bar frame: size 18 x 6 x 2.6 mm
@@ -104,3 +109,69 @@ def test_without_tries_left_all_is_told_as_it_is(monkeypatch):
     monkeypatch.setattr(trying, "WORK", 0)
     found = told(ROW)
     assert len(found) == 3 and not any(one.then for one in found.values())
+
+LOOPED = """stone garnet: cushion 6 x 6 mm, gem garnet
+basket cup: for garnet
+bail lower: at bottom of cup, stand, wire 1 mm, inside 2.2 mm
+"""
+FLOATING = """bar frame: size 20 x 7 x 2.2 mm
+stone row: round 2 mm to 3.5 mm to 2 mm, gem sapphire, at face of frame, out 2.2 mm, row 5, gap 0.25 mm
+seat: for row, in frame
+prong claws: for row, shared, wire 0.8 mm
+"""
+LOCKET = """spots edge: left 9.9 mm, turn 90 deg
+casting base
+  plate shell: oval 18 x 24 mm, thick 3 mm, inward 3 mm, soften 0.5 mm, rims back
+  pierce well: oval 15.2 x 21.2 mm, at face of shell, deep 2 mm, in shell
+  hinge knuckles: at edge, in shell, long 9 mm
+  locket-catch snap: at right of shell, in shell
+casting lid
+  plate cover: oval 18 x 24 mm, thick 3 mm, soften 0.5 mm
+  hollow inside: in cover, wall 1.4 mm, roof 1.2 mm, rebate 0.5 x 0.8 mm
+  hinge others: at edge, in cover, long 9 mm, other, pin-in
+  locket-catch dimple: at right of cover, in cover, other, tilt 180 deg
+"""
+
+
+def test_a_loop_is_moved_off_a_stone_the_least_way_and_told_as_it_is_seen():
+    """Metal that the loop stood in is there for it when it is moved by less than its wire."""
+    found = told(LOOPED)["stone-in-metal"]
+    assert re.match(r"move lower 0\.\d\d mm down, at its place that is '0\.\d\d mm right'", found.remedy)
+    assert found.then == "tried, it is gone"
+
+
+def test_a_row_that_floats_is_let_down_by_all_it_floats():
+    found = told(FLOATING)
+    assert set(found) == {"unattached-bead"}
+    assert found["unattached-bead"].remedy.startswith("let row down by 2.20 mm")
+    assert found["unattached-bead"].then == "tried, it is gone"
+
+
+def test_halves_that_are_shut_are_not_moved_apart():
+    """The figure that the line leaves to its word is sought, not another place for the lid."""
+    found = told(LOCKET)["castings-meet"]
+    assert found.remedy.startswith("write reach ") and "move" not in found.remedy
+    assert found.then == "tried, it is gone"
+
+
+def test_of_a_cured_remark_no_way_is_told_that_is_none_and_none_twice():
+    idle = [Way("move a 1 mm right", {"p": "a"}), Way("make it 2.17 mm tall", {"p": "b"})]
+    remedy = "move a 1 mm right, or make it 2.17 mm tall, or say 'style heavy'"
+    said = told_anew(remedy, "write tall 2.17 mm", {"p": "b"}, idle)
+    assert said == "write tall 2.17 mm; or say 'style heavy'"
+    assert told_anew(remedy, "make it 2.17 mm tall", {}, idle[:1]) == "make it 2.17 mm tall; or say 'style heavy'"
+
+
+def test_what_hides_a_line_is_no_cure():
+    """A rope sunk into a plate is made and not seen."""
+    text = "plate face: rectangle 16 x 13 mm, thick 2.8 mm\nball knob: across 2 mm, out {} mm\n"
+    before, after = (build("p.posy", files=Texts({"p.posy": text.format(out)})) for out in (2.8, 0.4))
+    assert unseen(before, after, 0.1) == ["knob"] and unseen(after, before, 0.1) == []
+
+
+def test_a_line_goes_into_the_block_it_is_told_for():
+    text = "casting top\n  disc tag: across 12 mm, thick 1.4 mm\n\ncasting end\n  ball knob: across 2 mm\n"
+    line = parse(text, "p.posy")[0].lines[0].head
+    remedy = "write drill eye: in tag, below both lines in the block of top"
+    new = done(text, Remark("made-up", "", line, remedy=remedy))
+    assert new == text.replace("1.4 mm\n", "1.4 mm\n  drill eye: in tag\n")

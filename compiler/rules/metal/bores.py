@@ -48,7 +48,7 @@ def blocked_bore(piece: Piece) -> Iterator[Verdict]:
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
     if owner == bore.feature or "along" in piece.clauses_of(owner):
-        return f"lay its line {rounded_up(deep)} farther out (outset), or take thinner wire"
+        return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis
     way = told(piece, owner, deep * out / max(float(np.linalg.norm(out)), 1e-9), "outward")

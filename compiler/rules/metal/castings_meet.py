@@ -11,8 +11,11 @@ from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.halves import halves_of
+from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
+from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
 
 if TYPE_CHECKING:
@@ -68,7 +71,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine) or _shut(piece, met, told)
                     or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
@@ -123,6 +126,16 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     return ""
 
 
+def _shut(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
+    """What parts two castings whose halves come together, and which so stay where they are."""
+    held = {half.casting for half in halves_of(piece)}
+    names = [piece.name_of(one) for one in told]
+    if not all(any(name.startswith(f"{one}.") for one in held if one) for name in names):
+        return ""
+    far = rounded_up(met.deep + ROOM)
+    return f"make {names[0]} {far} smaller there, or leave {far} more room in {names[1]}"
+
+
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
     """What parts them: the casting of a ``body`` moved, found by moving it; a ring about the axis of what it
     meets made wider or narrower."""
@@ -144,6 +157,8 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
     line = line_of(piece, casting.name)
     if line is not None and piece.call(line.index).given("hangs-in"):
         return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
+    if line is not None and casting.name != line.name == in_row(casting.name)[0]:
+        return farther_apart(piece, line.name, met.deep + 2 * ROOM)
     if moved := _moved(piece, met, body):
         return f"move {casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"

@@ -192,19 +192,20 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
         if wall:
             rim = f"tube rim: at origin of {name}, outside {mm(across)}, inside {mm(across - 2 * wall)}"
         high = f"{'long' if wall else 'thick'} {mm(RIM + INTO)}, inward {mm(RIM)}"
-        return f"stand it on an upright rim: add {rim}, {high}"
+        return f"stand it on an upright rim: write {rim}, {high}, below both lines"
     section = figure(call, FigureOf.SECTION)
     along = piece.source_lines.of(call, "along", ("along",)).clause
     if section and isinstance(section[1], tuple) and along is not None and isinstance(along.value, Name):
         wide, high = section[1]
         return (
-            f"lay flat wire behind it: add wire strip: along {along.value.name}, "
-            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; "
+            f"lay flat wire behind it: write wire strip: along {along.value.name}, "
+            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}, below both lines; "
             "or take wire without edges at the back"
         )
     return "cover it with metal that stands upright there, or turn it away from the skin"
 
 
+PAST = 1.02  # of the thickness that would do, as facets measure less than is said
 HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
 _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
@@ -219,19 +220,29 @@ def slender(piece: Piece) -> Iterator[Verdict]:
         free, shown = _free(part)
         thick = max(part.thickness, _across_tube(piece, part.owner))
         ratio = free / thick
+        much = above(ratio, 2 * bound)
         if above(ratio, bound):
             yield Verdict(
                 f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
                 f"{shown}, {mm(thick)} thick: {times(ratio)}",
                 most(times(bound)),
-                "make it thicker or shorter, or tie it to its neighbour half way",
+                f"{_thickened(piece, part.owner, PAST * free / bound / (1 + much))}, or tie it half way",
                 ratio,
                 bound,
                 keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
                 place=place(part.at),
-                level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
+                level=Level.WARNING if much else Level.HINT,
             )
+
+
+def _thickened(piece: Piece, owner: int, least: float) -> str:
+    """How thick a long run of metal is to be, and by which clause, where one figure says that."""
+    section = figure(piece.call(owner), FigureOf.SECTION)
+    plain = section is not None and not isinstance(section[1], tuple)
+    return f"make it {rounded_up(least)} thick" if section is None or not plain else (
+        f"write {section[0]} {rounded_up(least)} in the line of {piece.name_of(owner)}"
+    )
 
 
 def _across_tube(piece: Piece, owner: int) -> float:

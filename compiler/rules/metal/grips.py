@@ -12,7 +12,7 @@ from ...geometry import frames as fr
 from ...judging.digits import above, mm, most, place
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
-from ...judging.remedies import apart_from
+from ...judging.remedies import apart_from, setting_line
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -46,8 +46,9 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             f"{around.free:.0f} degrees of its girdle have no metal over them",
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
-            else "sink it until metal stands above its girdle, as with 'level table'" if rimmed
-            else "set prongs or beads so that no half of the girdle is free",
+            else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
+            if rimmed
+            else f"hold it all round: {setting_line(piece, feature, 'prong claws')}",
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
@@ -119,7 +120,7 @@ def bare_corner(piece: Piece) -> Iterator[Verdict]:
                 feature,
                 f"the nearest metal is {mm(float(off[worst]))} off",
                 most(mm(bound)),
-                "set a prong or a vee-prong at every sharp corner",
+                f"guard every sharp corner: {setting_line(piece, feature, 'vee-prong tips')}",
                 float(off[worst]),
                 bound,
                 place=place(spots[worst]),

@@ -162,8 +162,8 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
                 remedy = f"{off_the_holes(piece, owner)}, or {remedy.removeprefix('move it aside, or ')}"
             else:
                 remedy += (
-                    f"; or open it below all these lines{block}: "
-                    f"pierce light: round {mm(hole)}, at {of}, in {through}"
+                    f"; or write pierce light: round {mm(hole)}, at {of}, in {through}, below all these "
+                    f"lines{block}: it opens the hole"
                 )
             yield Verdict(
                 f"{piece.name_of(owner)} stands behind the light hole of a stone",

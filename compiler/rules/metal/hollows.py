@@ -128,7 +128,7 @@ def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -
             moved = move(piece, mover, (wide + OVERLAP) * way)
     if moved is None:
         return "widen the gap, or let the two overlap"
-    return f"move {piece.name_of(mover)} {moved.said}, so that the two overlap, or farther off"
+    return f"move {piece.name_of(mover)} {moved.in_piece}, so that the two overlap, or farther off"
 
 
 def _gap_round(piece: Piece, mover: int, other: int, way: Floats, far: float) -> bool:

@@ -172,7 +172,7 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
             there, frames = f"{now} of {value.thing.name}", piece.features[loop.feature].frames
             if len(frames) > 1:  # one loop at each of several parts: the highest carries all
                 there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
-            return f"write {there}; places turn with their part, and that one looks up"
+            return f"write at {there}: places turn with their part, and that one looks up"
     return "set the loop at the side that is to hang above, over the middle of the weight"
 
 

@@ -15,6 +15,7 @@ from ...judging.castings import ring_lines
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.halves import opened
 from ...judging.nearness import between
+from ...judging.remedies import farther_apart
 from ...judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
@@ -192,8 +193,7 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
             return said
     block = names[0].partition(".")[0]
     if block == names[1].partition(".")[0]:
-        more = rounded_up(room - near.gap)
-        return f"lay the copies of {block} {more} farther apart, or make the ring larger"
+        return f"{farther_apart(piece, block, room - near.gap)}, or make the ring larger"
     for k, one, two, mine, fixed, way in (
         (0, body, other, first, second, -near.way), (1, other, body, second, first, near.way),
     ):  # fmt: skip

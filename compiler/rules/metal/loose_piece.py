@@ -174,7 +174,8 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
         for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
             if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
-                return f"move {said} {moved.said}, so that it overlaps {own if mover == second else toward}"
+                onto = own if mover == second else toward
+                return f"move {said} {moved.in_piece}, so that it overlaps {onto}"
     if not along and (said := _drawn_nearer(piece, body, near, line)):
         return f"{said}, so that it overlaps {toward} all round"
     if not along and (said := _all_joined(piece, near, line)):
@@ -213,7 +214,7 @@ def _all_joined(piece: Piece, near: Nearness, line: int) -> str:
         if moved is None:
             return ""
         if all((one.translate(moved.by) ^ other).volume() > ENOUGH for one in solids):
-            return moved.said
+            return moved.in_piece
     return ""
 
 
@@ -322,10 +323,14 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
         if tool.feature in body.shell.owners:
             continue  # what it cut there, too, was there
         loops = trace_all(tool.figures[0])
+        corners = np.concatenate(loops)
+        low, high = corners.min(axis=0), corners.max(axis=0)
         for frame in tool.frames:
-            own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
-            within = inside_loops(loops, own[:, :2])
-            if within.max() > -BESIDE and within.min() > -FAR:  # what reaches far past it was made apart
+            own = fr.apply(fr.inverse(frame), body.skin.points)[:, :2]
+            if (own.min(axis=0) < low - FAR).any() or (own.max(axis=0) > high + FAR).any():
+                continue  # what reaches far past it was made apart
+            within = inside_loops(loops, own)
+            if within.max() > -BESIDE and within.min() > -FAR:
                 cut, name = piece.name_of(tool.feature), piece.name_of(part)
                 stand = on_floor(piece, tool.feature, part)
                 mine, other = (part, tool.feature) if stand else (tool.feature, part)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, rounded_down, rounded_up, times
 from ...judging.moves import lead
@@ -154,6 +156,21 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
             )
 
 
+def _over_metal(piece: Piece, prong: Body, gap: float, line: int) -> float:
+    """How far the girdle of a stone that a seat lets in stands above the metal that lies a ``gap`` below the
+    foot of its prong, mm; 0 for stones without a seat."""
+    mine = np.flatnonzero(piece.stones.line == line)
+    off = np.linalg.norm(piece.stones.frames[mine, :, 3] - prong.shell.centre, axis=1)
+    stone = int(mine[off.argmin()])
+    feet = (piece.stones.frames[stone, :, 3] - prong.skin.points) @ piece.stones.frames[stone, :, 2]
+    return gap + float(feet.max()) if stone in piece.seated else 0.0
+
+
+def _goes_along(piece: Piece, body: Body, line: int) -> bool:
+    """Whether a body is of what was made for the stones of a line, and so is let down with them."""
+    return all(line in piece.services.lines(one) for one in body.shell.owners if one >= 0)
+
+
 def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
     """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
     is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
@@ -161,10 +178,12 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     low, high = body.skin.box
     lines = piece.services.lines(owner)
     if len(lines) == 1:
-        gaps = [body.gap(one, HIGH) for one in bodies if not one.small and one.meets(body, HIGH)]
+        others = [one for one in bodies if not one.small and not _goes_along(piece, one, min(lines))]
+        gaps = [body.gap(one, HIGH) for one in others if one.meets(body, HIGH)]
         if gaps and min(gaps) < HIGH:
             stones = piece.name_of(lead(piece, min(lines)))
-            return f"let {stones} down by {rounded_up(min(gaps) + ROOT)}: it stands so far above the metal"
+            far = max(min(gaps) + ROOT, _over_metal(piece, body, min(gaps), min(lines)))
+            return f"let {stones} down by {rounded_up(far)}: it stands so far above the metal"
     reach = float((high - low).max())
     near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
     off = min((gap for gap, small in near if not small), default=reach)

@@ -179,8 +179,8 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else f"raise the stones by {rounded_past(bound - depth)}, or make the body as much thicker, "
-                "or take shallower stones",
+                else f"raise the stones by {(far := rounded_past(bound - depth))}, or make the body {far} "
+                "thicker, or take shallower stones",
                 depth,
                 bound,
                 place=place(at),
