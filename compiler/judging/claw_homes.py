@@ -73,7 +73,7 @@ class ClawHomes:
 
     @cached_property
     def bites(self) -> dict[int, tuple[Spot, ...]]:
-        """Where the claws that each line made for other stones stand deepest over the girdle of each stone. By
+        """Where the claws each line made for other stones stand deepest over the girdle of each stone. By
         solids: the edge of a vee is narrower than the room between two rays."""
         found: dict[tuple[int, int], Spot] = {}
         for stone, feature, claw in self._beside():
