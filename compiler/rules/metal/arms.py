@@ -88,7 +88,8 @@ class _Arms:
         parting = [k for k in self.stones if joined and self._parts(sawn, k)]
         for stone, end in self.stones.items():
             head = self._head(stone)
-            if not joined and arms[1 - end] == max(range(len(lumps)), key=lambda k: (lumps[k] ^ head).volume()):
+            mine = max(range(len(lumps)), key=lambda k: (lumps[k] ^ head).volume())
+            if not joined and mine == arms[1 - end]:
                 yield self._verdict(stone, end, "holds to the other arm of", "its own arm touches it nowhere")
             elif parting == [stone]:
                 yield self._verdict(stone, end, "joins both arms of", "the open ring is closed by it")
@@ -126,8 +127,8 @@ class _Arms:
         )  # fmt: skip
 
     def _remedy(self, stone: int, end: int) -> str:
-        """How much farther the arms are to pass each other, where their path says so; and the least move of the
-        stone that takes its head off the other arm and onto its own."""
+        """How much farther the arms are to pass each other, where their path says so; and the least move of
+        the stone that takes its head off the other arm and onto its own."""
         plain = "set it farther back along its own arm, or let the arms pass each other farther apart"
         halves = (self._wire() - self._saw()).decompose()
         own, other = (_holding(halves, self.probes[k]) for k in (end, 1 - end))
