@@ -81,9 +81,9 @@ def opened(piece: Piece, casting: str) -> Floats | None:
     return found[0].frame if found is not None and found[1] < 0 else None
 
 
-def shut_on(piece: Piece, casting: str) -> set[str]:
-    """The castings by name that hinges hold to this one, drawn shut."""
-    pairs = [(mine.casting, other.casting) for mine, other, shut in hinged(piece) if shut > SHUT]
+def shut_on(piece: Piece, casting: str, least: float = SHUT) -> set[str]:
+    """The castings by name that hinges hold to this one, drawn shut: the cosine of `hinged` more than ``least``."""
+    pairs = [(mine.casting, other.casting) for mine, other, shut in hinged(piece) if shut > least]
     found, waiting = set[str](), [casting]
     while waiting:
         here = waiting.pop()

@@ -9,6 +9,7 @@ import numpy as np
 
 from ...judging.bores import inner_radius
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.halves import shut_on
 from ...judging.moves import told
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend, Verdict
@@ -95,10 +96,20 @@ def loose_bore(piece: Piece) -> Iterator[Verdict]:
         )  # fmt: skip
 
 
+def _worn_as_one(piece: Piece, ring: int) -> bool:
+    """Whether all there is goes with what goes round the finger: it is one casting, or hinges hold the others
+    shut on that one, as the lid of a poison ring."""
+    cast = [one for one in piece.casting_measures.castings if not one.bought]
+    if len(cast) == 1:
+        return True
+    mine = next((one for one in cast if (one.skin.owner == ring).any()), None)
+    return mine is not None and {one.name for one in cast if one is not mine} <= shut_on(piece, mine.name, 0.0)
+
+
 def rolling_ring(piece: Piece) -> Iterator[Verdict]:
     """A ring whose weight turns it on the finger."""
     hole = piece.wear_measures.hole
-    if hole is None or hole.whose != "finger" or len(piece.casting_measures.castings) > 1:
+    if hole is None or hole.whose != "finger" or not _worn_as_one(piece, hole.feature):
         return
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle
