@@ -82,7 +82,7 @@ def opened(piece: Piece, casting: str) -> Floats | None:
 
 
 def shut_on(piece: Piece, casting: str, least: float = SHUT) -> set[str]:
-    """The castings by name that hinges hold to this one, drawn shut: the cosine of `hinged` more than ``least``."""
+    """The castings by name that hinges hold to this one, drawn shut: their cosine above ``least``."""
     pairs = [(mine.casting, other.casting) for mine, other, shut in hinged(piece) if shut > least]
     found, waiting = set[str](), [casting]
     while waiting:

@@ -97,7 +97,7 @@ def loose_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def _worn_as_one(piece: Piece, ring: int) -> bool:
-    """Whether all there is goes with what goes round the finger: it is one casting, or hinges hold the others
+    """Whether all there is goes with what goes round the finger: it is one casting, or hinges hold others
     shut on that one, as the lid of a poison ring."""
     cast = [one for one in piece.casting_measures.castings if not one.bought]
     if len(cast) == 1:
