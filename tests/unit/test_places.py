@@ -356,3 +356,13 @@ def test_a_head_in_a_workpiece_stands_on_a_shank_made_outside(put, moved):
     assert codes(ring + inside) & {"loose-stone", "loose-piece", "no-places"} == set()
     alone = f"{stone}, {put}, out 5 mm\n{head}"
     assert volume(ring + inside) == pytest.approx(volume(ring + alone), rel=1e-4)
+
+
+def test_holes_in_a_dome_go_through_it_wherever_it_stands():
+    dome = (
+        "plate shield: oval 12 x 9 mm, thick 1.8 mm{}\ndap dome: of shield, ball 24 mm\n"
+        "stone pave: round 1.5 mm, gem ruby, upon dome, every 1.8 mm, inset 1.2 mm\n"
+        "bead-set grains: for pave, in dome\n"
+    )
+    assert "blind-seat" not in codes(dome.format(", out 12 mm"))
+    assert volume(dome.format(", out 12 mm")) == pytest.approx(volume(dome.format("")), rel=1e-6)

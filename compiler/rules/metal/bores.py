@@ -97,13 +97,14 @@ def loose_bore(piece: Piece) -> Iterator[Verdict]:
 
 
 def _worn_as_one(piece: Piece, ring: int) -> bool:
-    """Whether all there is goes with what goes round the finger: it is one casting, or hinges hold others
-    shut on that one, as the lid of a poison ring."""
+    """Whether all there is goes with what goes round the finger: it is one casting, or hinges hold the rest
+    shut on that, as the lid of a poison ring."""
     cast = [one for one in piece.casting_measures.castings if not one.bought]
     if len(cast) == 1:
         return True
     mine = next((one for one in cast if (one.skin.owner == ring).any()), None)
-    return mine is not None and {one.name for one in cast if one is not mine} <= shut_on(piece, mine.name, 0.0)
+    rest = {one.name for one in cast if one is not mine}
+    return mine is not None and rest <= shut_on(piece, mine.name, least=0.0)
 
 
 def rolling_ring(piece: Piece) -> Iterator[Verdict]:
