@@ -17,7 +17,7 @@ from .near_places import below
 from .plan import Step, casting_of, labels_of
 from .scope import Scope
 from .settled import left_below
-from .sides import before_axis, falls, metal_of
+from .sides import before_axis, falls, metal_of, wall_round
 from .stone_rows import StoneSet
 from .stone_solid import stone_mesh
 from .worked import strikes
@@ -57,6 +57,10 @@ class Laid(Names):
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
         """See ``sides.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
+
+    def wall_round(self, frame: np.ndarray, girdle: np.ndarray) -> float:
+        """See ``sides.wall_round``, of all metal added so far in this part."""
+        return wall_round(self._scopes[-1].steps, frame, girdle)
 
     def below(self, feature: Feature, frames: np.ndarray, as_cut: bool = False) -> np.ndarray:
         """How far inward from each frame the metal of ``feature`` begins and ends, as it was added, or
