@@ -202,34 +202,47 @@ class ClauseCheck:
                     f"write {asks[0]} {key}",
                 )
                 return
-        own = self.elsewhere(key) if self.takers(key) else None  # what it is, before what it is spelled like
-        near = self.or_a_word(key, among) or did_you_mean(key, among)
-        hint = METAL_HINT if key == "metal" else None
-        remedy = _as_choice(key, takes) or hint or own or near or self.elsewhere(key)
+        own = self.elsewhere(key, word) if self.takers(key) else None  # what it is, before its spelling
+        near = self.or_a_word(key, among, word) or did_you_mean(key, among)
+        hint = METAL_HINT if key == "metal" else self.by_its_value(clause, takes, block)
+        remedy = _as_choice(key, takes) or hint or own or near or self.elsewhere(key, word)
         if remedy is None and takes:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
-    def or_a_word(self, key: str, among: tuple[str, ...]) -> str | None:
+    def by_its_value(self, clause: tree.Clause, takes: Mapping[str, Take], block: Block) -> str | None:
+        """What to write where the value of an unknown clause is itself the name of one: cut princess."""
+        said = clause.value.name if isinstance(clause.value, tree.Name) else ""
+        if not said or block.finds(said):
+            return None
+        if said in takes:
+            return f"write {sample(takes[said]) or said} in place of {clause.key.name} {said}"
+        return self.elsewhere(said, "") if self.takers(said) else None
+
+    def or_a_word(self, key: str, among: tuple[str, ...], word: str) -> str | None:
         """What to write for a word that stands as a clause and is spelt like another one, if that is no form
         of the word, as 'lines' of line."""
         near = nearest(key, among)
         if near is None or key not in self.words or near.startswith(key) or key.startswith(near):
             return None
-        return f"{self.elsewhere(key)}; or is '{near}' meant?"
+        own = self.elsewhere(key, word)
+        return f"{own}; or is '{near}' meant?" if own else None
 
     def takers(self, key: str) -> list[str]:
         """The words that take a clause of that name."""
         return [word.name for word in self.words.values() if any(take.name == key for take in word.takes)]
 
-    def elsewhere(self, key: str) -> str | None:
-        """Where ``key`` is said instead: by a word of its own, or as a clause of other words."""
+    def elsewhere(self, key: str, word: str) -> str | None:
+        """Where ``key``, which a line of ``word`` does not take, is said instead: by another word, or as a
+        clause of other words."""
         named = {name: (name,) for name in self.words} | dict(self.trade.words)
         takers = self.takers(key)
         if takers and key not in named:
             return f"{key} is said on {', '.join(takers[:_MOST_TAKERS])}"
         near = key if key in named else nearest(key, named)
+        if near is not None and word in named[near]:
+            return None
         return f"it is a line of its own, of the word {' or '.join(named[near])}" if near else None
 
     def needed(self, line: tree.Feature, word: Word, within: Block | None) -> None:

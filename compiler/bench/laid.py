@@ -14,10 +14,10 @@ from .feature import Feature
 from .hung import LEVEL
 from .names import Names
 from .near_places import below
-from .plan import casting_of, labels_of
+from .plan import Step, casting_of, labels_of
 from .scope import Scope
 from .settled import left_below
-from .sides import before_axis, falls, metal_of
+from .sides import before_axis, falls, metal_of, wall_round
 from .stone_rows import StoneSet
 from .stone_solid import stone_mesh
 from .worked import strikes
@@ -58,15 +58,39 @@ class Laid(Names):
         """See ``sides.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
+    def wall_round(self, frame: np.ndarray, girdle: np.ndarray) -> float:
+        """See ``sides.wall_round``, of all metal added so far in this part."""
+        return wall_round(self._scopes[-1].steps, frame, girdle)
+
     def below(self, feature: Feature, frames: np.ndarray, as_cut: bool = False) -> np.ndarray:
         """How far inward from each frame the metal of ``feature`` begins and ends, as it was added, or
         ``as_cut`` since; see ``near_places.below``. Of what goes round a finger, no farther than the finger's
         middle: never the inside of its back."""
-        steps, wanted = self._scopes[-1].steps, things.indices(feature)
+        steps, frames = self._from_home(feature, frames)
+        wanted = things.indices(feature)
         ends = left_below(steps, wanted, frames) if as_cut else below(metal_of(steps, wanted), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
+
+    def from_here(self, thing: Feature, frames: np.ndarray) -> np.ndarray:
+        """Frames on what stands outside the block under way, as they lie from the place of that block."""
+        outside = (k for k, scope in enumerate(self._scopes) if thing in scope.features)
+        for scope in self._scopes[next(outside, len(self._scopes)) + 1 :]:
+            frames = frames if scope.home is None else fr.compose(scope.home[None], frames)
+        return frames
+
+    def _from_home(self, feature: Feature, frames: np.ndarray) -> tuple[list[Step], np.ndarray]:
+        """The steps of the block a thing was made in, and frames of the innermost one as seen from there; of
+        the innermost itself where it is not known where that stands."""
+        seen = frames
+        for scope in reversed(self._scopes):
+            if feature in scope.features:
+                return scope.steps, seen
+            if scope.home is None:
+                break
+            seen = fr.compose(fr.inverse(scope.home)[None], seen)
+        return self._scopes[-1].steps, frames
 
     def ring(self, of: Feature | None) -> Feature | None:
         """What a part is of what goes round a finger: itself, else the last made above; None without any."""
@@ -79,9 +103,9 @@ class Laid(Names):
         """Where the finger or wrist stands that a part is of (3, 4), its y along it, and its radius, mm: that
         of its ``ring``, else of the last path made about one; None without any."""
         if (ring := self.ring(of)) is not None:
-            return ring.frames[0], ring.shank.inside / 2
+            return self.from_here(ring, ring.frames)[0], ring.shank.inside / 2
         made = (one for scope in reversed(self._scopes) for one in reversed(scope.features))
-        return next(((one.frames[0], one.about / 2) for one in made if one.about), None)
+        return next(((self.from_here(one, one.frames)[0], one.about / 2) for one in made if one.about), None)
 
     def beside(self, feature: Feature) -> np.ndarray:
         """Triangles (n, 3, 3) of all that is cast as one with ``feature``, and of the stones laid there."""

@@ -210,11 +210,7 @@ class PieceBench(Laid):
         """Places on what stands outside the block under way, where they lie from the place of that block."""
         if not (isinstance(found, Places) and isinstance(thing, Feature) and self._stands(thing)):
             return found
-        outside = (k for k, scope in enumerate(self._scopes) if thing in scope.features)
-        for scope in self._scopes[next(outside, len(self._scopes)) + 1 :]:
-            if scope.home is not None:
-                found = replace(found, frames=fr.compose(scope.home[None], found.frames))
-        return found
+        return replace(found, frames=self.from_here(thing, found.frames))
 
     def _stands(self, thing: Feature) -> bool:
         """Whether a thing is somewhere in the piece, and no pattern to lay out anywhere."""

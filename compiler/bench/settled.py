@@ -22,7 +22,7 @@ from .near_places import Filled, below, below_cuts, hole_round, inside, looks_ri
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
 from .sides import Corners, Lump, lumps
-from .worked import START, STRAIGHT, FaceCut, depths, fallen
+from .worked import START, STRAIGHT, FaceCut, depths, fallen, looking
 
 if TYPE_CHECKING:
     from ..measures.kinds import Flags, Floats
@@ -119,17 +119,17 @@ def settled(places: Places, steps: Sequence[Step], wanted: set[int], faces: Want
 def _sunk(frames: np.ndarray, cuts: list[FaceCut], corners: Corners, axis: int) -> np.ndarray:
     """Frames (n, 3, 4) that look away from the metal along their ``axis``, moved against it onto what is
     left there; an end no farther than the middle of the metal."""
-    looking = frames.copy()
-    looking[:, :, :3] = np.roll(frames[:, :, :3], 2 - axis, axis=2)
-    deep = depths(_known(cuts, corners), looking)
+    seen = frames.copy()
+    seen[:, :, :3] = np.roll(frames[:, :, :3], 2 - axis, axis=2)
+    deep = depths(_known(cuts, corners), seen)
     found = frames.copy()
-    found[:, :, 3] -= deep[:, None] * looking[:, :, 2]
-    whole = below([(frames[0], corners)], looking)
+    found[:, :, 3] -= deep[:, None] * seen[:, :, 2]
+    whole = below([(frames[0], corners)], seen)
     middle = (corners.min(axis=(0, 1)) + corners.max(axis=(0, 1))) / 2
-    ahead = ((found[:, :, 3] - middle) * looking[:, :, 2]).sum(axis=1) > 0
+    ahead = ((found[:, :, 3] - middle) * seen[:, :, 2]).sum(axis=1) > 0
     stands = (deep > STILL) & (whole[:, 0] < BEHIND) & (deep + BEHIND < whole[:, 1]) & (ahead | (axis == 2))
     for k in np.flatnonzero(stands):
-        stands[k] = inside(corners, found[k, :, 3] - BEHIND * looking[k, :, 2])
+        stands[k] = inside(corners, found[k, :, 3] - BEHIND * seen[k, :, 2])
     return np.where(stands[:, None, None], fr.rounded(found), frames)
 
 
@@ -174,8 +174,9 @@ def settled_lines(
     holes right through that bite it leave it."""
     if not _any_cut(steps, ends):
         return lines
-    cuts = _tools([*lumps(steps, wanted, faces)])
-    found = Lines(tuple(_sunk_line(line, cuts) for line in lines.lines)) if cuts else lines
+    every = [*lumps(steps, wanted, faces)]
+    cuts = _tools(every)
+    found = Lines(tuple(_sunk_line(line, cuts, every) for line in lines.lines)) if cuts else lines
     for hole in _tools([*lumps(steps, wanted, ends)]):
         if is_open(hole.shape) and hole.shape.kind in STRAIGHT:
             for frame in hole.frames:
@@ -201,8 +202,13 @@ def _bitten(line: Line, hole: Shape, frame: np.ndarray) -> tuple[Line, ...]:
     return combined((line,), "-", tuple(cut)) or (line,)
 
 
-def _sunk_line(line: Line, cuts: list[FaceCut]) -> Line:
+def _sunk_line(line: Line, cuts: list[FaceCut], of: Sequence[Lump]) -> Line:
+    """A line on a face, sunk to its ground; where a cut below leaves none, as the hollow under the table of
+    a signet, it stays."""
     deep = fallen(cuts, line.points, line.outs)
+    sunk = np.flatnonzero(deep > START)
+    ends = below([(one.frame, one.corners) for one in of], looking(line.points[sunk], line.outs[sunk]))[:, 1]
+    deep[sunk[~(deep[sunk] + BEHIND < ends)]] = 0.0
     if not (deep > START).any():
         return line
     face = None if line.face is None else (SunkFace(line.face[0], line.face[1], cuts), fr.identity()[0])

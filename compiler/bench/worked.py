@@ -138,10 +138,13 @@ def strikes(
 
 def fallen(cuts: list[FaceCut], spots: np.ndarray, outs: np.ndarray) -> np.ndarray:
     """The same below spots (n, 3) of a face that looks along the units ``outs`` (n, 3)."""
-    if not cuts:
-        return np.zeros(len(spots))
+    return depths(cuts, looking(spots, outs)) if cuts else np.zeros(len(spots))
+
+
+def looking(spots: np.ndarray, outs: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4) at spots (n, 3) that look along the units ``outs`` (n, 3)."""
     along = np.roll(outs, 1, axis=1) + np.array((0.3, 0.7, 0.2))  # any way but that
-    return depths(cuts, fr.from_axes(spots, along - (along * outs).sum(axis=1, keepdims=True) * outs, outs))
+    return fr.from_axes(spots, along - (along * outs).sum(axis=1, keepdims=True) * outs, outs)
 
 
 def _sink(tool: Grid, local: np.ndarray, deep: np.ndarray) -> None:

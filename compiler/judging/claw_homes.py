@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -9,8 +10,11 @@ import numpy as np
 
 from ..bench.carried import given_to
 from ..bench.roles import Role
+from ..bench.stone_solid import stone_mesh
+from ..measures.kinds import place_of
 from ..metal.kernel import join
 from .edges import inside_by
+from .forms import Spot
 from .pairs import near_pairs
 from .plan_solids import PlanSolid
 from .stone_table import outline_of, reach_of
@@ -67,6 +71,52 @@ class ClawHomes:
             found[mine] = (home >= 0) & (home != stone[mine])
         return found
 
+    @cached_property
+    def bites(self) -> dict[int, tuple[Spot, ...]]:
+        """Where the claws each line made for other stones stand deepest over the girdle of each stone. By
+        solids: the edge of a vee is narrower than the room between two rays."""
+        found: dict[tuple[int, int], Spot] = {}
+        for stone, feature, claw in self._beside():
+            known, spot = found.get((stone, feature)), self._bite(stone, feature, claw)
+            if spot is not None and (known is None or spot.figure > known.figure):
+                found[stone, feature] = spot
+        return {
+            stone: tuple(spot for (one, _), spot in sorted(found.items()) if one == stone)
+            for stone in {stone for stone, _ in found}
+        }
+
+    def _beside(self) -> Iterator[tuple[int, int, Manifold]]:
+        """Each stone and claw made for another whose boxes along the stone's axes meet; the claw's line."""
+        stones = self.piece.stones
+        meshes = [stone_mesh(kind.figures)[0] for kind in stones.kinds]
+        boxes = [np.stack((mesh.min(axis=0), mesh.max(axis=0))) for mesh in meshes]
+        reach = max((float(np.linalg.norm(box, axis=1).max()) for box in boxes), default=0.0)
+        for one in self._solids(self.features):
+            points, homes = self.piece.points_of(one), self._homes(one)
+            far = reach + float(np.linalg.norm(points, axis=1).max(initial=0.0))
+            near = near_pairs(stones.frames[:, :, 3], one.frames[:, :, 3], far)
+            for stone, k in zip(*(part.tolist() for part in near), strict=True):
+                if homes[k] in (-1, stone):
+                    continue
+                frame, claw = stones.frames[stone], one.frames[k]
+                own = (points @ claw[:, :3].T + claw[:, 3] - frame[:, 3]) @ frame[:, :3]
+                low, high = boxes[int(stones.kind[stone])]
+                if (own.min(axis=0) < high).all() and (own.max(axis=0) > low).all():
+                    yield stone, one.feature, self.piece.solid_of(one).transform(claw)
+
+    def _bite(self, stone: int, feature: int, claw: Manifold) -> Spot | None:
+        """How far a claw stands over a girdle, in the metal as it is; None where it stands in no stone."""
+        piece, frame = self.piece, self.piece.stones.frames[stone]
+        solid = claw ^ piece.stone_solids[stone][2]
+        if not solid.is_empty():
+            solid ^= piece.metal
+        if solid.is_empty():
+            return None
+        at = np.array(solid.to_mesh64().vert_properties, dtype=float)[:, :3]
+        inside = inside_by(outline_of(piece.stones.of(stone)), ((at - frame[:, 3]) @ frame[:, :3])[:, :2])
+        deep = int(inside.argmax())
+        return Spot(float(inside[deep]), place_of(at[deep]), feature)
+
     def apart(self, stone: int, home: int) -> float:
         """How much farther a stone has to stand from another for the claws of that one to clear it, and for
         no slit that closes to be left between the heads of both, mm."""
@@ -119,11 +169,7 @@ class ClawHomes:
     def _claws(self, feature: int) -> tuple[np.ndarray, np.ndarray]:
         """Frames (n, 3, 4) of all claws of a line, and the stone of each (n,)."""
         if feature not in self._known:
-            bare = self.piece.services.bare_copies
-            found = [
-                (one.frames, self._homes(one) if bare.isdisjoint(one.parts) else np.full(len(one.frames), -1))
-                for one in self._solids(frozenset((feature,)))
-            ]  # fmt: skip
+            found = [(one.frames, self._homes(one)) for one in self._solids(frozenset((feature,)))]
             frames = np.concatenate([np.zeros((0, 3, 4)), *(frames for frames, _ in found)])
             homes = np.concatenate([np.zeros(0, dtype=int), *(homes for _, homes in found)])
             self._known[feature] = frames, homes
@@ -131,7 +177,9 @@ class ClawHomes:
 
     def _homes(self, claws: PlanSolid) -> np.ndarray:
         """The stone of each claw: that within whose girdle one comes first, going from the claw the way
-        it faces. A claw looks away from its stone along its first axis."""
+        it faces. A claw looks away from its stone along its first axis; those of bare copies have none."""
+        if not self.piece.services.bare_copies.isdisjoint(claws.parts):
+            return np.full(len(claws.frames), -1)
         stones, lines = self.piece.stones, self.piece.services.lines(claws.feature)
         tall = float(np.ptp(self.piece.points_of(claws)[:, 2]))
         reach = max((reach_of(kind) for kind in stones.kinds), default=0.0) + BESIDE + tall

@@ -186,6 +186,9 @@ def apart_from(
         if call.given("gap" if one == other else "next-to"):
             gap = rounded_up(call.get("gap", NEXT) + lack)
             return f"write gap {gap} in the line of {piece.name_of(line)}", Mend("gap", gap, "least", line)
+    for line, k in zip(lines, (second, first), strict=True):
+        if (round_it := _circle_wider(piece, line, k, lack)) is not None:
+            return f"write radius {round_it.value} in the line of {piece.name_of(line)}", round_it
     if one == other:
         said = f"set them {rounded_up(lack)} farther apart, or take stones {rounded_up(lack)} smaller"
         return said, _every(piece, int(max(piece.stones.feature[[first, second]])), lack)
@@ -209,6 +212,17 @@ def apart_from(
                 return f"write room {rounded_up(room.value + more)} in the line of {name}", None
             return f"leave {rounded_up(more)} more room in {name}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
+
+
+def _circle_wider(piece: Piece, line: int, middle: int, lack: float) -> Mend | None:
+    """What moves a circle of stones ``lack`` mm away from the stone it goes round; None where it goes round
+    another place, or a word laid it."""
+    call = piece.call(line)
+    spots = piece.stones.frames[piece.stones.line == line, :, 3]
+    off = float(np.linalg.norm(spots.mean(axis=0) - piece.stones.frames[middle, :, 3]))
+    if call.within or not (call.given("circle") and call.given("radius")) or off > call.get("radius") / 4:
+        return None
+    return Mend("radius", rounded_up(call.get("radius") + lack), "least", line)
 
 
 def _along_one(piece: Piece, *lines: int) -> bool:

@@ -18,6 +18,7 @@ import numpy as np
 
 from ..bench.opening import is_open, opened
 from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of, simple_steps
+from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from .bent import bent_solid
 from .copies import Copies, solids_of
@@ -81,9 +82,9 @@ class Workshop:
         return dict(zip(names, metals, strict=True))
 
     def _whole(self, step: Step) -> tuple[np.ndarray, np.ndarray]:
-        """Points and triangles of a part made by itself."""
+        """Points and triangles of a part made by itself, in its own frame."""
         shop = Workshop(self.memo, self.tolerance, self.metal, plain=True)
-        out = read(join([*shop.metals([replace(step, work="add")]).values()]))
+        out = read(join([*shop.metals([replace(step, work="add", frames=fr.identity())]).values()]))
         return out.points, out.triangles
 
     def _finished(

@@ -54,11 +54,11 @@ def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
 def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
     from ..judging.stone_metal import metal_on_axes, part_round, shared_by
 
-    measures, stones = piece.stone_measures, piece.stones
+    measures, stones, bites = piece.stone_measures, piece.stones, piece.claw_homes.bites
     forms = [measures.form(k) for k in range(len(stones.kind))]
     on_axis = metal_on_axes(forms, measures.stones, piece.skin_measures.skin)
     deep = [
-        () if stones.of(k).cut == "pearl" else _too_deep(piece, k, around.inside)
+        () if stones.of(k).cut == "pearl" else _too_deep(piece, k, (*around.inside, *bites.get(k, ())))
         for k, around in enumerate(measures.surrounds)
     ]
     looked_at = [
@@ -78,7 +78,9 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
 def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[Spot, float], ...]:
     """Where metal reaches farther inside the girdle than what holds a stone may; where none does, where a
     claw of another stone reaches in at all."""
-    bounds = [(spot, _allowed(piece, stone, spot)) for spot in spots if spot.owner >= 0]
+    homes = [(spot, _home_elsewhere(piece, stone, spot)) for spot in spots if spot.owner >= 0]
+    deepest = {(spot.owner, home): spot for spot, home in sorted(homes, key=lambda one: one[0].figure)}
+    bounds = [(spot, _allowed(piece, stone, spot)) for spot in deepest.values()]
     slight = (
         (spot, piece.bound("stone-in-metal", "most", spot.owner)) for spot, _ in bounds
         if _home_elsewhere(piece, stone, spot) is not None

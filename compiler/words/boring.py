@@ -30,11 +30,12 @@ def _clear(bench: PieceBench, call: Call) -> Feature:
         )
     _, into = target_of(bench, call)
     radius = around.offers["inside"]().value / 2 + PAST / 2
-    made = bench.new_feature(call, around.frames)
-    bench.cut(made, bored(radius), fr.compose(around.frames, ALONG_FINGER), into)
+    stands = bench.from_here(around, around.frames)
+    made = bench.new_feature(call, stands)
+    bench.cut(made, bored(radius), fr.compose(stands, ALONG_FINGER), into)
     if call.given("sunk"):
         filed = Shape("round-shank", (around.shank.figures, call.get("sunk")))
-        bench.cut(made, filed, around.frames, into)
+        bench.cut(made, filed, stands, into)
     return made
 
 

@@ -12,23 +12,25 @@ from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from ..bench.piece_bench import PieceBench
 
-    from ..bench.stone_rows import StoneSet
+BESIDE = 0.1  # mm of metal between a stone and the wall of another
+WALL = 3.0  # mm, no wall is wider
 
 
-def with_room(
-    frames: np.ndarray, kind: StoneKind, laid: Iterable[StoneSet], apart: float
-) -> np.ndarray:
-    """Those of the frames (n, 3, 4) at which a stone of this kind stays ``apart`` mm off every stone
-    laid before, one far above or below it aside; all of them if none does."""
+def with_room(bench: PieceBench, frames: np.ndarray, kind: StoneKind, apart: float) -> np.ndarray:
+    """Those of the frames (n, 3, 4) at which a stone of this kind stays ``apart`` mm off every stone laid
+    before, and off the wall round it, one far above or below it aside; all of them if none does."""
     free = np.ones(len(frames), dtype=bool)
-    for stones in laid:
-        reach = apart + _size(kind) + _size(stones.setting)  # farther off no two of them meet
+    for stones in bench.stones_here():
+        girdle = trace(stones.setting.outline, 0.02)
+        reach = apart + WALL + _size(kind) + _size(stones.setting)  # farther off no two of them meet
         for other in stones.frames:
-            near = np.linalg.norm(frames[:, :, 3] - other[:, 3], axis=1) <= reach
-            for k in np.flatnonzero(free & near):
-                free[k] = not _meet(frames[k], kind, other, stones.setting, apart)
+            near = np.flatnonzero(free & (np.linalg.norm(frames[:, :, 3] - other[:, 3], axis=1) <= reach))
+            wall = bench.wall_round(other, girdle) if len(near) else 0.0
+            room = max(apart, wall + BESIDE) if wall else apart
+            for k in near:
+                free[k] = not _meet(frames[k], kind, other, stones.setting, room)
     return frames[free] if free.any() else frames
 
 

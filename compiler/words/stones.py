@@ -58,7 +58,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
             from .field_room import with_room
 
             apart = max(call.get("every")[0] - kinds[0].width, 0.0)
-            frames = with_room(frames, kinds[0], bench.stones_here(), apart)
+            frames = with_room(bench, frames, kinds[0], apart)
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")

@@ -23,6 +23,11 @@ def spot(text, place):
     return figures(text, *(f"{way} of pick({place}, 1)" for way in ("right", "up", "out")))
 
 
+def volume(text):
+    built = build("piece.posy", files=Texts({"piece.posy": text}), tolerance=0.02)
+    return sum(part.volume for part in built.parts)
+
+
 def codes(text):
     built = build("piece.posy", files=Texts({"piece.posy": text}), tolerance=0.02)
     return {f.code for f in built.faults if f.level is not Level.HINT}
@@ -338,3 +343,26 @@ def test_the_back_of_a_row_that_bends_is_behind_its_line(over: str, bends: bool)
     assert y == pytest.approx(10.0, abs=1.2)
     there = float(np.interp(y, up, right))
     assert x == pytest.approx(there, abs=0.05) and (abs(there) > 3) == bends
+
+
+@pytest.mark.parametrize("put", ["at top of shank", "on shank, around 40 deg"])
+@pytest.mark.parametrize("moved", [True, False])
+def test_a_head_in_a_workpiece_stands_on_a_shank_made_outside(put, moved):
+    """As it does without the workpiece, wherever that is put."""
+    ring, stone = "band shank: finger us 7, wide 3 mm, thick 1.9 mm\n", "stone one: round 5 mm, gem ruby"
+    head = "basket head: for one, on shank\n"
+    block, far = (f": {put}", "out 5 mm") if moved else ("", f"{put}, out 5 mm")
+    inside = f"workpiece flower{block}\n  {stone}, {far}\n  {head}"
+    assert codes(ring + inside) & {"loose-stone", "loose-piece", "no-places"} == set()
+    alone = f"{stone}, {put}, out 5 mm\n{head}"
+    assert volume(ring + inside) == pytest.approx(volume(ring + alone), rel=1e-4)
+
+
+def test_holes_in_a_dome_go_through_it_wherever_it_stands():
+    dome = (
+        "plate shield: oval 12 x 9 mm, thick 1.8 mm{}\ndap dome: of shield, ball 24 mm\n"
+        "stone pave: round 1.5 mm, gem ruby, upon dome, every 1.8 mm, inset 1.2 mm\n"
+        "bead-set grains: for pave, in dome\n"
+    )
+    assert "blind-seat" not in codes(dome.format(", out 12 mm"))
+    assert volume(dome.format(", out 12 mm")) == pytest.approx(volume(dome.format("")), rel=1e-6)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -14,7 +15,7 @@ from ...geometry.outlines import trace, trace_all
 from ...judging.digits import below, least, mm, place, rounded_up, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Verdict
-from ...judging.seats import closed, on_wire
+from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
 
@@ -56,6 +57,38 @@ def broken_hole(piece: Piece) -> Iterator[Verdict]:
                 # Of two openings the later line breaks into the other.
                 if out if into is None else into < feature.index:
                     yield _broken(piece, feature.index, gap, start, into)
+    yield from _light_holes(piece)
+
+
+RAYS, SIDEWAYS = 72, -0.3  # round a light hole; a face that looks so much away from the finger is no bore
+EASED = 0.35  # mm, no rounded inside of a band falls away farther
+BESIDE, FEW = 0.03, 0.03  # mm outside its wall, and the share of it that may be rounding
+
+
+def _light_holes(piece: Piece) -> Iterator[Verdict]:
+    """A light hole in a ring that comes out of its side, over the edge of the finger's hole."""
+    skin, bores = piece.skin_measures.skin, {one.feature: one for one in piece.wear_measures.holes}
+    turn, told = np.arange(RAYS) * 2 * np.pi / RAYS, set[int]()
+    for stone, seat in sorted(piece.seated.items()):
+        into = piece.call(seat).get("in")
+        bore = bores.get(into.index) if isinstance(into, Feature) else None
+        if bore is None or seat in told or closed(piece, seat):
+            continue
+        kind, frame = piece.stones.of(stone), piece.stones.frames[stone]
+        hole = piece.call(seat).get("hole") or 0.5
+        around = (hole * kind.width / 2 + BESIDE) * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+        low = np.full((RAYS, 1), -(1 - hole) * pavilion_of(kind) - 0.1)
+        start, way = fr.apply(frame, np.hstack([around, low])), np.repeat(-frame[None, :, 2], RAYS, axis=0)
+        far, met = skin.grid.cast(start, way, leaving=False)
+        there = (met >= 0) & ((skin.normals[met] * way).sum(axis=1) > 0)  # that began in metal
+        out = start + np.where(there, far, 0.0)[:, None] * way - bore.middle
+        out -= (out @ bore.axis)[:, None] * bore.axis
+        off = np.linalg.norm(out, axis=1)
+        looks = (skin.normals[met] * out).sum(axis=1) / np.maximum(off, 1e-9)
+        aside = there & (skin.owner[met] == bore.feature) & ((looks > SIDEWAYS) | (off > bore.radius + EASED))
+        if FEW * RAYS < aside.sum() < there.sum():
+            told.add(seat)
+            yield _out_of_the_side(piece, stone, seat, float(aside.mean()), hole)
 
 
 def _other_cut(piece: Piece, hole: int, spot: Floats) -> int | None:
@@ -87,6 +120,17 @@ def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None)
         place=place(spot),
         others=(into,) if into is not None else (),
         level=Level.HINT if other else None,
+    )  # fmt: skip
+
+
+def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: float) -> Verdict:
+    blind = "add 'blind' to the line of {}: it is closed below; or " if may_close(piece, seat) else ""
+    return Verdict(
+        "a light hole comes out over the edge of the finger's hole, in sight from the side", seat,
+        f"{share(part)} of it, behind stone {stone + 1}", "all of it inside the ring",
+        f"{blind.format(piece.name_of(seat))}make it narrower than hole {hole:.0%}, or move the stone inward",
+        part, 0.0, keys=("for",), place=place(piece.stones.frames[stone, :, 3]),
+        others=(int(piece.stones.line[stone]),), level=Level.HINT,
     )  # fmt: skip
 
 

@@ -7,18 +7,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, least, mm, place, rounded_up
 from ...judging.figures import figure
+from ...judging.forms import COUNT, UNDER
 from ...judging.remedies import deeper, wider
 from ...judging.rule import Mend, Verdict
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
 if TYPE_CHECKING:
-    from ...judging.forms import Surround
+    from ...judging.forms import Form, Surround
     from ...judging.piece import Piece
 
+PAST, SPARE = 0.1, 0.15  # mm outside a girdle, where its metal is measured; and to spare below a bearing
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
 
@@ -123,7 +126,9 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             cut = spot.owner
             roof = figure(piece.call(cut), FigureOf.ROOF)
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
-            name = piece.name_of(cut)
+            name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
+            lack = max(_lack(piece, stone, bound), bound - spot.figure)
+            thicker = None if beside else deeper(piece, inside if body is None else body, lack)
             yield Verdict(
                 f"{name} leaves little metal below the bearing" if beside
                 else "little metal is left below the bearing",
@@ -131,13 +136,39 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
                 f"{mm(spot.figure)} straight below it, stone {stone + 1}",
                 least(mm(bound)),
                 f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
+                else f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
+                if thicker is not None and thicker.feature is not None
                 else "make the body or the roof of the hollow thicker, or the light hole wider",
                 spot.figure,
                 bound,
                 place=place(spot.at),
-                mend=None if beside or body is None else deeper(piece, body, bound - spot.figure),
+                mend=thicker,
                 others=(cut,) if beside else (),
             )  # fmt: skip
+
+
+def _lack(piece: Piece, stone: int, bound: float) -> float:
+    """How much more metal a bearing that goes right through wants below it, by what is there beside it;
+    0 where there is none."""
+    set_stone, form = piece.stone_measures.stones[stone], piece.stone_measures.form(stone)
+    turn = np.radians(np.arange(0.0, 360.0, 30.0))
+    far = float(form.rim.max()) + PAST
+    start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), form.low)), axis=1)
+    way = np.tile(-set_stone.turn[2], (len(turn), 1))
+    deep, met = piece.skin_measures.skin.grid.cast(set_stone.world(start), way)
+    if not (met >= 0).any():
+        return 0.0
+    seat = piece.call(piece.seated[stone])
+    low = _edge(form, float(seat.get("hole") or 0.0)) - 2 * float(seat.get("clearance") or 0.0) - SPARE
+    return form.low - low + bound - float(deep[met >= 0].min())
+
+
+def _edge(form: Form, hole: float) -> float:
+    """How low on its axis a pavilion is as narrow as a light hole, a share of its width, mm."""
+    heights = np.array([form.low, *form.heights[: len(UNDER)], form.tip])
+    shares = [np.ones(COUNT), *(form.radius[: len(UNDER)] / form.rim), np.zeros(COUNT)]
+    lows = [np.interp(-hole, -np.array(one), heights) for one in zip(*shares, strict=True)]
+    return float(min(lows))
 
 
 # Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.

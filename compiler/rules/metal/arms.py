@@ -1,0 +1,181 @@
+"""joined-arms: what stands at one end of an open ring and holds to its other arm. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ....lang.terms import Name
+from ...bench.feature import Lines, Places
+from ...bench.roles import Role
+from ...judging.digits import place, rounded_up
+from ...judging.moves import move
+from ...judging.rule import Verdict
+from ...metal.kernel import join
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ...bench.feature import Feature
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+LONG, ENDS = 30.0, 3.0  # what is so long, and so many times as far as its ends lie apart, goes round a finger
+SAW, REACH = 0.05, 6.0  # a cut through its middle, how thick, and how far to all sides
+PROBE = 0.3  # of a ball on each arm, by which its metal is known
+AT_END = 2.0  # a place so near to an end of a line is that end, in the middle of its metal
+AIR = 0.3  # between a head and the other arm
+ENOUGH, TOUCH = 0.3, 1e-3  # mm3, what a head is joined by, and what two that are apart share by rounding
+STEPS = np.arange(0.25, 4.1, 0.25)  # a head is tried so far aside
+DOWN = (0.0, 0.4, 0.8, 1.2)  # and so far in
+
+
+def check(piece: Piece) -> Iterator[Verdict]:
+    for ring in _open_rings(piece):
+        arms = _Arms(piece, *ring)
+        if arms.stones:
+            yield from arms.told()
+
+
+def _open_rings(piece: Piece) -> Iterator[tuple[Feature, Floats]]:
+    """What goes round a finger and stands open, and spots along it."""
+    shanks = {one.index for one, _ in (*piece.with_role(Role.SHANK), *piece.with_role(Role.WIRE))}
+    for index in sorted(shanks):
+        feature = piece.features[index]
+        path = feature.look("path") or feature.look("around")
+        if isinstance(path, Lines) and len(path.lines) == 1 and not path.lines[0].closed:
+            points = path.lines[0].points
+            far = float(np.linalg.norm(points[-1] - points[0]))
+            if path.lines[0].length() > max(LONG, ENDS * far):
+                yield feature, points
+
+
+class _Arms:
+    """Both arms of an open ring, sawn through half way, and the stones that stand at its ends."""
+
+    def __init__(self, piece: Piece, ring: Feature, points: Floats) -> None:
+        self.piece, self.ring, self.points = piece, ring, points
+        run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+        self.probes = [self._at(run, share) for share in (0.25, 0.75)]
+        self.middle, self.way = self._at(run, 0.5), self._at(run, 0.505) - self._at(run, 0.495)
+        self.stones = dict(self._stones())
+
+    def _at(self, run: Floats, share: float) -> Floats:
+        return np.array([np.interp(share * run[-1], run, self.points[:, axis]) for axis in range(3)])
+
+    def _stones(self) -> Iterator[tuple[int, int]]:
+        """Each stone that stands at an end, and which one that is."""
+        rows, ends = self.piece.stones, self.points[[0, -1]]
+        for stone, line in enumerate(rows.line.tolist()):
+            at = self.piece.call(line).get("at")
+            if isinstance(at, Places) and (at.ends or at.of_line):
+                spots = at.frames[:, :, 3]
+                own = spots[np.linalg.norm(spots - rows.frames[stone, :, 3], axis=1).argmin()]
+                far = np.linalg.norm(ends - own, axis=1)
+                if far.min() < AT_END:
+                    yield stone, int(far.argmin())
+
+    def told(self) -> Iterator[Verdict]:
+        sawn = self.piece.metal - self._saw()
+        lumps = sawn.decompose()
+        arms = [_holding(lumps, probe) for probe in self.probes]
+        if None in arms:
+            return
+        joined = arms[0] == arms[1]
+        parting = [k for k in self.stones if joined and self._parts(sawn, k)]
+        for stone, end in self.stones.items():
+            head = self._head(stone)
+            mine = max(range(len(lumps)), key=lambda k: (lumps[k] ^ head).volume())
+            if not joined and mine == arms[1 - end]:
+                yield self._verdict(stone, end, "holds to the other arm of", "its own arm touches it nowhere")
+            elif parting == [stone]:
+                yield self._verdict(stone, end, "joins both arms of", "the open ring is closed by it")
+
+    def _saw(self) -> Manifold:
+        from manifold3d import Manifold
+
+        way = self.way / np.linalg.norm(self.way)
+        side = np.cross(way, np.eye(3)[int(np.abs(way).argmin())])
+        side /= np.linalg.norm(side)
+        frame = np.column_stack([way, side, np.cross(way, side), self.middle])
+        return Manifold.cube((SAW, REACH, REACH), True).transform(frame)
+
+    def _parts(self, sawn: Manifold, stone: int) -> bool:
+        """Whether the arms come apart when the head of a stone is taken away."""
+        lumps = (sawn - self.piece.claw_homes.head(stone)).decompose()
+        return _holding(lumps, self.probes[0]) != _holding(lumps, self.probes[1])
+
+    def _head(self, stone: int) -> Manifold:
+        """The head of a stone in the metal as it is, without the ring."""
+        return (self.piece.claw_homes.head(stone) ^ self.piece.metal) - self._wire()
+
+    def _wire(self) -> Manifold:
+        mine = (one for one in self.piece.plan_solids if one.feature == self.ring.index and not one.cut)
+        return join(self.piece.standing(mine))
+
+    def _verdict(self, stone: int, end: int, what: str, seen: str) -> Verdict:
+        line = int(self.piece.stones.line[stone])
+        heads = (one.index for one in self.piece.features if line in self.piece.services.lines(one.index))
+        head = next(heads, line)
+        return Verdict(
+            f"{self.piece.name_of(head)} {what} {self.ring.name}",
+            line, seen, "joined to the arm it stands at the end of", self._remedy(stone, end), 1.0, 0.0,
+            keys=("at",), place=place(self.piece.stones.frames[stone, :, 3]), others=(self.ring.index,),
+        )  # fmt: skip
+
+    def _remedy(self, stone: int, end: int) -> str:
+        """How much farther the arms are to pass each other, where their path says so; and the least move of
+        the stone that takes its head off the other arm and onto its own."""
+        plain = "set it farther back along its own arm, or let the arms pass each other farther apart"
+        halves = (self._wire() - self._saw()).decompose()
+        own, other = (_holding(halves, self.probes[k]) for k in (end, 1 - end))
+        if own is None or other is None or own == other:
+            return plain
+        found = self._wider(stone, end, halves[other]), self._moved(stone, halves[own], halves[other])
+        return "; or ".join(filter(None, found)) or plain
+
+    def _wider(self, stone: int, end: int, other: Manifold) -> str:
+        piece, names = self.piece, {one.name: one for one in self.piece.features}
+        said = piece.source_lines.of(piece.call(self.ring.index), "along", ("along",)).clause
+        path = names.get(said.value.name) if said is not None and isinstance(said.value, Name) else None
+        if path is None or not piece.call(path.index).given("advance"):
+            return ""
+        head, half = self._head(stone), len(self.points) // 2
+        arm = self.points[half:] if end == 0 else self.points[:half]
+        near = arm[np.linalg.norm(arm - piece.stones.frames[stone, :, 3], axis=1).argmin()]
+        off = float((near - self.points[(0, -1)[end]]) @ path.frames[0, :, 1])
+        axis = np.sign(off) * path.frames[0, :, 1]
+        for far in STEPS if abs(off) > AIR else ():
+            if head.min_gap(other.translate(far * axis), 2 * AIR) > AIR:
+                # Where they pass each other, the arms have not gone all their way yet.
+                advance = rounded_up(piece.call(path.index).get("advance") * (1 + far / abs(off)))
+                return f"write advance {advance} in the line of {path.name}"
+        return ""
+
+    def _moved(self, stone: int, own: Manifold, other: Manifold) -> str:
+        piece, frame, line = self.piece, self.piece.stones.frames[stone], int(self.piece.stones.line[stone])
+        head, room = self._head(stone), piece.stone_solids[stone][2]
+        sides = *frame[:, :2].T, *-frame[:, :2].T
+        moves = [far * way - down * frame[:, 2] for far, down, way in product(STEPS, DOWN, sides)]
+        for way in sorted(moves, key=lambda way: float(np.linalg.norm(way))):
+            moved = move(piece, line, way)
+            if moved is None:
+                return ""
+            there = head.translate(moved.by)
+            clear = there.min_gap(other, 2 * AIR) > AIR and (there ^ own).volume() > ENOUGH
+            if clear and (room.translate(moved.by) ^ own).volume() < TOUCH:
+                return f"move {piece.name_of(line)} {moved.said}: clear of that arm, and on its own"
+        return ""
+
+
+def _holding(lumps: list[Manifold], spot: Floats) -> int | None:
+    """Which of some lumps of metal a spot lies in; None where it lies in none."""
+    from manifold3d import Manifold
+
+    ball = Manifold.sphere(PROBE, 12).translate(spot)
+    shared = [(lump ^ ball).volume() for lump in lumps]
+    best = int(np.argmax(shared)) if shared else 0
+    return best if shared and shared[best] > 0 else None
