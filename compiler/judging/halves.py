@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import permutations
+from collections.abc import Iterator, Sequence
+from itertools import combinations, permutations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -54,6 +54,22 @@ def halves_of(piece: Piece) -> Iterator[Half]:
         half = made.get(f"{use.name}.half")  # the word may find its level by itself
         there = fr.compose(stands, at.frames) if half is None else half.frames
         yield Half(use.word, casting, feature.index, there[0])
+
+
+def pairs(halves: Sequence[Half]) -> dict[tuple[int, int], float]:
+    """How far apart two halves of one finding in two castings stand, mm, by their numbers."""
+    return {
+        (one, two): float(np.linalg.norm(halves[one].at - halves[two].at))
+        for one, two in combinations(range(len(halves)), 2)
+        if halves[one].finding is halves[two].finding and halves[one].casting != halves[two].casting
+    }
+
+
+def joined(piece: Piece) -> set[frozenset[str]]:
+    """Every two castings by name that halves of one finding join, drawn as they come together."""
+    halves, bound = list(halves_of(piece)), piece.bound("halves-apart", "most")
+    near = (pair for pair, off in pairs(halves).items() if not above(off, bound))
+    return {frozenset(halves[one].casting for one in pair) for pair in near}
 
 
 def is_hinge(half: Half) -> bool:

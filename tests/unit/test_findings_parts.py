@@ -97,6 +97,16 @@ def test_the_dimple_of_a_short_lip_stays_below_the_rim() -> None:
     assert any("breaks out through the rim" in one.message for one in told)
 
 
+def test_a_bump_snaps_into_the_wall_behind_a_rebate() -> None:
+    photo = LOCKET.replace("pierce lid-well: round 20 mm, deep 2 mm, in lid-shell", "pierce lid-well: round 20 mm, deep 2 mm, in lid-shell\n  pierce step: round 21 mm, deep 0.8 mm, in lid-shell")
+    (told,) = [f for f in built(photo).faults if f.level is Level.FAULT]
+    assert "the step of the rebate lies 0.75 mm under the rim" in told.message
+    said = re.search(r"write (reach \S+ mm, bump \S+ mm) in both", told.remedy or "")
+    assert said is not None and said[1] == "reach 1.85 mm, bump 0.75 mm"
+    base, lid = (solid_of(one) for one in built(re.sub("(locket-catch.*)", rf"\1, {said[1]}", photo)).parts)
+    assert (base ^ lid).volume() < 1e-9 and (base ^ lid.translate((0, 0, 0.4))).volume() > 0.001
+
+
 def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
     eyes = "bail eyes: at (-20, 0) to (20, 0 mm), wire 1 mm, inside 2.2 mm\nchain t: "
     for said, message in (

@@ -11,6 +11,7 @@ from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.halves import joined
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 from ...words.fitting import ROOM as FITTED
@@ -68,7 +69,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine) or _shut(piece, met, one, two, told)
                     or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
@@ -104,6 +105,21 @@ def _beside(piece: Piece, one: Body, two: Body) -> str:
     lines = {feature.name: feature.index for feature in piece.features}
     early, late = (lines.get(piece.casting_measures.castings[body.casting].name) for body in (one, two))
     return farther_round(piece, late, early) if early is not None and late is not None else ""
+
+
+def _shut(piece: Piece, met: Meeting, one: Body, two: Body, told: tuple[int, int]) -> str:
+    """What parts two castings that a hinge or a catch joins: they stay where they are, one upon the other."""
+    castings = piece.casting_measures.castings
+    if frozenset(castings[body.casting].name for body in (one, two)) not in joined(piece):
+        return ""
+    mine, other = (piece.name_of(feature) for feature in told)
+    deep = rounded_up(met.deep + ROOM)
+    if piece.is_for(told[0], Role.HALF):
+        return (
+            f"let {mine} stand {deep} farther in, by a wall of its own half {deep} thicker, or reach {deep} less "
+            "far, both halves alike"
+        )
+    return f"make {mine} {deep} smaller there, or {other} as much farther off"
 
 
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
