@@ -69,8 +69,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine) or _shut(piece, met, one, two, told)
-                    or _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    or _shut(piece, met, (one, two), told) or _remedy(piece, met, two, mine) + ", or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),
@@ -107,17 +107,17 @@ def _beside(piece: Piece, one: Body, two: Body) -> str:
     return farther_round(piece, late, early) if early is not None and late is not None else ""
 
 
-def _shut(piece: Piece, met: Meeting, one: Body, two: Body, told: tuple[int, int]) -> str:
+def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, int]) -> str:
     """What parts two castings that a hinge or a catch joins: they stay where they are, one upon the other."""
     castings = piece.casting_measures.castings
-    if frozenset(castings[body.casting].name for body in (one, two)) not in joined(piece):
+    if frozenset(castings[body.casting].name for body in both) not in joined(piece):
         return ""
     mine, other = (piece.name_of(feature) for feature in told)
     deep = rounded_up(met.deep + ROOM)
     if piece.is_for(told[0], Role.HALF):
         return (
-            f"let {mine} stand {deep} farther in, by a wall of its own half {deep} thicker, or reach {deep} less "
-            "far, both halves alike"
+            f"let {mine} stand {deep} farther in, by a wall of its own half {deep} thicker, or reach {deep} "
+            "less far, both halves alike"
         )
     return f"make {mine} {deep} smaller there, or {other} as much farther off"
 

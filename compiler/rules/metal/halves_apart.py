@@ -27,6 +27,7 @@ LIFTS = np.arange(0.1, 1.25, 0.1)  # mm, that a catch is opened by
 ROUND = 0.3  # mm, the metal round a catch that may hold it
 ASIDE = np.arange(0.02, 3.0, 0.02)  # mm, that a lip may stand off the wall it is to snap into
 PLAY = 0.1  # mm, as far as a lip that fits stands off that
+FITS = 0.06  # mm, from a lip to the wall it snaps into
 NOTHING = 1e-6  # mm3
 
 
@@ -59,22 +60,30 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
         way, across = one.frame[:, 2], one.frame[:, 0]
         held = max(_along(fixed ^ moved.translate(lift * way), across) for lift in LIFTS)
         if below(held, bound):
-            aside = next((far for far in ASIDE for side in (far, -far) if _meets(fixed, moved, side * across)), 0)
             yield Verdict(
                 f"{piece.name_of(one.feature)} and {piece.name_of(two.feature)} do not hold one another",
                 two.feature,
                 f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall",
                 least(mm(bound)),
-                f"the lip stands {mm(aside)} off the wall it is to snap into: make the hollow of its own half "
-                f"{rounded_up(aside - 0.06)} wider on that side, or the wall of the other half as much thicker"
-                if aside > PLAY
-                else "leave bump and gap out in both halves: such as hold are taken; or make reach larger in both",
+                _to_hold(fixed, moved, across),
                 held,
                 bound,
                 keys=("bump", "gap", "reach"),
                 place=place(two.at),
                 others=(one.feature,),
             )
+
+
+def _to_hold(fixed: Manifold, moved: Manifold, across: Floats) -> str:
+    """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it."""
+    sides = ((far, side) for far in ASIDE for side in (far, -far))
+    aside = next((far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING), 0)
+    if aside <= PLAY:
+        return "leave bump and gap out in both halves: such as hold are taken; or make reach larger in both"
+    return (
+        f"the lip stands {mm(aside)} off the wall it is to snap into: make the hollow of its own half "
+        f"{rounded_up(aside - FITS)} wider on that side, or the wall of the other half as much thicker"
+    )
 
 
 def _beside_catch(piece: Piece, half: Half, *both: Half) -> Manifold:
@@ -103,10 +112,6 @@ def _along(solid: Manifold, way: Floats) -> float:
     if solid.volume() < NOTHING:
         return 0.0
     return float(np.ptp(np.asarray(solid.to_mesh64().vert_properties)[:, :3] @ way))
-
-
-def _meets(fixed: Manifold, moved: Manifold, step: Floats) -> bool:
-    return bool((fixed ^ moved.translate(step)).volume() > NOTHING)
 
 
 def _verdict(piece: Piece, one: Half, two: Half, off: float, bound: Bound) -> Verdict:
