@@ -231,7 +231,8 @@ def _farther_out(piece: Piece, stone: int, metal: int, common: Manifold) -> str:
     to = told.get("outset", -told.get("inset", 0.0)) + deep + AIR
     key, other = ("outset", "inset") if to >= 0 else ("inset", "outset")
     instead = f" in place of {other}" if other in use.arguments and use.arguments[other].given else ""
-    return f"write {key} {rounded_up(abs(to)) if to >= 0 else mm(-to)}{instead} in the line of {piece.name_of(metal)}"
+    far = rounded_up(to) if to >= 0 else mm(-to)
+    return f"write {key} {far}{instead} in the line of {piece.name_of(metal)}"
 
 
 def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:

@@ -70,7 +70,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
                     _beside(piece, one, two) or _next_to(piece, met, one, mine)
-                    or _shut(piece, met, (one, two), told) or _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    or _shut(piece, met, (one, two), told)
+                    or f"{_remedy(piece, met, two, mine)}, or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),

@@ -77,7 +77,8 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
 def _to_hold(fixed: Manifold, moved: Manifold, across: Floats) -> str:
     """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it."""
     sides = ((far, side) for far in ASIDE for side in (far, -far))
-    aside = next((far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING), 0)
+    met = (far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING)
+    aside = next(met, 0.0)
     if aside <= PLAY:
         return "leave bump and gap out in both halves: such as hold are taken; or make reach larger in both"
     return (
