@@ -116,10 +116,7 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
     mine, other = (piece.name_of(feature) for feature in told)
     deep = rounded_up(met.deep + ROOM)
     if piece.is_for(told[0], Role.HALF):
-        return (
-            f"let {mine} stand {deep} farther in, by a wall of its own half {deep} thicker, or reach {deep} "
-            "less far, both halves alike"
-        )
+        return f"let {mine} stand {deep} farther in: make the wall of its own half {deep} thicker there"
     return f"make {mine} {deep} smaller there, or {other} as much farther off"
 
 
