@@ -37,16 +37,25 @@ def check(piece: Piece) -> Iterator[Verdict]:
     apart = pairs(halves)
     together = [pair for pair, off in apart.items() if not above(off, bound)]
     met = {half for pair in together for half in pair}
-    # What is joined by one pair of halves may stand open at another; no pin goes through a hinge that does.
-    joined = {frozenset(halves[half].casting for half in pair) for pair in together}
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         one, two = halves[a], halves[b]
-        castings = frozenset((one.casting, two.casting))
-        open_there = castings in joined and not is_hinge(one) and off > AJAR
-        if {a, b} & met or open_there or not _meet(piece, one.casting, two.casting):
+        if {a, b} & met or not _meet(piece, one.casting, two.casting):
+            continue
+        # What one pair of halves joins may stand open at another; no pin goes through a hinge that does.
+        castings = {one.casting, two.casting}
+        joints = [halves[pair[0]] for pair in together if {halves[k].casting for k in pair} == castings]
+        ajar = off > AJAR and all(_turns_to(joint, one, two) for joint in joints)
+        if joints and ajar and not is_hinge(one):
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bound)
+
+
+def _turns_to(joint: Half, one: Half, two: Half) -> bool:
+    """Whether two halves come together as their castings turn about a hinge: as far from its axis both."""
+    away = np.stack([half.at - joint.at for half in (one, two)])
+    away -= np.outer(away @ joint.frame[:, 0], joint.frame[:, 0])
+    return not is_hinge(joint) or abs(float(np.subtract(*np.linalg.norm(away, axis=1)))) < TOUCH
 
 
 def idle_catch(piece: Piece) -> Iterator[Verdict]:
