@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from . import tree
@@ -14,6 +16,12 @@ from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 
 _LIMITS = {"<": "less than", ">": "more than", "<=": "at most", ">=": "at least"}
 NOTHING = 1e-9  # of the limit, what is left over of a sum that comes to nothing
+FIGURE = re.compile(r"\{([a-z][a-z0-9-]*)\}")
+
+
+def figures_in(text: tree.Quoted) -> Iterator[tree.Name]:
+    """The figures that a text of an `expect` line shows: the names it has in braces."""
+    yield from (tree.Name(found, text.span) for found in FIGURE.findall(text.text))
 
 
 class Expectations:
@@ -29,7 +37,7 @@ class Expectations:
         if outcome is not False:
             return outcome
         texts = {
-            clause.key.name: clause.value.text
+            clause.key.name: self._filled(clause.value, scope)
             for clause in line.clauses
             if isinstance(clause.value, tree.Quoted)
         }
@@ -43,6 +51,12 @@ class Expectations:
             Fault("expectation", message, span, seen=seen, limit=limit, also=also, remedy=texts.get("try"))
         )
         return outcome
+
+    def _filled(self, text: tree.Quoted, scope: Scope) -> str:
+        """A text with the figures that stand for the names it has in braces."""
+        said = {one.name: self._reckoner.value(one, scope) for one in figures_in(text)}
+        shown = {name: quantity(one, 2) for name, one in said.items() if isinstance(one, Quantity)}
+        return FIGURE.sub(lambda found: shown.get(found[1], "?"), text.text)
 
     def _sides(self, test: tree.Expression, scope: Scope) -> tuple[str | None, str | None]:
         """The figure seen and the limit, where the test is one comparison."""

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from . import tree
 from .clauses import ClauseCheck
+from .expectations import figures_in
 from .faults import Fault, Level, Span
 from .handed import handed_by
 from .lexicon import Trade
@@ -288,6 +289,8 @@ class Resolver:
                 'add: else "message"',
             )
         self.values((clause.value for clause in line.clauses), block)
+        texts = [clause.value for clause in line.clauses if isinstance(clause.value, tree.Quoted)]
+        self.values((name for text in texts for name in figures_in(text)), block)
 
     def series(self, line: tree.Series, block: Block) -> None:
         """A series names measures above it, and metal."""

@@ -198,10 +198,13 @@ class Casting:
             lobe = (Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),)
             return at_rest(lobe, *self._hanging(lobe), self.skin)
         loops = self.hangs_by
-        pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
-        if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
-            return None  # worn by its pin, and what hangs by the loops hangs below
-        return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
+        return at_rest(loops, *self._hanging(loops), self.skin) if loops and not self.pinned else None
+
+    @cached_property
+    def pinned(self) -> bool:
+        """Whether it is worn by its pin: what hangs by its loops hangs below, as a safety chain does."""
+        pinned = any(self._piece.is_for(one, Role.PIN) for one in set(self.skin.owner.tolist()) if one >= 0)
+        return pinned and all(loop.middle[1] < self.centre[1][1] for loop in self.hangs_by)
 
     def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
         """Weight and centre of mass (3,) of all that hangs by some loops: of what hangs in it by links, the

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import permutations
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, permutations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -15,6 +15,8 @@ from ..geometry import frames as fr
 from .digits import above
 
 if TYPE_CHECKING:
+    from ...lang.bench import Use
+    from ..bench.feature import Feature
     from ..measures.kinds import Floats
     from .castings import Body
     from .piece import Piece
@@ -45,16 +47,38 @@ def halves_of(piece: Piece) -> Iterator[Half]:
     seen: set[str] = set()
     for feature, call in piece.with_role(Role.HALF):
         use = next(one for one in call.within if Role.HALF in one.word.roles)
-        at = use.arguments["at"].value if "at" in use.arguments else None
-        around = made.get(use.name.rpartition(".")[0])
         casting = next((one for one in castings if one and use.name.startswith(f"{one}.")), "")
-        stands = fr.identity() if around is None else around.frames
-        if use.name in seen or not isinstance(at, Places) or len(at) != 1 or len(stands) != 1:
+        there = told_at(made, use)
+        if use.name in seen or there is None or len(there) != 1:
             continue
         seen.add(use.name)
         half = made.get(f"{use.name}.half")  # the word may find its level by itself
-        there = fr.compose(stands, at.frames) if half is None else half.frames
-        yield Half(use.word, casting, feature.index, there[0])
+        yield Half(use.word, casting, feature.index, (there if half is None else half.frames)[0])
+
+
+def told_at(made: Mapping[str, Feature], use: Use) -> Floats | None:
+    """The places (n, 3, 4) in the piece that a use of a word is told to stand at; None where it is told none,
+    or stands in what is made several times. ``made`` has the features by name."""
+    at = use.arguments["at"].value if "at" in use.arguments else None
+    around = made.get(use.name.rpartition(".")[0])
+    stands = fr.identity() if around is None else around.frames
+    return fr.compose(stands, at.frames) if isinstance(at, Places) and len(stands) == 1 else None
+
+
+def pairs(halves: Sequence[Half]) -> dict[tuple[int, int], float]:
+    """How far apart two halves of one finding in two castings stand, mm, by their numbers."""
+    return {
+        (one, two): float(np.linalg.norm(halves[one].at - halves[two].at))
+        for one, two in combinations(range(len(halves)), 2)
+        if halves[one].finding is halves[two].finding and halves[one].casting != halves[two].casting
+    }
+
+
+def joined(piece: Piece) -> set[frozenset[str]]:
+    """Every two castings by name that halves of one finding join, drawn as they come together."""
+    halves, bound = list(halves_of(piece)), piece.bound("halves-apart", "most")
+    near = (pair for pair, off in pairs(halves).items() if not above(off, bound))
+    return {frozenset(halves[one].casting for one in pair) for pair in near}
 
 
 def is_hinge(half: Half) -> bool:

@@ -36,7 +36,7 @@ def _load(piece: Piece, loop: Loop) -> float:
     if not hung and not measures.bears(loop):
         casting = measures.castings[measures.bodies[here].casting]
         owners = {owner for owner in casting.skin.owner.tolist() if owner >= 0}
-        held = any(piece.is_for(one, *HELD_BY, Role.SHANK) for one in owners)
+        held = casting.pinned or any(piece.is_for(one, *HELD_BY, Role.SHANK) for one in owners)
         if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
         away = {k for one in casting.hangs_by for k in _through(piece, one, here)}

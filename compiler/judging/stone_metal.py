@@ -19,6 +19,7 @@ from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
 from .clearing import laid_wider
+from .digits import mm, rounded_up
 from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
@@ -217,7 +218,26 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
         there = own.translate(moved.by)
         if (there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED:
             best, said = high, f"move {name} {moved.in_piece}"
-    return said or _laid_off(piece, stone, metal, rest)
+    return said or _farther_out(piece, stone, metal, own ^ room) or _laid_off(piece, stone, metal, rest)
+
+
+def _farther_out(piece: Piece, stone: int, metal: int, common: Manifold) -> str:
+    """What lays a rope or beads along a path clear of a stone within it, of ``common`` metal: farther out."""
+    use = next((one for one in piece.call(metal).within if one.word.take("outset") is not None), None)
+    if use is None or common.is_empty():
+        return ""
+    form = piece.stone_measures.stones[stone]
+    start = form.outline
+    side = np.roll(start, -1, axis=0) - start
+    out = np.stack((side[:, 1], -side[:, 0]), axis=1) / np.linalg.norm(side, axis=1)[:, None]
+    spots = form.own(np.asarray(common.to_mesh64().vert_properties)[:, :3])[:, :2]
+    deep = float(((out * start).sum(axis=1)[None] - spots @ out.T).min(axis=1).max())
+    told = {key: float(use.arguments[key].value) for key in ("outset", "inset") if key in use.arguments}
+    to = told.get("outset", -told.get("inset", 0.0)) + deep + AIR
+    key, other = ("outset", "inset") if to >= 0 else ("inset", "outset")
+    instead = f" in place of {other}" if other in use.arguments and use.arguments[other].given else ""
+    far = rounded_up(to) if to >= 0 else mm(-to)
+    return f"write {key} {far}{instead} in the line of {piece.name_of(metal)}"
 
 
 def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:

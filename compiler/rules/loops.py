@@ -111,6 +111,8 @@ def small_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
         return  # a chain that is told: see chain-too-big
     if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
         message = "the end ring of a chain for so heavy a piece may not pass this loop"
+        if any(casting.pinned and casting.hangs_by for casting in piece.casting_measures.castings):
+            return
         load, chained = _load(piece, piece.weight), _with_its_chain(piece, loops[0])
         yield from _smaller(piece, loops[0], load, message, Level.HINT, chained)
 

@@ -97,6 +97,39 @@ def test_the_dimple_of_a_short_lip_stays_below_the_rim() -> None:
     assert any("breaks out through the rim" in one.message for one in told)
 
 
+@pytest.mark.parametrize(("said", "fits"), [("long 18 mm", True), ("long 24 mm", False), ("long 16 mm", True)])
+def test_the_leaf_of_a_hinge_reaches_along_its_knuckles(said: str, fits: bool) -> None:
+    plate = "plate leaf: rectangle 20 x 20 mm, thick 2.6 mm, inward 1.3 mm\nspots axis: up 10.3 mm\n"
+    leaf = f"{plate}hinge a: at axis, in leaf, {said}"
+    aside = leaf.replace("up 10.3 mm", "up 10.3 mm, right 4 mm")
+    assert fits is not any("past the end of their leaf" in one.message for one in built(leaf).faults)
+    assert any("past the end of their leaf" in one.message for one in built(aside).faults)
+    # The other half has its one knuckle in the middle.
+    assert not [one for one in built(f"{aside}, other").faults if one.level is Level.FAULT]
+
+
+@pytest.mark.parametrize(
+    ("face", "turn", "reach"),
+    [("round 14 mm", 0, 14), ("round 19 mm", 0, 17), ("rectangle 10 x 16 mm", 90, 16), ("round 8 mm", 0, 12)],
+)
+def test_the_bar_of_a_cufflink_lies_hidden_behind_its_face(face: str, turn: int, reach: float) -> None:
+    cuff = built(f"plate face: {face}, thick 2 mm\ncufflink-back back: at back of face, turn {turn} deg")
+    points = solid_of(cuff.parts[0]).to_mesh().vert_properties[:, :3]
+    bar = points[points[:, 2] < -15]
+    assert np.ptp(bar, axis=0).max() == pytest.approx(reach, abs=0.7) and np.ptp(bar, axis=0).max() <= reach + 0.02
+
+
+def test_a_bump_snaps_into_the_wall_behind_a_rebate() -> None:
+    well = "pierce lid-well: round 20 mm, deep 2 mm, in lid-shell"
+    photo = LOCKET.replace(well, f"{well}\n  pierce step: round 21 mm, deep 0.8 mm, in lid-shell")
+    (told,) = [f for f in built(photo).faults if f.level is Level.FAULT]
+    assert "the step of the rebate lies 0.75 mm under the rim" in told.message
+    said = re.search(r"write (reach \S+ mm, bump \S+ mm) in both", told.remedy or "")
+    assert said is not None and said[1] == "reach 1.85 mm, bump 0.75 mm"
+    base, lid = (solid_of(one) for one in built(re.sub("(locket-catch.*)", rf"\1, {said[1]}", photo)).parts)
+    assert (base ^ lid).volume() < 1e-9 and (base ^ lid.translate((0, 0, 0.4))).volume() > 0.001
+
+
 def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
     eyes = "bail eyes: at (-20, 0) to (20, 0 mm), wire 1 mm, inside 2.2 mm\nchain t: "
     for said, message in (

@@ -11,7 +11,7 @@ from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.halves import halves_of
+from ...judging.halves import joined
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
@@ -71,8 +71,9 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine) or _shut(piece, met, told)
-                    or _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    or _shut(piece, met, (one, two), told)
+                    or f"{_remedy(piece, met, two, mine)}, or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),
@@ -109,6 +110,18 @@ def _beside(piece: Piece, one: Body, two: Body) -> str:
     return farther_round(piece, late, early) if early is not None and late is not None else ""
 
 
+def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, int]) -> str:
+    """What parts two castings that a hinge or a catch joins: they stay where they are, one upon the other."""
+    castings = piece.casting_measures.castings
+    if frozenset(castings[body.casting].name for body in both) not in joined(piece):
+        return ""
+    mine, other = (piece.name_of(feature) for feature in told)
+    deep = rounded_up(met.deep + ROOM)
+    if piece.is_for(told[0], Role.HALF):
+        return f"let {mine} stand {deep} farther in: make the wall of its own half {deep} thicker there"
+    return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
+
+
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     """What parts two rings on one finger that stand beside one another: the later one fitted to the other."""
     if not piece.is_for(mine, Role.SHANK) or piece.call(mine).word.take("below") is None:
@@ -124,16 +137,6 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
             rest = f", in place of {' and '.join(told)}" if told else ""
             return f"say next-to {ring.name.split('.')[0]}{rest}: it then finds its place and its bow"
     return ""
-
-
-def _shut(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
-    """What parts two castings whose halves come together, and which so stay where they are."""
-    held = {half.casting for half in halves_of(piece)}
-    names = [piece.name_of(one) for one in told]
-    if not all(any(name.startswith(f"{one}.") for one in held if one) for name in names):
-        return ""
-    far = rounded_up(met.deep + ROOM)
-    return f"make {names[0]} {far} smaller there, or leave {far} more room in {names[1]}"
 
 
 def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:

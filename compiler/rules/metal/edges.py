@@ -206,7 +206,7 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
 
 
 PAST = 1.02  # of the thickness that would do, as facets measure less than is said
-HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
+HALF_ROUND = 0.76  # straight from end to end, as a share of the length: half a bangle less its findings
 _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
@@ -253,7 +253,7 @@ def _across_tube(piece: Piece, owner: int) -> float:
 
 
 def _free(part: Slender) -> tuple[float, str]:
-    """The length that counts, and how it is told. What comes round by half a turn or more stiffens
+    """The length that counts, and how it is told. What comes round by nearly half a turn or more stiffens
     itself as a ring does: there it is the radius of an arc as long, with its ends as far apart."""
     start, end = (np.array(spot) for spot in part.ends)
     apart = float(np.linalg.norm(end - start)) / part.length

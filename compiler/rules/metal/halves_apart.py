@@ -1,46 +1,127 @@
-"""halves-apart: two halves of a hinge, a clasp or a catch that do not stand at one place."""
+"""halves-apart: two halves of a hinge, a clasp or a catch that do not stand at one place; idle-catch: a catch
+whose halves, drawn shut, do not hold one another."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, mm, most, place
-from ...judging.halves import Half, bodies_named, halves_of, is_hinge, room_of
+from ...bench.roles import Role
+from ...judging.digits import above, below, least, mm, most, place, rounded_up
+from ...judging.halves import Half, bodies_named, halves_of, is_hinge, pairs, room_of
 from ...judging.moves import told
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
+    from manifold3d import Manifold
+
     from ...judging.bound import Bound
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
 TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, each by itself
+AJAR = 1.5  # mm, nearer the halves of a catch stand apart by a slip, not because the piece is drawn open
+LIFTS = np.arange(0.1, 1.25, 0.1)  # mm, that a catch is opened by
+ROUND = 0.3  # mm, the metal round a catch that may hold it
+ASIDE = np.arange(0.02, 3.0, 0.02)  # mm, that a lip may stand off the wall it is to snap into
+PLAY = 0.1  # mm, as far as a lip that fits stands off that
+FITS = 0.06  # mm, from a lip to the wall it snaps into
+NOTHING = 1e-6  # mm3
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
     halves = list(halves_of(piece))
     bound = piece.bound("halves-apart", "most")
-    apart = {
-        (one, two): float(np.linalg.norm(halves[one].at - halves[two].at))
-        for one, two in combinations(range(len(halves)), 2)
-        if halves[one].finding is halves[two].finding and halves[one].casting != halves[two].casting
-    }
+    apart = pairs(halves)
     together = [pair for pair, off in apart.items() if not above(off, bound)]
     met = {half for pair in together for half in pair}
-    # What is joined by one pair of halves may stand open at another; no pin goes through a hinge that does.
-    joined = {frozenset(halves[half].casting for half in pair) for pair in together}
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         one, two = halves[a], halves[b]
-        castings = frozenset((one.casting, two.casting))
-        open_there = castings in joined and not is_hinge(one)
-        if {a, b} & met or open_there or not _meet(piece, one.casting, two.casting):
+        if {a, b} & met or not _meet(piece, one.casting, two.casting):
+            continue
+        # What one pair of halves joins may stand open at another; no pin goes through a hinge that does.
+        castings = {one.casting, two.casting}
+        joints = [halves[pair[0]] for pair in together if {halves[k].casting for k in pair} == castings]
+        ajar = off > AJAR and all(_turns_to(joint, one, two) for joint in joints)
+        if joints and ajar and not is_hinge(one):
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bound)
+
+
+def _turns_to(joint: Half, one: Half, two: Half) -> bool:
+    """Whether two halves come together as their castings turn about a hinge: as far from its axis both."""
+    away = np.stack([half.at - joint.at for half in (one, two)])
+    away -= np.outer(away @ joint.frame[:, 0], joint.frame[:, 0])
+    return not is_hinge(joint) or abs(float(np.subtract(*np.linalg.norm(away, axis=1)))) < TOUCH
+
+
+def idle_catch(piece: Piece) -> Iterator[Verdict]:
+    halves, bound = list(halves_of(piece)), piece.bound("idle-catch", "least")
+    for (a, b), off in pairs(halves).items():
+        one, two = halves[a], halves[b]
+        shut = not above(off, piece.bound("halves-apart", "most"))
+        if not shut or is_hinge(one) or Role.CLASP in one.finding.roles:
+            continue
+        fixed, moved = (_beside_catch(piece, half, one, two) for half in (one, two))
+        way, across = one.frame[:, 2], one.frame[:, 0]
+        held = max(_along(fixed ^ moved.translate(lift * way), across) for lift in LIFTS)
+        if below(held, bound):
+            yield Verdict(
+                f"{piece.name_of(one.feature)} and {piece.name_of(two.feature)} do not hold one another",
+                two.feature,
+                f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall",
+                least(mm(bound)),
+                _to_hold(fixed, moved, across),
+                held,
+                bound,
+                keys=("bump", "gap", "reach"),
+                place=place(two.at),
+                others=(one.feature,),
+            )
+
+
+def _to_hold(fixed: Manifold, moved: Manifold, across: Floats) -> str:
+    """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it."""
+    sides = ((far, side) for far in ASIDE for side in (far, -far))
+    met = (far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING)
+    aside = next(met, 0.0)
+    if aside <= PLAY:
+        return "leave bump and gap out in both halves: such as hold are taken; or make reach larger in both"
+    return (
+        f"the lip stands {mm(aside)} off the wall it is to snap into: make the hollow of its own half "
+        f"{rounded_up(aside - FITS)} wider on that side, or the wall of the other half as much thicker"
+    )
+
+
+def _beside_catch(piece: Piece, half: Half, *both: Half) -> Manifold:
+    """The metal of the casting of a half round the faces that both halves made."""
+    from manifold3d import Manifold
+
+    from ...metal.kernel import join
+
+    spots = np.concatenate([spot for one in both for spot in _faces(piece, one)])
+    low, high = spots.min(axis=0) - ROUND, spots.max(axis=0) + ROUND
+    room = Manifold.cube(high - low).translate(low)
+    return join([body.solid ^ room for body in bodies_named(piece, half.casting)])
+
+
+def _faces(piece: Piece, half: Half) -> Iterator[Floats]:
+    """Corners (n, 3) of what a half made, of each body of its casting; the place it stands at."""
+    yield half.at[None, :]
+    name = piece.features[half.feature].name.rpartition(".")[0]
+    made = [one.index for one in piece.features if one.name.startswith(f"{name}.")]
+    for body in bodies_named(piece, half.casting):
+        yield body.skin.corners[np.isin(body.skin.owner, made)].reshape(-1, 3)
+
+
+def _along(solid: Manifold, way: Floats) -> float:
+    """How long a solid is along a way, mm; nothing is 0."""
+    if solid.volume() < NOTHING:
+        return 0.0
+    return float(np.ptp(np.asarray(solid.to_mesh64().vert_properties)[:, :3] @ way))
 
 
 def _verdict(piece: Piece, one: Half, two: Half, off: float, bound: Bound) -> Verdict:

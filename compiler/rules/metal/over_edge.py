@@ -1,0 +1,116 @@
+"""finding-over-edge: a joint or a catch that is seen past the edge of what it stands behind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import above, mm, most, place
+from ...judging.halves import told_at
+from ...judging.moves import told
+from ...judging.rule import Level, Verdict
+from ...measures.closest import on_triangle
+from ...measures.kinds import dot
+
+if TYPE_CHECKING:
+    from ....lang.bench import Use
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+FRONT = np.array([0.0, 0.0, 1.0])  # as a brooch is drawn
+BEHIND = -0.7  # cosine between the way a pin's place looks and that of the face, from which it lies behind
+SEEN = 0.05  # of the way in front, less of a face looks there and none of it is seen
+GRAIN = 0.05  # mm, to which spots are told apart
+SHIFTS = np.arange(0.1, 3.05, 0.1)  # mm, that it may be moved to lie behind metal
+AXES = np.array([[0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [-1.0, 0.0, 0.0]])
+FARTHEST = 4.0  # mm, metal farther off covers nothing
+
+
+class Cover:
+    """What lies in front of a finding as it is seen: triangles (n, 3, 3) laid flat, those near it."""
+
+    def __init__(self, triangles: Floats, spots: Floats) -> None:
+        flat, seen = _flat(triangles), _flat(spots)
+        far = FARTHEST + SHIFTS[-1]
+        near = (flat.min(axis=1) <= seen.max(axis=0) + far) & (flat.max(axis=1) >= seen.min(axis=0) - far)
+        self.corners = flat[near.all(axis=1)]
+        self.low, self.high = self.corners.min(axis=1), self.corners.max(axis=1)
+
+    def past(self, spots: Floats) -> Floats:
+        """How far spots (n, 3) are seen past its edge (n,), mm."""
+        return np.array([self._off(spot) for spot in _flat(spots)])
+
+    def hides(self, spots: Floats, most: float) -> bool:
+        """Whether no spot is seen farther past its edge."""
+        return not any(above(self._off(spot), most) for spot in _flat(spots))
+
+    def _off(self, spot: Floats) -> float:
+        near = ((self.low <= spot + FARTHEST) & (self.high >= spot - FARTHEST)).all(axis=1)
+        over = ((self.low <= spot + GRAIN) & (self.high >= spot - GRAIN)).all(axis=1)
+        for found in (over, near):
+            corners = self.corners[found]
+            go = on_triangle(np.repeat(spot[None], len(corners), axis=0), corners) - spot
+            off = float(np.sqrt(dot(go, go).min(initial=FARTHEST**2)))
+            if off < GRAIN:
+                break
+        return off
+
+
+def _flat(spots: Floats) -> Floats:
+    return spots - (spots @ FRONT)[..., None] * FRONT
+
+
+def _girdles(piece: Piece) -> Iterator[Floats]:
+    """The girdles of the stones as triangles (n, 3, 3)."""
+    for stone in piece.stone_measures.stones:
+        rim = stone.world(np.pad(stone.outline, ((0, 0), (0, 1))))
+        middle = np.broadcast_to(stone.origin, rim.shape)
+        yield np.stack((middle, rim, np.roll(rim, -1, axis=0)), axis=1)
+
+
+def check(piece: Piece) -> Iterator[Verdict]:
+    uses: dict[str, tuple[Use, list[int]]] = {}
+    for feature, call in piece.with_role(Role.PIN):
+        use = next((one for one in call.within if Role.PIN in one.word.roles), None)
+        if use is not None and feature.body is not None and not call.given("bought"):
+            uses.setdefault(use.name, (use, []))[1].append(feature.index)
+    made = {feature.name: feature for feature in piece.features}
+    for use, mine in uses.values():
+        there = told_at(made, use)
+        if there is None or (there[:, :, 2] @ FRONT > BEHIND).any():
+            continue
+        yield from _past(piece, use, mine)
+
+
+def _past(piece: Piece, use: Use, mine: list[int]) -> Iterator[Verdict]:
+    skin = piece.skin_measures.skin
+    bound, spots = piece.bound("finding-over-edge", "most", mine[0]), skin.corners[np.isin(skin.owner, mine)]
+    if not len(spots):
+        return
+    rest = ~np.isin(skin.owner, [one.index for one, _ in piece.with_role(Role.PIN)])
+    shown = np.concatenate((skin.corners[rest & (skin.normals @ FRONT > SEEN)], *_girdles(piece)))
+    spots = np.unique(np.round(spots.reshape(-1, 3) / GRAIN), axis=0) * GRAIN
+    cover = Cover(shown, spots)
+    past = cover.past(spots)
+    k = int(past.argmax())
+    if not above(past[k], bound):
+        return
+    first = spots[np.argsort(-past, kind="stable")]  # what is seen farthest settles most soonest
+    ways = (far * axis for far in SHIFTS for axis in AXES)
+    way = next((one for one in ways if cover.hides(first + one, bound)), None)
+    yield Verdict(
+        "its joint or catch is seen past the edge of the metal",
+        mine[0],
+        f"{mm(past[k])} past the edge",
+        most(mm(bound)),
+        f"move {piece.name_of(mine[0])} {told(piece, mine[0], way, 'behind the metal')}" if way is not None
+        else "write leaf 0.5 mm, let the metal be as wide as the joint there, or make 'long' shorter",
+        float(past[k]),
+        bound,
+        keys=("at", "long", "leaf", "wire"),
+        place=place(spots[k]),
+        level=None if way is not None else Level.HINT,
+    )
