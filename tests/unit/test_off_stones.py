@@ -47,3 +47,16 @@ def test_a_rod_at_a_corner_is_sunk_the_way_it_looks() -> None:
     far = float(said[1])
     sunk = made(rod.format(x=4.95 - far, z=1.95 - float(said[3])))
     assert "weak-joint" not in {one.code for one in sunk.faults}
+
+
+CUP = "stone s: cushion 6 x 6 mm, gem garnet\nbasket cup: for s\n"
+
+
+@pytest.mark.parametrize("side", ["bottom", "right"])
+def test_a_loop_below_claws_is_not_moved_aside(side: str) -> None:
+    line = f"bail low: at {side} of cup, stand, wire 1 mm, inside 2.2 mm"
+    (fault,) = told(CUP + line)
+    said = re.match(r"move low ([\d.]+ mm) inward", fault.remedy or "")
+    assert said, fault.remedy
+    after = {one.code for one in made(f"{CUP}{line}, inward {said[1]}").faults}
+    assert not after & {"stone-in-metal", "weak-joint", "loose-piece", "tips-forward"}, after
