@@ -169,8 +169,9 @@ class Feature:
     stands: bool = True
     # Whether it stands at an end of some metal, and is turned by that alone.
     at_end: bool = False
-    # The line of a word that would stand it on edge, if that said so.
+    # The line of a word that stands it on edge, where that says so, and whether it does.
     may_stand: str = ""
+    on_edge: bool = False
     # What its flat metal was bent or domed into, if it was.
     bent_into: str = ""
     # Where its offers are told from, when that is not where its copies stand (bent metal).

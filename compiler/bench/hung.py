@@ -246,12 +246,13 @@ def _one(
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None:
         aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
-        on_edge = loop.may_stand and abs(own[:, 1] @ lies) > SQUARE
+        line = f"the line of {asked(loop.may_stand)}"
+        other = f"leave '{STAND}' out in {line}, or " if loop.on_edge else f"say '{STAND}' on {line}, or "
         call.refuse(
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
-            remedy=f"say '{STAND}' on the line of {asked(loop.may_stand)}, or " * bool(on_edge)
+            remedy=other * bool(loop.may_stand and abs(own[:, 1] @ lies) > SQUARE)
             + "hang a ring between: write jump-ring link: hangs-in "
             f"{asked(call.get('hangs-in').name)}{aside}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",

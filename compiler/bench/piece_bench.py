@@ -260,8 +260,8 @@ class PieceBench(Laid):
         at = said.get("at")
         feature.at_end = isinstance(at, Places) and at.ends and not any(map(said.get, TURNED))
         use = call.within[-1] if call.within else None
-        if use is not None and any(take.name == STAND for take in use.word.takes) and not call.figure(STAND):
-            feature.may_stand = use.name
+        if use is not None and any(take.name == STAND for take in use.word.takes):
+            feature.may_stand, feature.on_edge = use.name, bool(call.figure(STAND))
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

@@ -27,7 +27,7 @@ from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
 from .pairs import near_pairs
-from .posts import bow_of
+from .posts import bows_on
 from .ring_mates import climb
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
     from ..measures.kinds import Floats
     from .piece import Piece
+    from .posts import Bow
 
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
@@ -180,6 +181,11 @@ class Casting:
         return () if all(bears(loop) for loop in highest) else carrying(free, self.skin)
 
     @cached_property
+    def bows(self) -> list[Bow]:
+        """The bows of the ear wires it hangs by, as ``bows_on`` tells them."""
+        return bows_on(self._piece, self)
+
+    @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
         clasp, for what hangs in the ear by its post or a hoop, is drawn aside on its ring or pinned on above
@@ -187,28 +193,30 @@ class Casting:
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
-        bow = bow_of(self._piece, self)
-        held = [role for role in HELD_BY if bow is None or role is not Role.EAR_WIRE]
+        bows = self.bows
+        held = [role for role in HELD_BY if not bows or role is not Role.EAR_WIRE]
         otherwise = any(self._piece.is_for(one, *held) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
         aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
-        if bow is not None:
-            lobe = (Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),)
-            return at_rest(lobe, *self._hanging(lobe), self.skin)
+        if bows:
+            lobes = [(Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),) for bow in bows]
+            hung = [at_rest(lobe, *self._hanging(lobe, len(bows) > 1), self.skin) for lobe in lobes]
+            return max((one for one in hung if one is not None), key=lambda one: one.hang.off, default=None)
         loops = self.hangs_by
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
         if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
             return None  # worn by its pin, and what hangs by the loops hangs below
         return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
 
-    def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
-        """Weight and centre of mass (3,) of all that hangs by some loops: of what hangs in it by links, the
-        weight is taken to where it bears."""
+    def _hanging(self, loops: Sequence[Loop], alone: bool = False) -> tuple[float, Floats]:
+        """Weight and centre of mass (3,) of all that hangs by some loops, of one body ``alone`` where others
+        hang by their own: of what hangs in it by links, the weight is taken to where it bears."""
         piece, measures = self._piece, self._piece.casting_measures
-        here = measures.body_at(loops[0].wire_spot) if measures.joints else None
-        grams, moment = self.centre[0], self.centre[0] * self.centre[1]
+        here = measures.body_at(loops[0].wire_spot) if measures.joints or alone else None
+        grams, centre = self.centre if here is None or not alone else weight_of(piece, [here])
+        moment = grams * centre
         holders = {body for loop in loops for body in measures.links(loop)}
         for bodies, at in hung_in(piece, here, holders) if here is not None else ():
             mine = [k for k in bodies if measures.castings[measures.bodies[k].casting] is self]

@@ -63,12 +63,14 @@ class Lever:
 
 
 def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
-    """The levers of the lines that a remark is about, its own line's first; then moves of these lines."""
+    """The levers of the lines that a remark is about, its own line's first; then moves of these lines. The
+    spots a path is drawn through are its shape, and none."""
     assert one.span is not None
     lines, first = _lines(piece, one), _lack(one)
     for name, line in lines:
         for clause in line.clauses:
-            if clause.value is not None and not _is_given(piece, clause.key.name, name):
+            drawn = isinstance(clause.value, tree.Run) and "(" in text[clause.span.start : clause.span.end]
+            if clause.value is not None and not drawn and not _is_given(piece, clause.key.name, name):
                 yield from _figures(name, line, clause, text, first)
     for name, line in lines:
         for back, forth in WORDS[::-1]:

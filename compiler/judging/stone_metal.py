@@ -209,8 +209,10 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
         best, said = FARTHEST, ""
         for way in ways:
             far = _first(clears, way, best)
-            moved = None if far is None else move(piece, metal, (far + AIR) * way, int(piece.stones.line[stone]))
-            if far is not None and moved is not None and clears(moved.by):
+            if far is None:
+                continue
+            moved = move(piece, metal, (far + AIR) * way, int(piece.stones.line[stone]))
+            if moved is not None and clears(moved.by):
                 best, said = far, f"move {name} {moved.said}"
         if said:
             return said
@@ -227,13 +229,15 @@ def _ways_off(piece: Piece, stone: int, metal: int) -> tuple[list[Floats], ...]:
     hangs = piece.features[metal].opening is not None or piece.is_for(metal, Role.FINDING)
     if not hangs or size < TURNED * float(np.linalg.norm(go)):
         return (ways,)
-    level = [abs(float(way @ aside)) < SIDE * size for way in ways]
-    first, then = ([way for way, one in zip(ways, level, strict=True) if one is wanted] for wanted in (True, False))
-    return first, then
+    off = [abs(float(way @ aside)) / size for way in ways]
+    return tuple(
+        [way for way, one in zip(ways, off, strict=True) if (one < SIDE) is first] for first in (True, False)
+    )
 
 
 def _first(clears: Callable[[Floats], bool], way: Floats, most: float) -> float | None:
-    """How far along a way (3,), ``most`` at the farthest, the first spot lies that ``clears``; None without one."""
+    """How far along a way (3,), ``most`` at the farthest, the first spot lies that ``clears``; None without
+    one."""
     low = 0.0
     for high in (*(one for one in STEPS if one < most), most):
         if clears(high * way):

@@ -70,6 +70,8 @@ def _level(piece: Piece, rest: Rest) -> str:
 def _ear_wires(piece: Piece) -> Iterator[Verdict]:
     """Ear wires whose bow does not look up, and those that come down before what they carry."""
     for bow in bows_of(piece):
+        if bow.plain:
+            continue
         bound = piece.bound("leans", "bow", bow.feature)
         off = _between(bow.up, UP)
         across = bow.tail * LEVEL  # the way its tip lies from its root, seen from above
@@ -145,12 +147,14 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     if piece.is_for(loop.feature, Role.EAR_WIRE):  # it stands on its root
         roots = piece.features[loop.feature].frames[:, :, 3]
         root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
-        loop, name = replace(loop, middle=root), piece.name_of(loop.feature)
+        loop = replace(loop, middle=root)
+    if not loop.inside:
+        name = piece.name_of(loop.feature)
     turned = _turned_stone(piece, loop, loop.middle[0] + off)
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        rise = _rise(piece, loop, np.array([off, 0.0, 0.0]))
+        rise = _rise(piece, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
         if -rise > DEEP * rest.above:
             far = f", the nearest {mm(-rise)} lower" if np.isfinite(rise) else ""
             return (
@@ -207,6 +211,11 @@ def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
     metal = sum(float(piece.solid_of(one).volume()) * len(one.frames) for one in made)
     whole = sum(shell.volume for shell in casting.bodies)
     return min(metal / max(whole, 1e-9) * casting.centre[0] / max(rest.grams, 1e-9), 0.5)
+
+
+def _rooted(piece: Piece, loop: Loop) -> bool:
+    """Whether it is known where a loop stands on its metal; of plain wire bent to hang by it is not."""
+    return loop.inside > 0 or piece.is_for(loop.feature, Role.EAR_WIRE)
 
 
 def _rise(piece: Piece, loop: Loop, way: Floats) -> float:
