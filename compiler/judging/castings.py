@@ -22,6 +22,7 @@ from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
 from .carried import hung_in, reached, weight_of
+from .eyes import holes_near_edges
 from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
@@ -44,6 +45,7 @@ SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 ACROSS = np.array([1.0, 0.0, 0.0])
+BACKWARD = 0.9  # cosine to the way back of a hole that an ear post goes through
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -208,7 +210,24 @@ class Casting:
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
         if pinned and all(loop.middle[1] < self.centre[1][1] for loop in loops):
             return None  # worn by its pin, and what hangs by the loops hangs below
+        loops = loops or self._on_a_post
         return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
+
+    @property
+    def jacket(self) -> bool:
+        """Whether it hangs on the post of a stud."""
+        return bool(self._on_a_post)
+
+    @cached_property
+    def _on_a_post(self) -> tuple[Loop, ...]:
+        """Of a jacket, without a loop, in a piece with ear posts: the drilled hole it hangs on a post by."""
+        piece = self._piece
+        if self.loops or not any(piece.with_role(Role.EAR_POST)):
+            return ()
+        at = piece.casting_measures.casting_at
+        eyes = [eye for eye in (Loop(*one) for one in holes_near_edges(piece)) if abs(eye.axis[2]) > BACKWARD]
+        mine = [eye for eye in eyes if at(eye.middle + eye.inside / 2 * eye.across[0]) is self]
+        return carrying(mine, self.skin)
 
     def _hanging(self, loops: Sequence[Loop], alone: bool = False) -> tuple[float, Floats]:
         """Weight and centre of mass (3,) of all that hangs by some loops, of one body ``alone`` where others

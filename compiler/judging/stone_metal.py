@@ -19,7 +19,7 @@ from ..measures.kinds import Floats, Ints, dot
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
-from .clearing import STEPS, laid_wider
+from .clearing import STEPS, laid_wider, off_its_ends
 from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
@@ -199,7 +199,9 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     changed."""
     name, line = piece.name_of(metal), of_one_line(piece, metal)
     own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
-    room, rest = piece.stone_solids[stone][2], piece.metal - own
+    room = piece.stone_solids[stone][2]
+    shared = [solid for one, solid in meeting(piece, own, cut=False) if one not in line]
+    rest = piece.metal - own + (join(shared) ^ piece.metal)
 
     def clears(by: Floats) -> bool:
         there = own.translate(by)
@@ -260,6 +262,8 @@ def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:
         )
 
     name, wider = piece.name_of(metal), laid_wider(piece, metal, clears)
+    if away := off_its_ends(piece, metal, clears):
+        return f"move {name} {away}"
     if wider:
         return f"write {wider} on the line of {name}"
     return f"move {name} off the stone: change {clauses_said(piece, metal)} on its line"

@@ -148,7 +148,7 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
         roots = piece.features[loop.feature].frames[:, :, 3]
         root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
         loop = replace(loop, middle=root)
-    if not loop.inside:
+    if not loop.wire or piece.is_for(loop.feature, Role.HOLE):
         name = piece.name_of(loop.feature)
     turned = _turned_stone(piece, loop, loop.middle[0] + off)
     if turned:
@@ -214,8 +214,9 @@ def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
 
 
 def _rooted(piece: Piece, loop: Loop) -> bool:
-    """Whether it is known where a loop stands on its metal; of plain wire bent to hang by it is not."""
-    return loop.inside > 0 or piece.is_for(loop.feature, Role.EAR_WIRE)
+    """Whether a loop stands on metal, and it is known where: not a hole, nor plain wire bent to hang by."""
+    hole = piece.is_for(loop.feature, Role.HOLE)
+    return piece.is_for(loop.feature, Role.EAR_WIRE) or (loop.wire > 0 and not hole)
 
 
 def _rise(piece: Piece, loop: Loop, way: Floats) -> float:

@@ -70,8 +70,8 @@ FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight 
 def tips_forward(piece: Piece) -> Iterator[Verdict]:
     """A face that hangs looking down or up."""
     for casting, rest in piece.casting_measures.rests:
-        if rest.hang.flips:
-            continue  # see top-heavy
+        if rest.hang.flips or casting.jacket:
+            continue  # see top-heavy; a jacket lies between its stud and the ear
         tilt, loop = rest.hang.tilt_forward, rest.loops[0]
         bound = piece.bound("tips-forward", "most", loop.feature)
         bow = next((bow for bow in casting.bows if bow.top is loop.middle), None)
