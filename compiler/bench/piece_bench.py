@@ -204,7 +204,10 @@ class PieceBench(Laid):
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
         found, missing = things.look(thing, attribute, self._made)
-        return found if attribute in DRAWN else self._as_seen(thing, found), missing
+        found = found if attribute in DRAWN else self._as_seen(thing, found)
+        if isinstance(found, Places) and found.ends and isinstance(thing, Feature):
+            found = replace(found, asked=f"{attribute} of {thing.name}")
+        return found, missing
 
     def _as_seen(self, thing: Any, found: Any) -> Any:
         """Places on what stands outside the block under way, where they lie from the place of that block."""
@@ -262,6 +265,9 @@ class PieceBench(Laid):
         use = call.within[-1] if call.within else None
         if use is not None and any(take.name == STAND for take in use.word.takes):
             feature.may_stand, feature.on_edge = use.name, bool(call.figure(STAND))
+        stood = use.arguments.get("at") if use is not None else None
+        at = stood.value if stood is not None else at
+        feature.asked = at.asked if isinstance(at, Places) else ""
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

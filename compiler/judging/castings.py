@@ -204,7 +204,7 @@ class Casting:
             return None
         if bows:
             lobes = [(Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),) for bow in bows]
-            hung = [at_rest(lobe, *self._hanging(lobe, len(bows) > 1), self.skin) for lobe in lobes]
+            hung = [at_rest(lobe, *self._hanging(lobe), self.skin) for lobe in lobes]
             return max((one for one in hung if one is not None), key=lambda one: one.hang.off, default=None)
         loops = self.hangs_by
         pinned = any(self._piece.is_for(one, Role.PIN) for one in owners if one >= 0)
@@ -229,10 +229,11 @@ class Casting:
         mine = [eye for eye in eyes if at(eye.middle + eye.inside / 2 * eye.across[0]) is self]
         return carrying(mine, self.skin)
 
-    def _hanging(self, loops: Sequence[Loop], alone: bool = False) -> tuple[float, Floats]:
-        """Weight and centre of mass (3,) of all that hangs by some loops, of one body ``alone`` where others
-        hang by their own: of what hangs in it by links, the weight is taken to where it bears."""
+    def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
+        """Weight and centre of mass (3,) of all that hangs by some loops, without bodies that are joined to
+        them by nothing: of what hangs in it by links, the weight is taken to where it bears."""
         piece, measures = self._piece, self._piece.casting_measures
+        alone = not measures.loose.isdisjoint(self.skin.owner.tolist())
         here = measures.body_at(loops[0].wire_spot) if measures.joints or alone else None
         grams, centre = self.centre if here is None or not alone else weight_of(piece, [here])
         moment = grams * centre

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name, Of
+from ...bench.hung import ROUND
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import above, below, mm, place
@@ -23,10 +24,10 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.posts import Bow
     from ...measures.kinds import Floats
+    from ...measures.skin import Skin
 
 UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 1.0])
 TOWARD = -BACK
-ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
 DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
@@ -52,7 +53,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                _move(piece, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
+                _move(piece, casting, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
@@ -129,8 +130,8 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
         loop.feature,
         f"{abs(lean):.0f} degrees from as it is drawn",
         f"{bound:g} degrees or less",
-        f"leave it, where it is meant to; else {_move(piece, rest, 0.0, side)}" if meant
-        else _move(piece, rest, 0.0, side),
+        f"leave it, where it is meant to; else {_move(piece, casting, rest, 0.0, side)}" if meant
+        else _move(piece, casting, rest, 0.0, side),
         abs(lean),
         bound,
         keys=("at", "right", "left", "up", "down"),
@@ -139,7 +140,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     )  # fmt: skip
 
 
-def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
+def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> str:
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
     loop, name = rest.loops[-1], "the loop"
@@ -154,14 +155,14 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        rise = _rise(piece, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
+        rise = _rise(casting.skin, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
         if -rise > DEEP * rest.above:
             far = f", the nearest {mm(-rise)} lower" if np.isfinite(rise) else ""
             return (
                 f"no metal stands close below a loop moved {mm(abs(off))} to the {side}{far}: hang it by two "
                 "loops, one at each side of its weight, or lay a bar across for the loop"
             )
-        moved = move(piece, loop.feature, np.array([off, rise, 0.0]))
+        moved = move(piece, loop.feature, np.array([off, rise, 0.0]), within=True)
         there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
         onto = f" and {mm(abs(rise))} {'up' if rise > 0 else 'down'}, onto the metal there" if rise else ""
         return f"move {name} {mm(abs(off))} to the {side}{onto}{there}"
@@ -219,22 +220,21 @@ def _rooted(piece: Piece, loop: Loop) -> bool:
     return piece.is_for(loop.feature, Role.EAR_WIRE) or (loop.wire > 0 and not hole)
 
 
-def _rise(piece: Piece, loop: Loop, way: Floats) -> float:
+def _rise(skin: Skin, loop: Loop, way: Floats) -> float:
     """How far up (mm; down negative) a loop goes to stand on the metal below it, once it is moved by ``way``
     (3,); -inf where there is none, 0 where it is as good as there."""
     high = float(loop.middle[1]) - loop.inside / 2
     spots = [loop.middle + way + aside * loop.wire * TOWARD for aside in (-0.25, 0.0, 0.25)]
-    low_there, high_there = max(_metal_below(piece, loop, spot) for spot in spots)
+    low_there, high_there = max(_metal_below(skin, loop, spot) for spot in spots)
     low = high - loop.wire
     if max(low - high_there, low_there - high) <= STEP:
         return 0.0
     return (low_there + high_there - low - high) / 2
 
 
-def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
+def _metal_below(skin: Skin, loop: Loop, spot: Floats) -> tuple[float, float]:
     """Between which heights, mm, the topmost metal but a loop's own lies at a spot (3,): just one, but for
     metal that the wire of the loop goes into; -inf where there is none."""
-    skin = piece.skin_measures.skin
     spot = np.array([spot[0], skin.box[1][1] + 1.0, spot[2]])
     while True:
         far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
