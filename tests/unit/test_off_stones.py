@@ -61,3 +61,12 @@ def test_a_loop_below_claws_is_not_moved_aside(side: str) -> None:
     far, way = said[1].rsplit(" ", 1)
     after = {one.code for one in made(f"{CUP}{line}, {way} {far}").faults}
     assert not after & {"stone-in-metal", "weak-joint", "loose-piece"}, after
+
+
+def test_a_halo_is_given_room_for_vees_within_it() -> None:
+    text = "stone s: trillion 8 x 8 mm, gem tanzanite\nbasket head: for s, tip vee\n"
+    text += "halo ring: for s, gem diamond, across 1.3 mm, scalloped"
+    (fault,) = told(text)
+    said = re.fullmatch(r"write (room [\d.]+ mm) in the line of ring", fault.remedy or "")
+    assert said, fault.remedy
+    assert not told(f"{text}, {said[1]}")
