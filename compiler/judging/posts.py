@@ -24,6 +24,7 @@ BESIDE = 0.3  # mm beside a post, where a clutch grips it
 ROUND, HOOP = 150.0, 270.0  # degrees that a hook turns: what turns further is a hoop
 # What a piece is worn by that is made for it.
 WORN_BY = Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SHANK, Role.CLASP
+SLACK = 0.1  # degrees, within which a bow stands as its limit says
 HALF = 0.5  # times round a spot, from which metal goes round it
 FREE = 1.5  # mm, how far its free end stands from other metal
 
@@ -112,7 +113,8 @@ def bows_on(piece: Piece, casting: Casting) -> list[Bow]:
     at, most = piece.casting_measures.casting_at, piece.bound("leans", "bow")
     mine = [bow for bow in bows_of(piece) if at(bow.top) is casting]
     bodies = {piece.casting_measures.body_at(bow.top) for bow in mine}
-    upright = all(bow.up[1] >= np.cos(np.radians(most)) and carries(piece, bow) for bow in mine)
+    least = np.cos(np.radians(float(most) + SLACK))
+    upright = all(bow.up[1] >= least and carries(piece, bow) for bow in mine)
     return mine if upright and len(bodies) == len(mine) else []
 
 

@@ -31,6 +31,7 @@ TOWARD = -BACK
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
 DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
+SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
@@ -123,15 +124,16 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     down[2] = 0.0
     spots = casting.skin.points[:, :2] @ (np.array([down[:2], [-down[1], down[0]]]).T / np.hypot(*down[:2]))
     long, wide = np.ptp(spots, axis=0)
+    remedy = _move(piece, casting, rest, 0.0, side)
     meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
+    meant = meant and not piece.is_for(loop.feature, Role.EAR_WIRE) and not remedy.startswith(SWIVEL)
     return Verdict(
         f"it hangs lengthwise, its {side} end below" if meant
         else f"it hangs on its side: its {side} side comes below",
         loop.feature,
         f"{abs(lean):.0f} degrees from as it is drawn",
         f"{bound:g} degrees or less",
-        f"leave it, where it is meant to; else {_move(piece, casting, rest, 0.0, side)}" if meant
-        else _move(piece, casting, rest, 0.0, side),
+        f"leave it, where it is meant to; else {remedy}" if meant else remedy,
         abs(lean),
         bound,
         keys=("at", "right", "left", "up", "down"),
@@ -151,7 +153,7 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
         loop = replace(loop, middle=root)
     if not loop.wire or piece.is_for(loop.feature, Role.HOLE):
         name = piece.name_of(loop.feature)
-    turned = _turned_stone(piece, loop, loop.middle[0] + off)
+    turned = _turned_stone(piece, loop, loop.middle[0] + off if off else float(rest.centre[0]))
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
@@ -199,7 +201,7 @@ def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
         nearer = abs(back[0] - middle) < abs(loop.middle[0] - middle) and back[1] > loop.middle[1]
         if nearer and piece.source_lines.rests_on(call, line):
             return (
-                f"write 'swivel {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
+                f"{SWIVEL} {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
                 "places round a stone go along with 'turn', and with 'swivel' stay where they are"
             )
     return ""
