@@ -131,6 +131,7 @@ def hung(
     ways = (around, -around) if call.get("both-sides") else (around,)
     every = list(openings(host)) or _unlooped([host])
     of_line = host.opening is not None or host.eye is not None
+    of_line = of_line or all(one.may_stand == host.name for one, _ in every)
     hosts = [one for one in _single(every) if not topmost(*one)] if of_line and not around else []
     places = [(one, way) for one in hosts or _lowest(every) for way in ways]
     links = [] if places else [link_at(host, way) for way in ways]

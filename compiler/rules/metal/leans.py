@@ -31,6 +31,7 @@ TOWARD = -BACK
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
 DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
+ENDWISE = 30.0  # degrees from a quarter turn, within which what hangs lengthwise is meant to
 SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
@@ -126,7 +127,8 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     long, wide = np.ptp(spots, axis=0)
     remedy = _move(piece, casting, rest, 0.0, side)
     meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
-    meant = meant and not piece.is_for(loop.feature, Role.EAR_WIRE) and not remedy.startswith(SWIVEL)
+    ear = piece.is_for(loop.feature, Role.EAR_WIRE)
+    meant = meant and abs(abs(lean) - 90.0) < ENDWISE and not ear and not remedy.startswith(SWIVEL)
     return Verdict(
         f"it hangs lengthwise, its {side} end below" if meant
         else f"it hangs on its side: its {side} side comes below",
@@ -180,6 +182,9 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
             if len(frames) > 1:  # one loop at each of several parts: the highest carries all
                 there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
             return f"write {there}; places turn with their part, and that one looks up"
+        if abs(turns - round(turns)) >= SQUARE:
+            name = value.thing.name
+            return f"its places turned with {name}: draw {name} in a workpiece, whose top is what lies above"
     return "set the loop at the side that is to hang above, over the middle of the weight"
 
 
