@@ -338,3 +338,12 @@ def test_the_back_of_a_row_that_bends_is_behind_its_line(over: str, bends: bool)
     assert y == pytest.approx(10.0, abs=1.2)
     there = float(np.interp(y, up, right))
     assert x == pytest.approx(there, abs=0.05) and (abs(there) > 3) == bends
+
+
+def test_spots_that_a_path_brings_to_one_place_are_told() -> None:
+    body = "plate body: pear 16 x 22 mm, upright, thick 1.6 mm\n"
+    text = f"{body}spots low: at bottom of body, row 3, every 4.5 mm, onto waist of body\nball b: at low, across 1 mm"
+    (fault,) = checked(text).faults
+    assert fault.code == "no-places" and "3 spots come to lie on 1" in fault.message
+    assert fault.remedy is not None and "number 3" in fault.remedy
+    assert not checked(f"{body}ball b: along waist of body, number 3, stretch 42 % to 58 %, across 1 mm").faults
