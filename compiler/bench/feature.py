@@ -38,6 +38,8 @@ class Places:
     inside: bool = False
     # Of ends moved since, where they were found (n, 3, 4): there it is looked which way leads out.
     found: np.ndarray | None = None
+    # The end and the full name of the part that a text asked for it: 'top of medal'.
+    asked: str = ""
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -169,8 +171,11 @@ class Feature:
     stands: bool = True
     # Whether it stands at an end of some metal, and is turned by that alone.
     at_end: bool = False
-    # The line of a word that would stand it on edge, if that said so.
+    # The line of a word that stands it on edge, where that says so, and whether it does.
     may_stand: str = ""
+    on_edge: bool = False
+    # The places it, or the line of a word it is of, stands at, as the text asked for them.
+    asked: str = ""
     # What its flat metal was bent or domed into, if it was.
     bent_into: str = ""
     # Where its offers are told from, when that is not where its copies stand (bent metal).

@@ -28,6 +28,7 @@ BANDS = (
     "bands are cast side by side, as with 'right 26 mm' in place of 'hangs-in': one is sawn open, put "
     "through the other and soldered"
 )
+ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 DOWN = np.array([0.0, -1.0, 0.0])
 
 HANGS_IN = Take(
@@ -130,6 +131,7 @@ def hung(
     ways = (around, -around) if call.get("both-sides") else (around,)
     every = list(openings(host)) or _unlooped([host])
     of_line = host.opening is not None or host.eye is not None
+    of_line = of_line or all(one.may_stand == host.name for one, _ in every)
     hosts = [one for one in _single(every) if not topmost(*one)] if of_line and not around else []
     places = [(one, way) for one in hosts or _lowest(every) for way in ways]
     links = [] if places else [link_at(host, way) for way in ways]
@@ -238,20 +240,24 @@ def _one(
     down = _down(axis)
     if not down.any():
         call.refuse(
-            "no-loop", f"{host.name} lies flat: nothing hangs in it", "hangs-in",
-            remedy="stand it on edge: say 'tilt 90 deg' on its line, or on that of its casting",
+            "no-loop", _beside(host, at) or f"{host.name} lies flat: nothing hangs in it", "hangs-in",
+            remedy=_upright(host, at, DOWN)
+            or "stand it on edge: say 'tilt 90 deg' on its line, or on that of its casting",
         )  # fmt: skip
     lies = np.cross(axis, down)  # along the wire it hangs on
     turns = (0.0, 90.0) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
+    if turn is None and _beside(loop, own):
+        call.refuse("no-loop", _beside(loop, own), "hangs-in", remedy=_upright(loop, own, -DOWN))
     if turn is None:
         aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
-        on_edge = loop.may_stand and abs(own[:, 1] @ lies) > SQUARE
+        line = f"the line of {asked(loop.may_stand)}"
+        other = f"leave '{STAND}' out in {line}, or " if loop.on_edge else f"say '{STAND}' on {line}, or "
         call.refuse(
             "no-loop",
             f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
             "hangs-in",
-            remedy=f"say '{STAND}' on the line of {asked(loop.may_stand)}, or " * bool(on_edge)
+            remedy=other * bool(loop.may_stand and abs(own[:, 1] @ lies) > SQUARE)
             + "hang a ring between: write jump-ring link: hangs-in "
             f"{asked(call.get('hangs-in').name)}{aside}, wire 0.8 mm, "
             f"inside {max(2.0, thick + wire + 0.6):.1f} mm, bought, and let it hang in link",
@@ -263,6 +269,35 @@ def _one(
     side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
     beside = fr.compose(at[None], fr.turned(2, float(side) * around))
     return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
+
+
+def _beside(loop: Feature, at: np.ndarray) -> str:
+    """What is told of a loop that stands on edge at a left or a right, its hole looking up; "" of others."""
+    if not loop.on_edge or not _asked(loop) or abs(at[1, 2]) < SQUARE or abs(at[0, 0]) < SQUARE:
+        return ""
+    side = "left" if at[0, 0] < 0 else "right"
+    return f"{loop.name} stands at the {side}, its hole looking up: nothing hangs by it there"
+
+
+def _upright(loop: Feature, at: np.ndarray, way: np.ndarray) -> str:
+    """Where a loop on edge that stands at a side is to stand, for its place to look a ``way`` (3,)."""
+    if not _beside(loop, at):
+        return ""
+    name, part = _asked(loop)
+    part = asked(part.removeprefix(f"{loop.may_stand.rpartition('.')[0]}."))
+    turns = 1 if np.cross(at[:, 0], way)[2] > 0 else -1
+    there = ROUND[(ROUND.index(name) + turns) % 4]
+    looks = "up" if way[1] > 0 else "down"
+    return (
+        f"write at {there} of {part} in the line of {asked(loop.may_stand)}: places turn with their part, "
+        f"and that one looks {looks}"
+    )
+
+
+def _asked(loop: Feature) -> tuple[str, ...]:
+    """The side and the part whose end a loop stands at; of one at another place nothing."""
+    name, _, part = loop.asked.partition(" of ")
+    return (name, part) if name in ROUND else ()
 
 
 def _swing(at: np.ndarray) -> np.ndarray:

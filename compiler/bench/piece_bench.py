@@ -204,7 +204,10 @@ class PieceBench(Laid):
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
         found, missing = things.look(thing, attribute, self._made)
-        return found if attribute in DRAWN else self._as_seen(thing, found), missing
+        found = found if attribute in DRAWN else self._as_seen(thing, found)
+        if isinstance(found, Places) and found.ends and isinstance(thing, Feature):
+            found = replace(found, asked=f"{attribute} of {thing.name}")
+        return found, missing
 
     def _as_seen(self, thing: Any, found: Any) -> Any:
         """Places on what stands outside the block under way, where they lie from the place of that block."""
@@ -256,8 +259,11 @@ class PieceBench(Laid):
         at = said.get("at")
         feature.at_end = isinstance(at, Places) and at.ends and not any(map(said.get, TURNED))
         use = call.within[-1] if call.within else None
-        if use is not None and any(take.name == STAND for take in use.word.takes) and not call.figure(STAND):
-            feature.may_stand = use.name
+        if use is not None and any(take.name == STAND for take in use.word.takes):
+            feature.may_stand, feature.on_edge = use.name, bool(call.figure(STAND))
+        stood = use.arguments.get("at") if use is not None else None
+        at = stood.value if stood is not None else at
+        feature.asked = at.asked if isinstance(at, Places) else ""
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)

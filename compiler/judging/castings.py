@@ -22,12 +22,13 @@ from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
 from .carried import hung_in, reached, weight_of
+from .eyes import holes_near_edges
 from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
 from .pairs import near_pairs
-from .posts import bow_of
+from .posts import bows_on
 from .ring_mates import climb
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 
     from ..measures.kinds import Floats
     from .piece import Piece
+    from .posts import Bow
 
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
@@ -43,6 +45,7 @@ SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 ACROSS = np.array([1.0, 0.0, 0.0])
+BACKWARD = 0.9  # cosine to the way back of a hole that an ear post goes through
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -180,6 +183,11 @@ class Casting:
         return () if all(bears(loop) for loop in highest) else carrying(free, self.skin)
 
     @cached_property
+    def bows(self) -> list[Bow]:
+        """The bows of the ear wires it hangs by, as ``bows_on`` tells them."""
+        return bows_on(self._piece, self)
+
+    @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
         clasp, for what hangs in the ear by its post or a hoop, is drawn aside on its ring or pinned on above
@@ -187,18 +195,22 @@ class Casting:
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
-        bow = bow_of(self._piece, self)
-        held = [role for role in HELD_BY if bow is None or role is not Role.EAR_WIRE]
+        bows = self.bows
+        held = [role for role in HELD_BY if not bows or role is not Role.EAR_WIRE]
         otherwise = any(self._piece.is_for(one, *held) for one in owners if one >= 0)
         line = line_of(self._piece, self.name)
         aside = line is not None and any(around for _, around, _ in climb(self._piece, line.index))
         if self.bought or worn or otherwise or rings >= owners or self._lies or aside or self.hook:
             return None
-        if bow is not None:
-            lobe = (Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),)
-            return at_rest(lobe, *self._hanging(lobe), self.skin)
+        if bows:
+            lobes = [(Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),) for bow in bows]
+            hung = [at_rest(lobe, *self._hanging(lobe), self.skin) for lobe in lobes]
+            return max((one for one in hung if one is not None), key=lambda one: one.hang.off, default=None)
         loops = self.hangs_by
-        return at_rest(loops, *self._hanging(loops), self.skin) if loops and not self.pinned else None
+        if loops and self.pinned:
+            return None
+        loops = loops or self._on_a_post
+        return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
 
     @cached_property
     def pinned(self) -> bool:
@@ -206,12 +218,30 @@ class Casting:
         pinned = any(self._piece.is_for(one, Role.PIN) for one in set(self.skin.owner.tolist()) if one >= 0)
         return pinned and all(loop.middle[1] < self.centre[1][1] for loop in self.hangs_by)
 
+    @property
+    def jacket(self) -> bool:
+        """Whether it hangs on the post of a stud."""
+        return bool(self._on_a_post)
+
+    @cached_property
+    def _on_a_post(self) -> tuple[Loop, ...]:
+        """Of a jacket, without a loop, in a piece with ear posts: the drilled hole it hangs on a post by."""
+        piece = self._piece
+        if self.loops or not any(piece.with_role(Role.EAR_POST)):
+            return ()
+        at = piece.casting_measures.casting_at
+        eyes = [eye for eye in (Loop(*one) for one in holes_near_edges(piece)) if abs(eye.axis[2]) > BACKWARD]
+        mine = [eye for eye in eyes if at(eye.middle + eye.inside / 2 * eye.across[0]) is self]
+        return carrying(mine, self.skin)
+
     def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
-        """Weight and centre of mass (3,) of all that hangs by some loops: of what hangs in it by links, the
-        weight is taken to where it bears."""
+        """Weight and centre of mass (3,) of all that hangs by some loops, without bodies that are joined to
+        them by nothing: of what hangs in it by links, the weight is taken to where it bears."""
         piece, measures = self._piece, self._piece.casting_measures
-        here = measures.body_at(loops[0].wire_spot) if measures.joints else None
-        grams, moment = self.centre[0], self.centre[0] * self.centre[1]
+        alone = not measures.loose.isdisjoint(self.skin.owner.tolist())
+        here = measures.body_at(loops[0].wire_spot) if measures.joints or alone else None
+        grams, centre = self.centre if here is None or not alone else weight_of(piece, [here])
+        moment = grams * centre
         holders = {body for loop in loops for body in measures.links(loop)}
         for bodies, at in hung_in(piece, here, holders) if here is not None else ():
             mine = [k for k in bodies if measures.castings[measures.bodies[k].casting] is self]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Places
 from ..bench.roles import Role
 from ..measures.closest import nearest
 from .digits import mm, rounded_up
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from .forms import Spot
     from .hanging import Loop
     from .piece import Piece
+    from .plan_solids import PlanSolid
 
 STEPS = 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0  # mm, tried in turn
 SPARE = 0.02  # mm
@@ -71,11 +73,30 @@ def laid_wider(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]]
         return ""
     now = float(call.get(key, 0.0))
     for by in (sign * far for far in STEPS for sign in (1.0, -1.0) if now + sign * far >= 0):
-        moved = by * frames[:, :, axis]
-        if clears([one.translate(way) for solid in solids
-                   for one, way in zip(piece.standing([solid]), moved, strict=True)]):  # fmt: skip
+        if clears(_each_moved(piece, solids, by, axis)):
             return f"{key} {mm(now + by)}"
     return ""
+
+
+def off_its_ends(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]], bool]) -> str:
+    """How far loops at several ends of metal are moved away from them so that they clear, as their line says
+    it; "" where they stand at none, or none of the moves tried does."""
+    use = next(iter(piece.call(feature).within), piece.call(feature))
+    at = use.arguments["at"].value if "at" in use.arguments else None
+    solids = [one for one in piece.plan_solids if one.feature == feature and not one.cut]
+    if not isinstance(at, Places) or not at.ends or piece.features[feature].opening is None:
+        return ""
+    found = (by for by in STEPS if by <= ASIDE and clears(_each_moved(piece, solids, by, 0)))
+    far = next(found, None)
+    return "" if far is None else f"{mm(far)} right, away from its end"
+
+
+def _each_moved(piece: Piece, solids: Sequence[PlanSolid], by: float, axis: int) -> list[Manifold]:
+    """Solids of one line, each of its copies moved along an axis of its own."""
+    return [
+        one.translate(by * frame[:, axis]) for solid in solids
+        for one, frame in zip(piece.standing([solid]), solid.frames, strict=True)
+    ]  # fmt: skip
 
 
 def off_body(

@@ -166,7 +166,9 @@ class _Reader:
 
     def _clauses(self, said: str) -> Iterator[Edit]:
         if found := LEFT_OUT.search(said):
-            yield from self._edit(self.own, found[1], "", "without")
+            line = OF_LINE.match(said[found.end() :].lstrip())
+            head = self._line(line[1]) if line and self._found(line[1]) else self.own
+            yield from self._edit(head, found[1], "", "without")
             return
         start = SAYS.search(said)
         places = [

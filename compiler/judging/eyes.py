@@ -54,15 +54,19 @@ def tight_holes(piece: Piece, loops: Iterable[Loop]) -> Iterator[tuple[Loop, int
 def eyes_of(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
     """Feature, middle (3,), axis (3,), inside diameter and the metal beside every eye; none where the
     piece is worn by something else."""
-    if any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SHANK)):
-        return
+    if not any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SHANK)):
+        yield from holes_near_edges(piece)
+
+
+def holes_near_edges(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
+    """Those holes, as ``eyes_of`` tells them, whatever the piece is worn by: a jacket hangs by one."""
     for feature, call in piece.with_role(Role.HOLE):
         across = call.get("across")
         if len(feature.frames) > FEW or call.given("deep") or across is None:
             continue
         for frame in feature.frames:
             middle = _mid_way(piece, feature, frame, across)
-            if middle is None or _stone_over(piece, middle, across):
+            if middle is None or _stone_over(piece, middle, across, _wall_spot(frame[:, 2], middle, across)):
                 continue
             beside, beyond = _beside(piece, middle, frame[:, 2], across)
             if 0 < beside < min(NEAR * across, ASIDE * beyond):
@@ -81,18 +85,28 @@ def _mid_way(piece: Piece, feature: Feature, frame: Floats, across: float) -> Fl
     return np.asarray(frame[:, 3] + middle * frame[:, 2])
 
 
-def _stone_over(piece: Piece, middle: Floats, across: float) -> bool:
-    """Whether a stone stands so near that the hole is its light hole."""
+def _stone_over(piece: Piece, middle: Floats, across: float, wall: Floats) -> bool:
+    """Whether a stone of the casting whose metal a spot of the hole's ``wall`` is of stands so near that the
+    hole is its light hole."""
     away = np.linalg.norm(piece.stones.frames[:, :, 3] - middle, axis=1)
-    return any(
-        gap < max(across, piece.stones.of(stone).width) for stone, gap in enumerate(away.tolist())
-    )
+    near = [k for k, gap in enumerate(away.tolist()) if gap < max(across, piece.stones.of(k).width)]
+    at = piece.casting_measures.casting_at
+    alone = len(piece.casting_measures.castings) == 1
+    return any(alone or at(piece.stones.frames[k, :, 3]) is at(wall) for k in near)
+
+
+def _wall_spot(axis: Floats, middle: Floats, across: float) -> Floats:
+    """A spot of the wall of a hole (3,)."""
+    return np.asarray(middle + across / 2 * frame_of(axis)[0])
 
 
 def _beside(piece: Piece, middle: Floats, axis: Floats, across: float) -> tuple[float, float]:
-    """The least metal from a hole's edge to the outside of the piece, and how much on the other side."""
+    """The least metal from a hole's edge to the outside of its body, and how much on the other side."""
     one, two = frame_of(axis)
     ways = np.cos(WAYS)[:, None] * one + np.sin(WAYS)[:, None] * two
-    reach = ((piece.skin_measures.skin.points - middle) @ ways.T).max(axis=0) - across / 2
+    castings = piece.casting_measures
+    body = castings.body_at(_wall_spot(axis, middle, across)) if len(castings.bodies) > 1 else None
+    skin = piece.skin_measures.skin if body is None else castings.bodies[body].skin
+    reach = ((skin.points - middle) @ ways.T).max(axis=0) - across / 2
     least = int(reach.argmin())
     return float(reach[least]), float(reach[(least + len(WAYS) // 2) % len(WAYS)])

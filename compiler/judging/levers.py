@@ -75,7 +75,8 @@ class Lever:
 
 
 def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
-    """The levers of the lines that a remark is about, its own line's first; then moves of these lines."""
+    """The levers of the lines that a remark is about, its own line's first; then moves of these lines. The
+    spots a path is drawn through are its shape, and none."""
     assert one.span is not None
     lines, first = _lines(piece, one, text), _lack(one)
     fast = _joined(piece)
@@ -83,7 +84,8 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
         for clause in line.clauses:
             key = clause.key.name
             put = key in fast.get(line.head, ())
-            if clause.value is not None and not put and not _is_given(piece, key, name):
+            drawn = isinstance(clause.value, tree.Run) and "(" in text[clause.span.start : clause.span.end]
+            if clause.value is not None and not put and not drawn and not _is_given(piece, key, name):
                 yield from _figures(name, line, clause, text, first)
     for name, line in lines[:1]:
         yield from _unsaid(piece, name, line, first)

@@ -44,10 +44,11 @@ def move(
 ) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
     its copies go different ways, unless the one nearest to ``at`` is meant and each goes its own alike,
-    where it stands as cannot be told, and where that takes along what it is moved ``off`` or to. What hangs
-    free is moved ``within`` its block alone."""
+    where it stands as cannot be told, where that takes along what it is moved ``off`` or to, and of what
+    hangs free, whose place its loop finds, but ``within`` that."""
     along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
-    if along or (_hung(piece, feature) and not within):
+    hung = "" if within else _hung(piece, feature)
+    if along or (hung and (off < 0 or _hung(piece, off) != hung)):
         return None
     axes = _axes(piece, feature, at)
     far = float(np.linalg.norm(way))
@@ -75,7 +76,7 @@ def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1) -> 
 
 
 def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
-    """The move that the lines of all these parts say alike; "" where they do not."""
+    """The move within their casting that the lines of all these parts say alike; "" where they do not."""
     moves = [move(piece, one, way, within=True) for one in features]
     said = {moved.in_piece if moved is not None else "" for moved in moves}
     return said.pop() if len(said) == 1 else ""
@@ -103,11 +104,11 @@ def clauses_said(piece: Piece, feature: int) -> str:
     return " or ".join(f"'{key}'" for key in said) or "'right', 'up' or 'out'"
 
 
-def _hung(piece: Piece, feature: int) -> bool:
-    """Whether a part is of what hangs free, whose place its loop finds."""
+def _hung(piece: Piece, feature: int) -> str:
+    """The name of what hangs free and a part is of, the innermost; "" of other parts."""
     name = piece.call(feature).name
     hangs = (call.name for call in piece.bench.lines if call.given("hangs-in"))
-    return any(f"{name}.".startswith(f"{one}.") for one in hangs)
+    return max((one for one in hangs if f"{name}.".startswith(f"{one}.")), key=len, default="")
 
 
 def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None:

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
 BESIDE = 0.3  # mm beside a post, where a clutch grips it
 ROUND, HOOP = 150.0, 270.0  # degrees that a hook turns: what turns further is a hoop
+# What a piece is worn by that is made for it.
+WORN_BY = Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SHANK, Role.CLASP
+SLACK = 0.1  # degrees, within which a bow stands as its limit says
+HALF = 0.5  # times round a spot, from which metal goes round it
 FREE = 1.5  # mm, how far its free end stands from other metal
 
 
@@ -55,56 +59,63 @@ def free_of_metal(piece: Piece, rod: int) -> tuple[float, int]:
     return float(min(far.min(), long)) if not buried.any() else 0.0, owner
 
 
-def ear_hooks(piece: Piece) -> Iterator[int]:
-    """Wire that goes through an ear, as no word tells: thin and no strip, bent right round, one end in the
-    air; of a piece that hangs by no loop and goes round no finger."""
-    if piece.wear_measures.loops or piece.wear_measures.hole is not None:
+def ear_hooks(piece: Piece) -> Iterator[tuple[int, np.ndarray]]:
+    """Wire that goes through an ear, as no word tells, by its line and the spots (n, 3) it follows: thin and
+    no strip, bent right round, one end in the air; of a piece that nothing else is worn by, and of a casting
+    that hangs by no loop."""
+    if piece.wear_measures.hole is not None or any(piece.with_role(*WORN_BY)):
         return
     for feature, wire, bends in bent(piece, Role.WIRE):
         section = figure(piece.call(feature), FigureOf.SECTION)
         for points in bends if section is not None and np.max(section[1]) <= THIN else ():
             far = from_metal(piece, feature, points)
             if far is not None and far.min() < wire < FREE < far.max():
-                yield feature
+                home = piece.casting_measures.casting_at(points[int(far.argmin())])
+                if home is not None and not home.hangs_by:
+                    yield feature, points
 
 
 @dataclass(frozen=True)
 class Bow:
     """The bow of an ear wire: its line, the way its top looks (3,) of length 1, how its tip lies from
-    the end that is rooted (3,), mm, zero where there is no other metal, its top (3,), and how far to the
-    onlooker its foremost leg stands, mm."""
+    the end that is rooted (3,), mm, zero where there is no other metal, its top (3,), how far to the
+    onlooker its foremost leg stands, mm, and whether it is plain wire, not made as an ear wire."""
 
     feature: int
     up: np.ndarray
     tail: np.ndarray
     top: np.ndarray
     front: float
+    plain: bool
 
 
 def bows_of(piece: Piece) -> Iterator[Bow]:
     """The bow of every ear wire that bends over and comes down again; a hoop has none."""
-    for feature, _, bends in bent(piece, Role.EAR_WIRE):
-        for points in bends:
-            if _turn(points) > HOOP:
-                continue
-            way = _ways(points)
-            first, last = np.unravel_index(int(np.argmin(np.triu(way @ way.T - 1.0))), (len(way), len(way)))
-            up, tail = way[first] - way[last], np.zeros(3)
-            far = from_metal(piece, feature, points[[0, -1]])
-            if far is not None:  # the rooted end is the one in the metal
-                tail = (points[-1] - points[0]) * np.sign(far[1] - far[0])
-            bend = points[first : last + 2] if first < last else points[last : first + 2]
-            top, front = points[int(np.argmax(points @ up))], float(bend[:, 2].max())
-            yield Bow(feature, up / np.linalg.norm(up), tail, top, front)
+    made = [(line, one) for line, _, bends in bent(piece, Role.EAR_WIRE) for one in bends]
+    plain = not any(piece.with_role(Role.EAR_WIRE))
+    for feature, points in ear_hooks(piece) if plain else made:
+        if _turn(points) > HOOP:
+            continue
+        way = _ways(points)
+        first, last = np.unravel_index(int(np.argmin(np.triu(way @ way.T - 1.0))), (len(way), len(way)))
+        up, tail = way[first] - way[last], np.zeros(3)
+        far = from_metal(piece, feature, points[[0, -1]])
+        if far is not None:  # the rooted end is the one in the metal
+            tail = (points[-1] - points[0]) * np.sign(far[1] - far[0])
+        bend = points[first : last + 2] if first < last else points[last : first + 2]
+        top, front = points[int(np.argmax(points @ up))], float(bend[:, 2].max())
+        yield Bow(feature, up / np.linalg.norm(up), tail, top, front, plain)
 
 
-def bow_of(piece: Piece, casting: Casting) -> Bow | None:
-    """The bow of the one ear wire that a casting hangs in the ear by; None without one or with several, of
-    one whose bow does not look up (see leans), and of an ear wire alone."""
+def bows_on(piece: Piece, casting: Casting) -> list[Bow]:
+    """The bows of the ear wires that a casting hangs in the ear by: one on each of its bodies; none where one
+    carries several, of an ear wire whose bow does not look up (see leans), and of an ear wire alone."""
     at, most = piece.casting_measures.casting_at, piece.bound("leans", "bow")
     mine = [bow for bow in bows_of(piece) if at(bow.top) is casting]
-    upright = len(mine) == 1 and mine[0].up[1] >= np.cos(np.radians(most))
-    return mine[0] if upright and carries(piece, mine[0]) else None
+    bodies = {piece.casting_measures.body_at(bow.top) for bow in mine}
+    least = np.cos(np.radians(float(most) + SLACK))
+    upright = all(bow.up[1] >= least and carries(piece, bow) for bow in mine)
+    return mine if upright and len(bodies) == len(mine) else []
 
 
 def carries(piece: Piece, bow: Bow) -> bool:
@@ -112,7 +123,10 @@ def carries(piece: Piece, bow: Bow) -> bool:
     castings = piece.casting_measures
     body = castings.body_at(bow.top)
     owners = [one for one in castings.bodies[body].shell.owners if one >= 0] if body is not None else []
-    return any(not piece.is_for(one, Role.FINDING) and piece.features[one].opening is None for one in owners)
+    return any(
+        one != bow.feature and not piece.is_for(one, Role.FINDING) and piece.features[one].opening is None
+        for one in owners
+    )
 
 
 def bent(
@@ -130,12 +144,17 @@ def bent(
 
 
 def from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | None:
-    """How far the two ends of a line (n, 3) stand from all metal but that of ``feature``, (2,)."""
+    """How far the two ends of a line (n, 3) stand from all metal but that of ``feature``, (2,); 0 within."""
+    from ..measures.bodies import winding
     from ..measures.rays import room_at
 
     skin = piece.skin_measures.skin
     other = skin.part(skin.owner != feature)
-    return room_at(other, points[[0, -1]], 1.0) if len(other.triangles) else None
+    if not len(other.triangles):
+        return None
+    ends = points[[0, -1]]
+    inside = np.array([winding(other.corners, end) > HALF for end in ends])
+    return np.asarray(np.where(inside, 0.0, room_at(other, ends, 1.0)))
 
 
 def _ways(points: np.ndarray) -> np.ndarray:

@@ -225,6 +225,25 @@ def _circle_wider(piece: Piece, line: int, middle: int, lack: float) -> Mend | N
     return Mend("radius", rounded_up(call.get("radius") + lack), "least", line)
 
 
+def laid_farther(piece: Piece, first: int, second: int, lack: float) -> str:
+    """What leaves ``lack`` mm more room round a centre for stones that a word lays round that, of two stones
+    by their number; "" where neither is laid round the other."""
+    for stone, other in ((first, second), (second, first)):
+        line, centre = (int(piece.stones.line[k]) for k in (stone, other))
+        if room := _room_round(piece, line, centre, lack):
+            return f"write room {room} in the line of {piece.name_of(line)}"
+    return ""
+
+
+def _room_round(piece: Piece, line: int, centre: int, lack: float) -> str:
+    use = next(iter(piece.call(line).within), None)
+    room = use.arguments.get("room") if use is not None else None
+    if use is None or room is None or not isinstance(room.value, int | float) or "for" not in use.arguments:
+        return ""
+    given = use.arguments["for"].value
+    return rounded_up(room.value + lack) if centre in indices_of(given) else ""
+
+
 def _along_one(piece: Piece, *lines: int) -> bool:
     """Whether stones of these lines are laid along one closed path, as many of each."""
     calls = [piece.call(line) for line in lines]

@@ -5,7 +5,7 @@ Lengths mm, volumes mm3.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,11 +14,12 @@ from ...lang.lean import dataclass
 from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..measures.kinds import Floats, Ints, dot
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
-from .clearing import laid_wider
+from .clearing import STEPS, laid_wider, off_its_ends
 from .digits import mm, rounded_up
 from .moves import clauses_said, move, of_one_line
 
@@ -33,6 +34,7 @@ FARTHEST = 6.0  # mm, a stone is raised by no more, and a hole behind one goes s
 FINE = 0.005  # mm, to which that is found
 AIR, JOINED = 0.02, 0.02  # mm between the two then, and mm3 of other metal that a part stands in
 PAST_ENDS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5)  # mm, how far a stone past an end of metal may be raised from it
+TURNED, SIDE = 0.3, 0.5  # sine, of what stands behind or before a stone; cosine, of a way to a side
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -193,32 +195,63 @@ def off_the_end(piece: Piece, stone: int, metal: int) -> str:
 
 def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     """The least move of the line that made a part, as its clauses say it, that clears a stone and leaves it
-    joined to other metal; else the clause by which a pattern lays its copies clear of all stones; and where
-    none of those tried does, which clauses are to be changed."""
+    joined to other metal, what hangs something never aside where another does; else the clause by which a
+    pattern lays its copies clear of all stones; and where none of those tried does, which clauses are to be
+    changed."""
     name, line = piece.name_of(metal), of_one_line(piece, metal)
     own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
     room = piece.stone_solids[stone][2]
-    # What the part stands in is there when it is moved.
-    under = [shared for one, shared in meeting(piece, own, cut=False) if one not in line]
-    rest = join([piece.metal - own, *under])
-    best, said = FARTHEST, ""
-    for way in (*np.eye(3), *-np.eye(3)):
-        if (own.translate(best * way) ^ room).volume() >= TOUCH:
-            continue
-        low, high = 0.0, best
-        while high - low > FINE:
-            middle = (low + high) / 2
-            clear = (own.translate(middle * way) ^ room).volume() < TOUCH
-            low, high = (low, middle) if clear else (middle, high)
-        line_of_stone, spot = int(piece.stones.line[stone]), piece.stones.frames[stone, :, 3]
-        far = (high + AIR) * way
-        moved = move(piece, metal, far, line_of_stone) or move(piece, metal, far, line_of_stone, spot)
-        if moved is None:
+    shared = [solid for one, solid in meeting(piece, own, cut=False) if one not in line]
+    rest = piece.metal - own + (join(shared) ^ piece.metal)
+
+    def clears(by: Floats) -> bool:
+        there = own.translate(by)
+        return bool((there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED)
+
+    for ways in _ways_off(piece, stone, metal):
+        best, said = FARTHEST, ""
+        for way in ways:
+            far = _first(clears, way, best)
+            if far is None:
+                continue
+            moved = move(piece, metal, (far + AIR) * way, int(piece.stones.line[stone]))
+            if moved is not None and clears(moved.by):
+                best, said = far, f"move {name} {moved.in_piece}"
+        if said:
+            return said
+    return _farther_out(piece, stone, metal, own ^ room) or _laid_off(piece, stone, metal, rest)
+
+
+def _ways_off(piece: Piece, stone: int, metal: int) -> tuple[list[Floats], ...]:
+    """The ways of the piece, those first that take what a loop or another finding hangs not to its side."""
+    ways = [sign * axis for sign in (1.0, -1.0) for axis in np.eye(3)]
+    spots, frame = piece.features[metal].frames[:, :, 3], piece.stones.frames[stone]
+    go = (spots - frame[:, 3])[np.linalg.norm(spots - frame[:, 3], axis=1).argmin()]
+    aside = np.cross(go, frame[:, 2])
+    size = float(np.linalg.norm(aside))
+    hangs = piece.features[metal].opening is not None or piece.is_for(metal, Role.FINDING)
+    if not hangs or size < TURNED * float(np.linalg.norm(go)):
+        return (ways,)
+    off = [abs(float(way @ aside)) / size for way in ways]
+    return tuple(
+        [way for way, one in zip(ways, off, strict=True) if (one < SIDE) is first] for first in (True, False)
+    )
+
+
+def _first(clears: Callable[[Floats], bool], way: Floats, most: float) -> float | None:
+    """How far along a way (3,), ``most`` at the farthest, the first spot lies that ``clears``; None without
+    one."""
+    low = 0.0
+    for high in (*(one for one in STEPS if one < most), most):
+        if clears(high * way):
             break
-        there = own.translate(moved.by)
-        if (there ^ room).volume() < TOUCH and (there ^ rest).volume() > JOINED:
-            best, said = high, f"move {name} {moved.in_piece}"
-    return said or _farther_out(piece, stone, metal, own ^ room) or _laid_off(piece, stone, metal, rest)
+        low = high
+    else:
+        return None
+    while high - low > FINE:
+        middle = (low + high) / 2
+        low, high = (low, middle) if clears(middle * way) else (middle, high)
+    return high
 
 
 def _farther_out(piece: Piece, stone: int, metal: int, common: Manifold) -> str:
@@ -249,6 +282,8 @@ def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:
         )
 
     name, wider = piece.name_of(metal), laid_wider(piece, metal, clears)
+    if away := off_its_ends(piece, metal, clears):
+        return f"move {name} {away}"
     if wider:
         return f"write {wider} on the line of {name}"
     return f"move {name} off the stone: change {clauses_said(piece, metal)} on its line"

@@ -34,6 +34,11 @@ class Hang:
     shares: tuple[float, ...]
     lifts: bool
 
+    @property
+    def off(self) -> float:
+        """How far it hangs from as it is drawn, either way, degrees; half a turn where it turns over."""
+        return 180.0 if self.flips else max(abs(self.tilt_forward), abs(self.tilt_side))
+
 
 def hang(centre: Sequence[float], supports: Sequence[Sequence[float]]) -> Hang:
     """Statics of a body with its centre of mass at `centre` (3,) mm on supports (3,) mm each.

@@ -14,7 +14,15 @@ from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import HOLE, apart_from, behind_its_setting, borne, setting_line, written
+from ..judging.remedies import (
+    HOLE,
+    apart_from,
+    behind_its_setting,
+    borne,
+    laid_farther,
+    setting_line,
+    written,
+)
 from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
@@ -157,6 +165,9 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     """How much farther apart stones stand clear of what holds their neighbours; "" for other metal."""
     home = _home_elsewhere(piece, stone, spot)
     if home is not None:
+        slit = piece.bound("closing-gap", "least", spot.owner)
+        if laid := laid_farther(piece, stone, home, spot.figure + slit):
+            return laid
         return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home), spot.figure)[0]
     if _wall_of_another(piece, stone, spot.owner):
         return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"

@@ -328,7 +328,7 @@ def test_a_flat_hoop_wants_no_bail_to_stand() -> None:
     """What is told is tried first: across a ring seen edge-on, a bail on edge would look the same way."""
     text = "casting ring\n  jump-ring body: wire 1.4 mm, inside 14 mm, lean 90 deg\n" + SWINGING.format(more="", stand=", stand")
     (fault,) = (one for one in built(text).faults if one.code == "no-loop")
-    assert fault.remedy is not None and "stand" not in fault.remedy
+    assert fault.remedy is not None and fault.remedy.startswith("leave 'stand' out in the line of eye of drop, or hang")
 
 
 def test_both_sides_hangs_one_as_far_round_on_either_side() -> None:
@@ -339,3 +339,22 @@ def test_both_sides_hangs_one_as_far_round_on_either_side() -> None:
     assert points[:, 0].min() == pytest.approx(-points[:, 0].max(), abs=0.02) and points[:, 0].max() > 10
     idle = built(ROUND + SWINGING.format(more=", both-sides", stand=", stand"))
     assert [f.code for f in idle.faults] == ["clause-idle"]
+
+
+SIDE = """casting top
+  disc plate: across 12 mm, thick 1.5 mm
+  bail low: at bottom of plate, wire 0.9 mm, inside 1.8 mm
+casting drop: hangs-in low of top
+  stone s: pear 5 x 3 mm, turn {turn} deg, gem garnet
+  bezel cup: for s, wall 0.5 mm
+  bail eye: at {at} of cup, wire 0.8 mm, inside 1.6 mm, stand
+"""
+
+
+@pytest.mark.parametrize(("turn", "at"), [(90, "right"), (-90, "left")])
+def test_a_loop_on_edge_that_turned_to_a_side_is_told_the_place_that_looks_up(turn: int, at: str) -> None:
+    (fault,) = (one for one in built(SIDE.format(turn=turn, at="top")).faults if one.code == "no-loop")
+    assert "its hole looking up" in fault.message
+    assert fault.remedy is not None and fault.remedy.startswith(f"write at {at} of cup in the line of eye of drop:")
+    piece = built(SIDE.format(turn=turn, at=at))
+    assert {"no-loop", "tight-link", "castings-meet"}.isdisjoint(f.code for f in piece.faults), piece.faults

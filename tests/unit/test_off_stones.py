@@ -47,3 +47,26 @@ def test_a_rod_at_a_corner_is_sunk_the_way_it_looks() -> None:
     far = float(said[1])
     sunk = made(rod.format(x=4.95 - far, z=1.95 - float(said[3])))
     assert "weak-joint" not in {one.code for one in sunk.faults}
+
+
+CUP = "stone s: cushion 6 x 6 mm, gem garnet\nbasket cup: for s\n"
+
+
+@pytest.mark.parametrize("side", ["bottom", "right"])
+def test_a_loop_below_claws_is_not_moved_aside(side: str) -> None:
+    line = f"bail low: at {side} of cup, stand, wire 1 mm, inside 2.2 mm"
+    (fault,) = told(CUP + line)
+    said = re.match(r"move low ([\d.]+ mm (?:right|inward)):", fault.remedy or "")
+    assert said, fault.remedy
+    far, way = said[1].rsplit(" ", 1)
+    after = {one.code for one in made(f"{CUP}{line}, {way} {far}").faults}
+    assert not after & {"stone-in-metal", "weak-joint", "loose-piece"}, after
+
+
+def test_a_halo_is_given_room_for_vees_within_it() -> None:
+    text = "stone s: trillion 8 x 8 mm, gem tanzanite\nbasket head: for s, tip vee\n"
+    text += "halo ring: for s, gem diamond, across 1.3 mm, scalloped"
+    (fault,) = told(text)
+    said = re.fullmatch(r"write (room [\d.]+ mm) in the line of ring", fault.remedy or "")
+    assert said, fault.remedy
+    assert not told(f"{text}, {said[1]}")

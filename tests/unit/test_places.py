@@ -366,3 +366,12 @@ def test_holes_in_a_dome_go_through_it_wherever_it_stands():
     )
     assert "blind-seat" not in codes(dome.format(", out 12 mm"))
     assert volume(dome.format(", out 12 mm")) == pytest.approx(volume(dome.format("")), rel=1e-6)
+
+
+def test_spots_that_a_path_brings_to_one_place_are_told() -> None:
+    body = "plate body: pear 16 x 22 mm, upright, thick 1.6 mm\n"
+    text = f"{body}spots low: at bottom of body, row 3, every 4.5 mm, onto waist of body\nball b: at low, across 1 mm"
+    (fault,) = checked(text).faults
+    assert fault.code == "no-places" and "3 spots come to lie on 1" in fault.message
+    assert fault.remedy is not None and "number 3" in fault.remedy
+    assert not checked(f"{body}ball b: along waist of body, number 3, stretch 42 % to 58 %, across 1 mm").faults

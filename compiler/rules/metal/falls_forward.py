@@ -10,7 +10,7 @@ import numpy as np
 from ...bench.feature import Lines
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place
-from ...judging.moves import told
+from ...judging.moves import move
 from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
@@ -32,12 +32,13 @@ def check(piece: Piece) -> Iterator[Verdict]:
         below = float(centre[1] - (ends[0] + share * along)[1])
         bound = piece.bound("falls-forward", "most", feature)
         if above(below, bound):
+            moved = move(piece, feature.index, np.array([0.0, below, 0.0]))
             yield Verdict(
                 "worn, this brooch falls forward: its pin lies below the middle of its weight",
                 feature.index,
                 f"{mm(below)} below it",
                 most(mm(bound)),
-                f"move {piece.name_of(feature.index)} {told(piece, feature.index, np.array([0.0, below, 0.0]), 'up')}",
+                f"move {piece.name_of(feature.index)} {moved.in_piece if moved is not None else 'higher'}",
                 below,
                 bound,
                 keys=("up", "down", "at"),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.terms import Name, Of
+from ...bench.hung import ROUND
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import above, below, mm, place
@@ -23,13 +24,15 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.posts import Bow
     from ...measures.kinds import Floats
+    from ...measures.skin import Skin
 
 UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 1.0])
 TOWARD = -BACK
-ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
 DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
+ENDWISE = 30.0  # degrees from a quarter turn, within which what hangs lengthwise is meant to
+SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
@@ -52,7 +55,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                _move(piece, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
+                _move(piece, casting, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
@@ -70,6 +73,8 @@ def _level(piece: Piece, rest: Rest) -> str:
 def _ear_wires(piece: Piece) -> Iterator[Verdict]:
     """Ear wires whose bow does not look up, and those that come down before what they carry."""
     for bow in bows_of(piece):
+        if bow.plain:
+            continue
         bound = piece.bound("leans", "bow", bow.feature)
         off = _between(bow.up, UP)
         across = bow.tail * LEVEL  # the way its tip lies from its root, seen from above
@@ -120,15 +125,17 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     down[2] = 0.0
     spots = casting.skin.points[:, :2] @ (np.array([down[:2], [-down[1], down[0]]]).T / np.hypot(*down[:2]))
     long, wide = np.ptp(spots, axis=0)
+    remedy = _move(piece, casting, rest, 0.0, side)
     meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
+    ear = piece.is_for(loop.feature, Role.EAR_WIRE)
+    meant = meant and abs(abs(lean) - 90.0) < ENDWISE and not ear and not remedy.startswith(SWIVEL)
     return Verdict(
         f"it hangs lengthwise, its {side} end below" if meant
         else f"it hangs on its side: its {side} side comes below",
         loop.feature,
         f"{abs(lean):.0f} degrees from as it is drawn",
         f"{bound:g} degrees or less",
-        f"leave it, where it is meant to; else {_move(piece, rest, 0.0, side)}" if meant
-        else _move(piece, rest, 0.0, side),
+        f"leave it, where it is meant to; else {remedy}" if meant else remedy,
         abs(lean),
         bound,
         keys=("at", "right", "left", "up", "down"),
@@ -137,7 +144,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     )  # fmt: skip
 
 
-def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
+def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> str:
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
     loop, name = rest.loops[-1], "the loop"
@@ -145,19 +152,21 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
     if piece.is_for(loop.feature, Role.EAR_WIRE):  # it stands on its root
         roots = piece.features[loop.feature].frames[:, :, 3]
         root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
-        loop, name = replace(loop, middle=root), piece.name_of(loop.feature)
-    turned = _turned_stone(piece, loop, loop.middle[0] + off)
+        loop = replace(loop, middle=root)
+    if not loop.wire or piece.is_for(loop.feature, Role.HOLE):
+        name = piece.name_of(loop.feature)
+    turned = _turned_stone(piece, loop, loop.middle[0] + off if off else float(rest.centre[0]))
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        rise = _rise(piece, loop, np.array([off, 0.0, 0.0]))
+        rise = _rise(casting.skin, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
         if -rise > DEEP * rest.above:
             far = f", the nearest {mm(-rise)} lower" if np.isfinite(rise) else ""
             return (
                 f"no metal stands close below a loop moved {mm(abs(off))} to the {side}{far}: hang it by two "
                 "loops, one at each side of its weight, or lay a bar across for the loop"
             )
-        moved = move(piece, loop.feature, np.array([off, rise, 0.0]))
+        moved = move(piece, loop.feature, np.array([off, rise, 0.0]), within=True)
         there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
         onto = f" and {mm(abs(rise))} {'up' if rise > 0 else 'down'}, onto the metal there" if rise else ""
         return f"move {name} {mm(abs(off))} to the {side}{onto}{there}"
@@ -173,6 +182,9 @@ def _move(piece: Piece, rest: Rest, off: float, side: str) -> str:
             if len(frames) > 1:  # one loop at each of several parts: the highest carries all
                 there = f"pick({there}, {int(frames[:, 1, 3].argmax()) + 1})"
             return f"write at {there}: places turn with their part, and that one looks up"
+        if abs(turns - round(turns)) >= SQUARE:
+            name = value.thing.name
+            return f"its places turned with {name}: draw {name} in a workpiece, whose top is what lies above"
     return "set the loop at the side that is to hang above, over the middle of the weight"
 
 
@@ -194,7 +206,7 @@ def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
         nearer = abs(back[0] - middle) < abs(loop.middle[0] - middle) and back[1] > loop.middle[1]
         if nearer and piece.source_lines.rests_on(call, line):
             return (
-                f"write 'swivel {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
+                f"{SWIVEL} {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
                 "places round a stone go along with 'turn', and with 'swivel' stay where they are"
             )
     return ""
@@ -209,22 +221,27 @@ def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
     return min(metal / max(whole, 1e-9) * casting.centre[0] / max(rest.grams, 1e-9), 0.5)
 
 
-def _rise(piece: Piece, loop: Loop, way: Floats) -> float:
+def _rooted(piece: Piece, loop: Loop) -> bool:
+    """Whether a loop stands on metal, and it is known where: not a hole, nor plain wire bent to hang by."""
+    hole = piece.is_for(loop.feature, Role.HOLE)
+    return piece.is_for(loop.feature, Role.EAR_WIRE) or (loop.wire > 0 and not hole)
+
+
+def _rise(skin: Skin, loop: Loop, way: Floats) -> float:
     """How far up (mm; down negative) a loop goes to stand on the metal below it, once it is moved by ``way``
     (3,); -inf where there is none, 0 where it is as good as there."""
     high = float(loop.middle[1]) - loop.inside / 2
     spots = [loop.middle + way + aside * loop.wire * TOWARD for aside in (-0.25, 0.0, 0.25)]
-    low_there, high_there = max(_metal_below(piece, loop, spot) for spot in spots)
+    low_there, high_there = max(_metal_below(skin, loop, spot) for spot in spots)
     low = high - loop.wire
     if max(low - high_there, low_there - high) <= STEP:
         return 0.0
     return (low_there + high_there - low - high) / 2
 
 
-def _metal_below(piece: Piece, loop: Loop, spot: Floats) -> tuple[float, float]:
+def _metal_below(skin: Skin, loop: Loop, spot: Floats) -> tuple[float, float]:
     """Between which heights, mm, the topmost metal but a loop's own lies at a spot (3,): just one, but for
     metal that the wire of the loop goes into; -inf where there is none."""
-    skin = piece.skin_measures.skin
     spot = np.array([spot[0], skin.box[1][1] + 1.0, spot[2]])
     while True:
         far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)

@@ -11,7 +11,7 @@ from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ...judging.moves import told, told_alike
-from ...judging.posts import bow_of, long_rods
+from ...judging.posts import long_rods
 from ...judging.remedies import behind_its_setting
 from ...judging.righted import righted
 from ...judging.rule import Level, Verdict
@@ -70,11 +70,11 @@ FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight 
 def tips_forward(piece: Piece) -> Iterator[Verdict]:
     """A face that hangs looking down or up."""
     for casting, rest in piece.casting_measures.rests:
-        if rest.hang.flips:
-            continue  # see top-heavy
+        if rest.hang.flips or casting.jacket:
+            continue  # see top-heavy; a jacket lies between its stud and the ear
         tilt, loop = rest.hang.tilt_forward, rest.loops[0]
         bound = piece.bound("tips-forward", "most", loop.feature)
-        bow = bow_of(piece, casting) if piece.is_for(loop.feature, Role.EAR_WIRE) else None
+        bow = next((bow for bow in casting.bows if bow.top is loop.middle), None)
         if bow is not None:
             yield from _in_the_ear(piece, rest, bow, bound)
             continue
@@ -94,10 +94,7 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-FREE = (
-    "hang it free: give the ear wire an eye in place of 'at', and lay all else in a casting that hangs in it "
-    "by a bail over the middle of its weight"
-)
+FREE = "and lay all else in a casting that hangs in it by a bail over the middle of its weight"
 
 
 def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Verdict]:
@@ -105,6 +102,7 @@ def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Ve
     its front leg comes to lie against; with the weight before that leg it swings on."""
     tilt, ahead = rest.hang.tilt_forward, float(rest.centre[2]) - bow.front
     past = above(float(np.degrees(np.arctan2(ahead, rest.above))), bound)
+    eye = "give the ear wire an eye in place of 'at'" if not bow.plain else "take an ear-hook with an eye"
     if not above(abs(tilt), bound):
         return
     yield Verdict(
@@ -113,8 +111,8 @@ def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Ve
         f"{abs(tilt):.1f} degrees about the top of its bow"
         + (f", the weight {mm(ahead)} before its front leg" if past else ", where the lobe lets it"),
         f"{bound:g} degrees or less",
-        f"set what weighs in front {rounded_up(ahead)} farther back, or make it lighter; else {FREE}" if past
-        else f"leave it, where it may lie against the lobe; else {FREE}",
+        (f"set what weighs in front {rounded_up(ahead)} farther back, or make it lighter; else " if past
+         else "leave it, where it may lie against the lobe; else ") + f"hang it free: {eye}, {FREE}",
         abs(tilt),
         bound,
         keys=("at", "out", "inward", "bow"),
