@@ -57,19 +57,20 @@ def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
 
 
 def _on_loops(places: Places, thing: Feature) -> Places:
-    """Places that lie outermost on loops of a part, with the `wire` of those, mm, and how their holes look
-    off the out of the place, `lies` degrees: 0 of a loop that lies flat, 90 of one on edge."""
-    loops = [(one, frame) for one, frames in openings(thing) for frame in frames]
-    found = [
-        next(((one.opening[1], frame[:, 2]) for one, frame in loops if one.opening and _outermost(one.opening, frame, at)), None)
-        for at in places.frames
-    ]
+    """Places that lie outermost on loops of a part, with the `inside` and `wire` of those, mm, and how far their
+    holes look off the out of the place, `lies` degrees: 0 of a loop that lies flat, 90 of one on edge."""
+    loops = [(one.opening, frame) for one, frames in openings(thing) if one.opening for frame in frames]
+    found = [next((one for one in loops if _outermost(*one, at)), None) for at in places.frames]
     told = [one for one in found if one is not None]
     if not told or len(told) < len(found):
         return places
-    cosine = [abs(float(axis @ at[:, 2])) for (_, axis), at in zip(told, places.frames, strict=True)]
-    lies = np.degrees(np.arccos(np.minimum(cosine, 1.0)))
-    return replace(places, figures={**places.figures, "wire": np.array([wire for wire, _ in told]), "lies": lies})
+    cosine = [abs(float(loop[:, 2] @ at[:, 2])) for (_, loop), at in zip(told, places.frames, strict=True)]
+    figures = {
+        "inside": np.array([inside for (inside, _), _ in told]),
+        "wire": np.array([wire for (_, wire), _ in told]),
+        "lies": np.degrees(np.arccos(np.minimum(cosine, 1.0))),
+    }
+    return replace(places, figures={**places.figures, **figures})
 
 
 def _outermost(opening: tuple[float, float], frame: np.ndarray, at: np.ndarray) -> bool:
