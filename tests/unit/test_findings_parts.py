@@ -103,19 +103,19 @@ def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
         ("from right of eyes, back-to pick(right of eyes, 2), long 400 mm", "begins at one place"),
         ("from pick(right of eyes, 1), back-to pick(right of eyes, 2), long 60 mm", "too far apart for a round"),
         ("from pick(right of eyes, 1), long 400 mm", "where it comes back to"),
-        ("from right of eyes, long 100 mm, room 18.96 mm", "more than a third"),
-        ("from right of eyes, long 440 mm, room 18.96 mm, kind curb, wire 1.2 mm", "a loop that lies flat"),
+        ("from right of eyes, long 100 mm, clasp-room 18.96 mm", "more than a third"),
+        ("from right of eyes, long 440 mm, clasp-room 18.96 mm, kind curb, wire 1.2 mm", "a loop that lies flat"),
     ):
         assert any(message in one.message for one in built(eyes + said).faults), said
 
 
 NECKLACE = """plate name: rectangle 40 x 8 mm, thick 1.6 mm
 bail eyes: at {ends}, wire 1 mm, inside 2.6 mm{said}
-chain trace: from right of eyes, long {long} mm, room 20.16 mm, {chain}, bought
+chain trace: from right of eyes, long {long} mm, clasp-room 20.16 mm, {chain}, bought
 casting box
-  box-clasp lock: at station of trace, loop 2.8 mm
+  box-clasp lock: at clasp of trace, loop 2.8 mm
 casting key
-  box-clasp snap: at station of trace, tongue, loop 2.8 mm
+  box-clasp snap: at clasp of trace, tongue, loop 2.8 mm
 """
 
 
