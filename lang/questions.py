@@ -74,24 +74,30 @@ def _pick(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
 
 
 def _between(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
-    ends = []
-    for argument in node.arguments:
-        spots = reckoner.spots(argument, scope)
-        if isinstance(spots, Broken):
-            return BROKEN
-        if len(spots) != 1:
-            return reckoner.fault(
-                "wrong-kind", f"one place is needed here, not {len(spots)}", argument.span,
-                "take one of them: pick(ends of frame, 2)",
-            )
-        ends.append(spots[0])
+    ends = [reckoner.spots(argument, scope) for argument in node.arguments]
     first, second = ends
+    if isinstance(first, Broken) or isinstance(second, Broken):
+        return BROKEN
+    if len(first) != len(second) or not first:
+        which = 0 if len(first) != 1 else 1
+        return reckoner.fault(
+            "wrong-kind", f"one place is needed here, not {len(ends[which])}", node.arguments[which].span,
+            "take one of them: pick(ends of frame, 2)",
+        )
+    middle: Any = None
+    for one, two in zip(first, second, strict=True):
+        more = _middle(reckoner, one, two)
+        together = None if reckoner.bench is None else reckoner.bench.combined(middle, "+", more)
+        middle = more if middle is None else together
+        if middle is None:
+            return reckoner.fault("wrong-kind", "there is no half way between these", node.span)
+    return middle
+
+
+def _middle(reckoner: Reckoner, first: Any, second: Any) -> Any:
     if isinstance(first, Point) and isinstance(second, Point):
         return _half_way(first, second)
-    middle = None if reckoner.bench is None else reckoner.bench.between(first, second)
-    if middle is None:
-        return reckoner.fault("wrong-kind", "there is no half way between these", node.span)
-    return middle
+    return None if reckoner.bench is None else reckoner.bench.between(first, second)
 
 
 def _half_way(first: Point, second: Point) -> Point:

@@ -17,6 +17,7 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
+from .hung import openings
 from .near_places import half_way, overhang
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
@@ -26,6 +27,7 @@ from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
+ON_LOOP = 0.05  # mm from the outermost of a loop's wire, a place on it
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
@@ -49,7 +51,31 @@ def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     value, missing = _looked(thing, attribute, made)
     if isinstance(value, Places) and attribute in (*ENDS, *FACES):
         value = replace(value, ends=attribute in ENDS, on_face=attribute in FACES)
+        if attribute in ENDS and isinstance(thing, Feature):
+            value = _on_loops(value, thing)
     return value, missing
+
+
+def _on_loops(places: Places, thing: Feature) -> Places:
+    """Places that lie outermost on loops of a part, with the `inside` and `wire` of those, mm, and how far their
+    holes look off the out of the place, `lies` degrees: 0 of a loop that lies flat, 90 of one on edge."""
+    loops = [(one.opening, frame) for one, frames in openings(thing) if one.opening for frame in frames]
+    found = [next((one for one in loops if _outermost(*one, at)), None) for at in places.frames]
+    told = [one for one in found if one is not None]
+    if not told or len(told) < len(found):
+        return places
+    cosine = [abs(float(loop[:, 2] @ at[:, 2])) for (_, loop), at in zip(told, places.frames, strict=True)]
+    figures = {
+        "inside": np.array([inside for (inside, _), _ in told]),
+        "wire": np.array([wire for (_, wire), _ in told]),
+        "lies": np.degrees(np.arccos(np.minimum(cosine, 1.0))),
+    }
+    return replace(places, figures={**places.figures, **figures})
+
+
+def _outermost(opening: tuple[float, float], frame: np.ndarray, at: np.ndarray) -> bool:
+    reach = opening[0] / 2 + opening[1]
+    return bool(abs(np.linalg.norm(at[:, 3] - frame[:, 3]) - reach) < ON_LOOP)
 
 
 def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:

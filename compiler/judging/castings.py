@@ -14,6 +14,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ..bench.feature import Feature, Lines
+from ..bench.linked import is_chain
 from ..bench.roles import Role
 from ..geometry.line import Line
 from ..measures.bodies import Shell, labels, pieces, winding
@@ -27,6 +28,7 @@ from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
 from .joined_metal import joined_skin
+from .nearness import between
 from .pairs import near_pairs
 from .posts import bows_on
 from .ring_mates import climb
@@ -344,11 +346,19 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     )
     # Links of a chain drawn taut leave a ring of charms less room than they do as worn.
     both = all(castings[body.casting].bought for body in (one, two)) and bool(rings[a] and rings[b])
-    if bought and not (through or both) and one.gap(two, 2 * TOUCH) <= TOUCH:
+    touch = bought and not (through or both) and one.gap(two, 2 * TOUCH) <= TOUCH
+    if touch and not _link_at_loop(piece, one, two):
         yield Joint(a, b, "soldered")
-    elif way != APART:
+    elif touch or way != APART:
         met = tuple((owner, line) for found, owner, line in ways if found == way)
         yield Joint(a, b, "linked" if way == LINKED else "threaded", met)
+
+
+def _link_at_loop(piece: Piece, one: Body, two: Body) -> bool:
+    """Whether a link of a chain stands in the wire of a loop: nobody solders it there."""
+    near = between(two.skin, one.skin)
+    ends = [piece.features[k] for k in (near.first, near.second) if k >= 0]
+    return any(is_chain(feature) for feature in ends) and any(feature.opening is not None for feature in ends)
 
 
 def fused_rings(piece: Piece) -> Iterator[tuple[int, int, Floats]]:

@@ -135,9 +135,40 @@ def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
     for said, message in (
         ("from right of eyes, back-to pick(right of eyes, 2), long 400 mm", "begins at one place"),
         ("from pick(right of eyes, 1), back-to pick(right of eyes, 2), long 60 mm", "too far apart for a round"),
-        ("from pick(right of eyes, 1), long 400 mm", "goes with back-to"),
+        ("from pick(right of eyes, 1), long 400 mm", "where it comes back to"),
+        ("from right of eyes, long 100 mm, clasp-room 18.96 mm", "more than a third"),
+        ("from right of eyes, long 440 mm, clasp-room 18.96 mm, kind curb, wire 1.2 mm", "a loop that lies flat"),
     ):
         assert any(message in one.message for one in built(eyes + said).faults), said
+
+
+NECKLACE = """plate name: rectangle 40 x 8 mm, thick 1.6 mm
+bail eyes: at {ends}, wire 1 mm, inside 2.6 mm{said}
+chain trace: from right of eyes, long {long} mm, clasp-room 20.16 mm, {chain}, bought
+casting box
+  box-clasp lock: at clasp of trace, loop 2.8 mm
+casting key
+  box-clasp snap: at clasp of trace, tongue, loop 2.8 mm
+"""
+
+
+@pytest.mark.parametrize(("ends", "said", "long", "chain", "least"), [
+    ("ends of name", "", 440, "wire 0.7 mm", 150), ("ends of name", ", stand, up 2 mm", 440, "wire 0.7 mm", 150),
+    ("left of name + right of name", "", 190, "wire 0.8 mm", 45), ("ends of name", ", stand", 190, "kind curb, wire 1.2 mm", 36),
+    ("ends of name", ", stand", 190, "kind figaro, wire 1.2 mm", 30),
+])  # fmt: skip
+def test_a_chain_goes_from_a_middle_to_its_clasp_behind(ends: str, said: str, long: int, chain: str, least: int) -> None:
+    """Its end links go through eyes, flat or on edge, and through the clasp's loops, and share no metal with them;
+    the clasp lies straight above the middle, chords and arcs are as long in all as was said."""
+    made = built(NECKLACE.format(ends=ends, said=said, long=long, chain=chain), tolerance=0.02)
+    assert not [one for one in made.faults if one.level is not Level.HINT]
+    name, links, box, key = (solid_of(part) for part in made.parts)
+    assert not any((links ^ one).volume() > 1e-9 for one in (name, box, key)) and len(links.decompose()) > least
+    spots = np.array([np.array(one.to_mesh64().vert_properties)[:, :3].mean(axis=0) for one in links.decompose()])
+    order = np.argsort(np.arctan2(spots[:, 1] - spots[:, 1].mean(), spots[:, 0]))
+    steps = np.linalg.norm(np.diff(spots[order], axis=0, append=spots[order][:1]), axis=1)
+    assert steps.sum() == pytest.approx(long, rel=0.02)
+    assert box.bounding_box()[1] > name.bounding_box()[4] and abs(box.bounding_box()[0] + key.bounding_box()[3]) < 0.1
 
 
 STATIONS = """{way}station-chain trace: {said}, wire 0.7 mm, room 13.1 mm, stations 3, bought

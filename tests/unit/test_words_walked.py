@@ -55,6 +55,8 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "bar d: size 20 x 8 x 5 mm\nbox-clasp b: at right of d, in d",
     "path way: through (-30, 0) over (0, 30) to (30, 0 mm)\nwire arm: along way, round 3 mm\nhinge h: at ends of arm, in arm",
     "path way: through (0, 0) over (16, -9) to (32, 0 mm)\nchain c: along way",
+    *("disc a: across 30 mm, thick 2 mm\n"
+      f"chain c: from pick(right of a, 1), back-to left of a, long 400 mm, clasp-room 20 mm{kind}" for kind in ("", ", kind curb")),
     "disc a: across 9 mm, thick 2 mm, left 20 mm\ndisc b: across 9 mm, thick 2 mm, right 20 mm\n"
     "chain c: from right of a, back-to left of b, long 180 mm",
     "stone c: round 6 mm, gem ruby\nbasket b: for c\ntapered-bail t: at top of b",
