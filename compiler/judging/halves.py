@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from .castings import Body
     from .piece import Piece
 
-# Cosine between the ways two castings lie from their hinge, from which they are drawn shut: a deep box bears its
-# lid askew of its own middle.
+# Cosine between the ways two castings lie from their hinge, from which they are drawn shut: a deep box bears
+# its lid askew of its own middle.
 SHUT = 0.2
 
 
