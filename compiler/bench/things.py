@@ -57,8 +57,8 @@ def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
 
 
 def _on_loops(places: Places, thing: Feature) -> Places:
-    """Places that lie outermost on loops of a part, with the `inside` and `wire` of those, mm, and how far their
-    holes look off the out of the place, `lies` degrees: 0 of a loop that lies flat, 90 of one on edge."""
+    """Places that lie outermost on loops of a part, with the `inside` and `wire` of those, mm, and how far
+    their holes look off the out of the place, `lies` degrees: 0 of one that lies flat, 90 of one on edge."""
     loops = [(one.opening, frame) for one, frames in openings(thing) if one.opening for frame in frames]
     found = [next((one for one in loops if _outermost(*one, at)), None) for at in places.frames]
     told = [one for one in found if one is not None]

@@ -22,8 +22,9 @@ def check(piece: Piece) -> Iterator[Verdict]:
         return
     told: set[str] = set()
     for feature in piece.features:
-        use = next((one for one in piece.call(feature.index).within if "back-to" in one.arguments), None)
-        if use is None or use.name in told or not _comes_back(piece, use):
+        within = piece.call(feature.index).within
+        use = next((one for one in within if {"from", "long"} <= one.arguments.keys()), None)
+        if use is None or "clasp-room" in use.arguments or use.name in told or not _comes_back(piece, use):
             continue
         told.add(use.name)
         long = float(use.arguments["long"].value)
@@ -34,8 +35,9 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 feature.index,
                 f"{mm(long)} round",
                 least(mm(bound)),
-                "or close it by a clasp: each half in a casting of its own, with a chain 'from' it 'back-to' "
-                "the piece on each side",
+                "or leave room for a clasp in it: write clasp-room 18.96 mm in the line of "
+                f"{use.name}, and stand both halves of a box-clasp with 'loop 2.2 mm' 'at clasp of "
+                f"{use.name}', each in a casting of its own",
                 long,
                 bound,
                 key="long",
@@ -49,11 +51,12 @@ def _comes_back(piece: Piece, use: Use) -> bool:
     """Whether a chain ends in loops of the same body of metal that it begins in, so that nothing opens."""
     measures, loops = piece.casting_measures, piece.wear_measures.loops
     bodies = []
-    for key in ("from", "back-to"):
-        places = use.arguments[key].value if key in use.arguments else None
-        if not isinstance(places, Places) or not len(places) or not loops:
-            return False
-        spot = places.frames[0, :, 3]
+    given = [use.arguments[key].value for key in ("from", "back-to") if key in use.arguments]
+    frames = [frame for places in given if isinstance(places, Places) for frame in places.frames]
+    if len(frames) != 2 or not loops:
+        return False
+    for frame in frames:
+        spot = frame[:, 3]
         near = min(loops, key=lambda loop: float(np.linalg.norm(loop.middle - spot)))
         bodies.append(measures.body_of(near))
     return bodies[0] is not None and bodies[0] == bodies[1]

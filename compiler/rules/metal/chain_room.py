@@ -1,0 +1,97 @@
+"""chain-room: what is let into a chain is longer or shorter than the room left for it, or not there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.linked import is_chain
+from ...judging.digits import above, mm, most, place
+from ...judging.rule import Level, Mend, Verdict
+
+if TYPE_CHECKING:
+    from ....lang.bench import Use
+    from ...bench.feature import Feature
+    from ...judging.hanging import Loop
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+ROOMS = {"front": ("room",), "clasp": ("clasp-room", "last-room", "room")}  # clauses, by places
+
+
+def check(piece: Piece) -> Iterator[Verdict]:
+    told: set[str] = set()
+    for feature in piece.features:
+        use = next((one for one in piece.call(feature.index).within if _leaves_room(one)), None)
+        if use is None or use.name in told or not is_chain(feature):
+            continue
+        told.add(use.name)
+        places = {name: _spots(piece, f"{use.name}.{name}") for name in ROOMS}
+        beside = _near(piece, np.concatenate(list(places.values())), max(
+            float(use.arguments[key].value) for key in ("room", "clasp-room") if key in use.arguments
+        ))
+        for name, frames in places.items():
+            key = next((one for one in ROOMS[name] if one in use.arguments and not _as_room(use, one)), None)
+            if key is not None:
+                yield from _filled(piece, use, key, feature, frames, beside)
+
+
+def _leaves_room(use: Use) -> bool:
+    return any(use.word.take(key) is not None and key in use.arguments for key in ("room", "clasp-room"))
+
+
+def _as_room(use: Use, key: str) -> bool:
+    """Whether the last of its stations is as long as the others, said or not."""
+    return key == "last-room" and use.arguments[key].value == use.arguments["room"].value
+
+
+def _spots(piece: Piece, name: str) -> Floats:
+    """The places (n, 3, 4) of a line 'spots' of that name; none where there is no such line."""
+    found = (one.frames for one in piece.features if one.name == name)
+    return next(found, np.empty((0, 3, 4)))
+
+
+def _near(piece: Piece, frames: Floats, reach: float) -> list[Loop]:
+    """The loops whose middles lie within ``reach`` of places (n, 3, 4)."""
+    loops = piece.wear_measures.loops
+    return [one for one in loops if (np.linalg.norm(frames[:, :, 3] - one.middle, axis=1) < reach).any()]
+
+
+def _filled(
+    piece: Piece, use: Use, key: str, links: Feature, frames: Floats, beside: list[Loop]
+) -> Iterator[Verdict]:
+    """What is told of the places ``frames`` (n, 3, 4) of a chain that leaves the room of clause ``key`` at
+    each; ``beside`` are loops at any place of it."""
+    room = float(use.arguments[key].value)
+    where = "station" if key == "room" else "clasp"
+    for frame in frames:
+        mine = _near(piece, frame[None], room)
+        if not mine:
+            yield Verdict(
+                f"nothing is let into {use.name} where it leaves room for it",
+                links.index, f"{mm(room)} of it are not there", "a part with a loop at each end",
+                f"let something in there, as 'casting station: at {where} of {use.name}'; or take fewer",
+                room, 0.0, keys=(key,), place=place(frame[:, 3]),
+                level=Level.HINT if key in ("clasp-room", "last-room") else None,
+                others=tuple({loop.feature for loop in beside}),
+            )  # fmt: skip
+        elif len(mine) > 1:
+            over, bound = _over(frame, mine), piece.bound("chain-room", "most", links.index)
+            if above(abs(over - room), bound):
+                size = "longer" if over > room else "shorter"
+                yield Verdict(
+                    f"what is let into {use.name} is {size} than the room left for it", links.index,
+                    f"{mm(over)} over its loops, {mm(abs(over - room))} off {key} {mm(room)}",
+                    most(f"{mm(bound)} off"), f"write {key} {mm(over)} in the line of {use.name}",
+                    abs(over - room), bound, key=key, keys=(key,), place=place(frame[:, 3]),
+                    mend=Mend(key, mm(over)), others=tuple({loop.feature for loop in mine}),
+                )  # fmt: skip
+
+
+def _over(frame: Floats, loops: list[Loop]) -> float:
+    """How long what has these loops is over their wire, along the x of a place (3, 4)."""
+    way = frame[:, 0]
+    along = [(float((loop.middle - frame[:, 3]) @ way), loop.inside / 2 + loop.wire) for loop in loops]
+    return max(x + reach for x, reach in along) - min(x - reach for x, reach in along)
