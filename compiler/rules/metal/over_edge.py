@@ -1,4 +1,5 @@
-"""finding-over-edge: a joint or a catch that is seen past the edge of what it stands behind."""
+"""finding-over-edge: a joint or a catch that is seen past the edge of what it stands behind; falls-forward: a
+brooch whose pin lies below the middle of its weight."""
 
 from __future__ import annotations
 
@@ -72,6 +73,40 @@ def _girdles(piece: Piece) -> Iterator[Floats]:
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
+    for mine in _pins(piece):
+        yield from _past(piece, mine)
+
+
+def falls_forward(piece: Piece) -> Iterator[Verdict]:
+    """A pin that lies across, below the middle of the weight."""
+    skin = piece.skin_measures.skin
+    for mine in _pins(piece):
+        spots = skin.corners[np.isin(skin.owner, mine)].reshape(-1, 3)
+        casting = piece.casting_measures.casting_at(spots[0]) if len(spots) else None
+        if casting is None:
+            continue
+        bound = piece.bound("falls-forward", "most", mine[0])
+        middle = (spots.min(axis=0) + spots.max(axis=0)) / 2
+        along = np.linalg.svd(spots[:, :2] - spots[:, :2].mean(axis=0), full_matrices=False)[2][0]
+        square = np.array([-along[1], along[0], 0.0]) * np.sign(along[0])
+        below = float((casting.centre[1] - middle) @ square)
+        if abs(along[0]) > abs(along[1]) and above(below, bound):
+            up = below * square
+            yield Verdict(
+                "this brooch falls forward: its pin lies below the middle of its weight",
+                mine[0],
+                f"{mm(below)} below",
+                most(mm(bound)),
+                f"move {piece.name_of(mine[0])} {told(piece, mine[0], up, 'up')}",
+                below,
+                bound,
+                keys=("up", "at"),
+                place=place(spots.mean(axis=0)),
+            )
+
+
+def _pins(piece: Piece) -> Iterator[list[int]]:
+    """What each use of a word makes for a pin that lies behind the piece, but what is bought."""
     uses: dict[str, tuple[Use, list[int]]] = {}
     for feature, call in piece.with_role(Role.PIN):
         use = next((one for one in call.within if Role.PIN in one.word.roles), None)
@@ -80,12 +115,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
     made = {feature.name: feature for feature in piece.features}
     for use, mine in uses.values():
         there = told_at(made, use)
-        if there is None or (there[:, :, 2] @ FRONT > BEHIND).any():
-            continue
-        yield from _past(piece, use, mine)
+        if there is not None and (there[:, :, 2] @ FRONT < BEHIND).all():
+            yield mine
 
 
-def _past(piece: Piece, use: Use, mine: list[int]) -> Iterator[Verdict]:
+def _past(piece: Piece, mine: list[int]) -> Iterator[Verdict]:
     skin = piece.skin_measures.skin
     bound, spots = piece.bound("finding-over-edge", "most", mine[0]), skin.corners[np.isin(skin.owner, mine)]
     if not len(spots):
