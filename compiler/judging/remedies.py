@@ -12,7 +12,6 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
-from .castings import line_of
 from .digits import rounded_up
 from .figures import figure, figures
 from .moves import move
@@ -223,6 +222,8 @@ def _along_one(piece: Piece, *lines: int) -> bool:
 
 def farther_apart(piece: Piece, block: str, more: float) -> str:
     """What lays the copies of a block ``more`` mm farther apart."""
+    from .castings import line_of
+
     line = line_of(piece, block)
     call = piece.call(line.index) if line is not None else None
     if call is None or not call.given("every") or call.given("circle"):
