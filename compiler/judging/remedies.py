@@ -226,9 +226,11 @@ def farther_apart(piece: Piece, block: str, more: float) -> str:
 
     line = line_of(piece, block)
     call = piece.call(line.index) if line is not None else None
-    if call is None or not call.given("every") or call.given("circle"):
+    if call is None or not call.given("every") or not call.given("row"):
         return f"lay the copies of {block} {rounded_up(more)} farther apart"
-    return f"write every {rounded_up(call.get('every') + more)} in the line of {block}"
+    every = call.get("every")
+    pitch = every[0] if isinstance(every, tuple) else every
+    return f"write every {rounded_up(pitch + more)} in the line of {block}"
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:
