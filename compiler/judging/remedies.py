@@ -198,15 +198,14 @@ def apart_from(
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
             said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
             return f"{said}, or take smaller stones", None
-    for line, base in (lines, lines[::-1]):
+    for line, base in (lines, lines[::-1]) if deep else ():
         if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
             use = next(iter(piece.call(line).within), None)
-            more = deep or lack
             room = use.arguments.get("room") if use is not None else None
             name = piece.name_of(line)
             if room is not None and room.value:
-                return f"write room {rounded_up(room.value + more)} in the line of {name}", None
-            return f"leave {rounded_up(more)} more room in {name}, or take smaller stones", None
+                return f"write room {rounded_up(room.value + deep)} in the line of {name}", None
+            return f"leave {rounded_up(deep)} more room in {name}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 
