@@ -12,7 +12,6 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
-from .castings import line_of
 from .digits import rounded_up
 from .figures import figure, figures
 from .moves import move
@@ -202,15 +201,14 @@ def apart_from(
         if alone and (moved := move(piece, lines[k], step, lines[1 - k])):
             said = f"move {(one, other)[k]} {moved.in_piece}, away from {(other, one)[k]}"
             return f"{said}, or take smaller stones", None
-    for line, base in (lines, lines[::-1]):
+    for line, base in (lines, lines[::-1]) if deep else ():
         if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
             use = next(iter(piece.call(line).within), None)
-            more = deep or lack
             room = use.arguments.get("room") if use is not None else None
             name = piece.name_of(line)
             if room is not None and room.value:
-                return f"write room {rounded_up(room.value + more)} in the line of {name}", None
-            return f"leave {rounded_up(more)} more room in {name}, or take smaller stones", None
+                return f"write room {rounded_up(room.value + deep)} in the line of {name}", None
+            return f"leave {rounded_up(deep)} more room in {name}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
 
@@ -256,11 +254,15 @@ def _along_one(piece: Piece, *lines: int) -> bool:
 
 def farther_apart(piece: Piece, block: str, more: float) -> str:
     """What lays the copies of a block ``more`` mm farther apart."""
+    from .castings import line_of
+
     line = line_of(piece, block)
     call = piece.call(line.index) if line is not None else None
-    if call is None or not call.given("every") or call.given("circle"):
+    if call is None or not call.given("every") or not call.given("row"):
         return f"lay the copies of {block} {rounded_up(more)} farther apart"
-    return f"write every {rounded_up(call.get('every') + more)} in the line of {block}"
+    every = call.get("every")
+    pitch = every[0] if isinstance(every, tuple) else every
+    return f"write every {rounded_up(pitch + more)} in the line of {block}"
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:

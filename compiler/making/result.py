@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
 from ...lang.outcome import Measured, Waiver
@@ -17,6 +15,8 @@ from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 
 if TYPE_CHECKING:
+    import numpy as np
+
     from ...lang.outcome import SeriesPlan
     from ..judging.bores import Bore
     from ..judging.hanging import Loop
@@ -113,6 +113,8 @@ class Built:
     @property
     def shown(self) -> dict[str, float]:
         """How much is seen of what each line of work made, metal or cut, mm2, by the first name it gave."""
+        import numpy as np
+
         areas = np.zeros(len(self.features))
         for part in self.parts:
             corners = part.points[part.triangles]

@@ -11,14 +11,8 @@ import pytest
 from usual_texts import odd_texts, what_remedies_leave
 
 TEXTS = odd_texts()
-# Known shortcomings: a claw without bite is thinned by what it wants of joint, a little too little.
-OPEN = {"shared basket emerald 3, bite 0 %"}
 
 
 @pytest.mark.parametrize("name", list(TEXTS)[::17])
 def test_a_remedy_followed_cures_and_brings_no_fault(name: str) -> None:
-    left = what_remedies_leave(TEXTS[name])
-    if name in OPEN:
-        assert left, "it is no longer open: take it out of OPEN"
-        pytest.xfail(left[0])
-    assert left == []
+    assert what_remedies_leave(TEXTS[name]) == []

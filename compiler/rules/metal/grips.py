@@ -14,6 +14,7 @@ from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
 from ...judging.remedies import apart_from, setting_line
 from ...judging.rule import Level, Verdict
+from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -47,7 +48,8 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
-            if rimmed
+            if rimmed and not _walled_in(piece, stone, seat)
+            else "bring its wall nearer to it, or let that stand higher above its girdle" if rimmed
             else f"hold it all round: {setting_line(piece, feature, 'prong claws')}",
             around.free,
             bound,
@@ -56,6 +58,13 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             others=() if seat is None else (seat,),
         )  # fmt: skip
     yield from _unpegged(piece, pearls)
+
+
+def _walled_in(piece: Piece, stone: int, seat: int | None) -> bool:
+    """Whether a seat is cut into what was made for its stones, and so goes along when they are let down."""
+    into = piece.call(seat).get("in") if seat is not None else None
+    line = int(piece.stones.line[stone])
+    return any(line in piece.services.lines(one) for one in (indices_of(into) if into is not None else ()))
 
 
 def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:

@@ -179,7 +179,8 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else f"raise the stones by {(far := rounded_past(bound - depth))}, or make the body {far} "
+                else _deeper_foot(piece, stone, bound - depth)
+                or f"raise the stones by {(far := rounded_past(bound - depth))}, or make the body {far} "
                 "thicker, or take shallower stones",
                 depth,
                 bound,
@@ -187,6 +188,18 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 mend=deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None,
                 level=Level.FAULT if depth < 0 else None,
             )
+
+
+def _deeper_foot(piece: Piece, stone: int, lack: float) -> str:
+    """What brings the foot of its setting farther below a stone, where all metal goes along with that."""
+    line = int(piece.stones.line[stone])
+    made = [one.index for one in piece.features if one.body is not None]
+    own = all(line in piece.services.lines(one) for one in made)
+    for use in (use for one in made if own for use in piece.call(one).within[:1]):
+        foot = use.arguments.get("foot")
+        if foot is not None and isinstance(foot.value, float):
+            return f"write foot {rounded_past(foot.value + lack)} in the line of {use.name}"
+    return ""
 
 
 TOUCH = 0.02  # mm, what is nearer touches
