@@ -366,3 +366,16 @@ def test_holes_in_a_dome_go_through_it_wherever_it_stands():
     )
     assert "blind-seat" not in codes(dome.format(", out 12 mm"))
     assert volume(dome.format(", out 12 mm")) == pytest.approx(volume(dome.format("")), rel=1e-6)
+
+
+def test_stones_spread_on_a_dome_keep_off_the_bezel_in_its_middle():
+    cup = "bezel cup: for eye, blind, wall 1 mm, foot 1.2 mm\n"
+    text = (
+        "plate shield: oval 14 x 12 mm, thick 1.8 mm\ndap dome: of shield, ball 24 mm\n"
+        f"stone eye: cabochon 4 x 4 mm, gem ruby, out 1.8 mm\n{cup}"
+        "stone pave: round 1.5 mm, gem diamond, upon dome, every 1.6 mm, inset 0.6 mm\n"
+        "bead-set grains: for pave, in dome\n"
+    )
+    assert "stone-in-metal" not in codes(text)
+    (beside,), (alone,) = (figures(one, "count of pave") for one in (text, text.replace(cup, "")))
+    assert beside < alone
