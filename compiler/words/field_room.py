@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 BESIDE = 0.1  # mm of metal between a stone and the wall of another
-WALL = 3.0  # mm, no wall is wider
+WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 
 
 def with_room(bench: PieceBench, frames: np.ndarray, kind: StoneKind, apart: float) -> np.ndarray:

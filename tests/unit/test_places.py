@@ -375,3 +375,16 @@ def test_spots_that_a_path_brings_to_one_place_are_told() -> None:
     assert fault.code == "no-places" and "3 spots come to lie on 1" in fault.message
     assert fault.remedy is not None and "number 3" in fault.remedy
     assert not checked(f"{body}ball b: along waist of body, number 3, stretch 42 % to 58 %, across 1 mm").faults
+
+
+def test_stones_spread_on_a_dome_keep_off_the_bezel_in_its_middle():
+    cup = "bezel cup: for eye, blind, wall 1 mm, foot 1.2 mm\n"
+    text = (
+        "plate shield: oval 14 x 12 mm, thick 1.8 mm\ndap dome: of shield, ball 24 mm\n"
+        f"stone eye: cabochon 4 x 4 mm, gem ruby, out 1.8 mm\n{cup}"
+        "stone pave: round 1.5 mm, gem diamond, upon dome, every 1.6 mm, inset 0.6 mm\n"
+        "bead-set grains: for pave, in dome\n"
+    )
+    assert "stone-in-metal" not in codes(text)
+    (beside,), (alone,) = (figures(one, "count of pave") for one in (text, text.replace(cup, "")))
+    assert beside < alone
