@@ -11,7 +11,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place
 from ...judging.halves import told_at
-from ...judging.moves import told
+from ...judging.moves import move, told
 from ...judging.rule import Level, Verdict
 from ...measures.closest import on_triangle
 from ...measures.kinds import dot
@@ -91,13 +91,13 @@ def falls_forward(piece: Piece) -> Iterator[Verdict]:
         square = np.array([-along[1], along[0], 0.0]) * np.sign(along[0])
         below = float((casting.centre[1] - middle) @ square)
         if abs(along[0]) > abs(along[1]) and above(below, bound):
-            up = below * square
+            moved = move(piece, mine[0], below * square)
             yield Verdict(
                 "this brooch falls forward: its pin lies below the middle of its weight",
                 mine[0],
                 f"{mm(below)} below",
                 most(mm(bound)),
-                f"move {piece.name_of(mine[0])} {told(piece, mine[0], up, 'up')}",
+                f"move {piece.name_of(mine[0])} {moved.in_piece if moved is not None else 'higher'}",
                 below,
                 bound,
                 keys=("up", "at"),
