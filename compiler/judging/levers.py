@@ -32,6 +32,7 @@ LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
 FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
+TURN = 15.0  # degrees, that an angle is changed: what is turned farther is another piece
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
 
@@ -109,10 +110,10 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
         now = float(found[1])
         if now > 0 and found.start() < span.end:
             first = now + lack if lack and found[2] == "mm" else now * (1 + STEP)
-            yield Lever(
-                line, name, clause.key.name, found[2], now, first, LEAST * now, MOST * now,
-                bool(lack), found.start(),
-            )
+            least, most = LEAST * now, MOST * now
+            if found[2] == "deg":
+                first, least, most = now + STEP * TURN, max(now - TURN, least), min(now + TURN, most)
+            yield Lever(line, name, clause.key.name, found[2], now, first, least, most, bool(lack), found.start())
 
 
 def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
