@@ -291,5 +291,5 @@ def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
     one = replace(one, remedy=told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
-    then = "tried, it is gone" + (f", and with it {_listed(along)}" if along else "")
+    then = "tried, it is gone" + (f", and gone with it: {_listed(along)}" if along else "")
     return replace(one, level=level, then=then)
