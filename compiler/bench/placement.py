@@ -165,7 +165,9 @@ def all_heard(call: Call) -> None:
     """Raises Refused where the work has asked for nothing of a placing clause: it changes nothing."""
     for key, said in call.arguments.items():
         if said.given and not said.read and key in PLACING_BY_NAME:
-            call.refuse("clause-idle", f"{key} says nothing on this line", key, remedy=f"leave {key} out")
+            meant = key == "row" and call.given("along")
+            remedy = f"write number {said.value:g} in place of row" if meant else f"leave {key} out"
+            call.refuse("clause-idle", f"{key} says nothing on this line", key, remedy=remedy)
 
 
 def ways(call: Call, back: bool = False) -> list[Line]:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from ..judging.plan_solids import PlanSolid
 
 
+GIRDLE = 0.05  # mm over the face of its metal, from which a girdle lies in the open
+
+
 def shallow_pocket(piece: Piece) -> Iterator[Verdict]:
     """Pockets too shallow for the stone that is cemented in them."""
     for bed in piece.beds:
@@ -161,6 +164,8 @@ def stone_near_edge(piece: Piece) -> Iterator[Verdict]:
         if seat is None or is_cup(piece, bed) or not below(bed.edge, advised) or _between_ends(piece, bed):
             continue
         past, near = below(bed.edge, 0.0), below(bed.edge, floor)
+        if below(bed.sunk, -GIRDLE):  # no metal of it lies beside the girdle: a head holds the stone
+            continue
         # Its sides are cut away, and shared prongs or bars hold it.
         shared = bed.stone in piece.shared or bed.stone in piece.barred
         if shared and not past:

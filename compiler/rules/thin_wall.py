@@ -136,6 +136,9 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
         cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS)]
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
+        wall = next((one for cut in cuts[:1] if (one := figure(piece.call(cut), FigureOf.WALL))), None)
+        if wall:
+            return f"write {wall[0]} {rounded_up(wall[1] + lack)} in the line of {piece.name_of(cuts[0])}"
         if metal in cuts:
             return f"make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
@@ -151,7 +154,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
-        return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
+        home, less = piece.name_of(other), rounded_up(lack)
+        return f"write roof {rounded_up(roof[1] + lack)} in the line of {home}, or cut {mark} {less} less deep"
     both = len(set(marks)) > 1
     by = lack / 2 if both else lack
     deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
