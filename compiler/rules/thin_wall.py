@@ -154,8 +154,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
-        home, less = piece.name_of(other), rounded_up(lack)
-        return f"write roof {rounded_up(roof[1] + lack)} in the line of {home}, or cut {mark} {less} less deep"
+        home, wanted, less = piece.name_of(other), rounded_up(roof[1] + lack), rounded_up(lack)
+        return f"write roof {wanted} in the line of {home}, or cut {mark} {less} less deep"
     both = len(set(marks)) > 1
     by = lack / 2 if both else lack
     deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
