@@ -81,8 +81,8 @@ def _between(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     if len(first) != len(second) or not first:
         which = 0 if len(first) != 1 else 1
         return reckoner.fault(
-            "wrong-kind", f"one place is needed here, not {len(ends[which])}", node.arguments[which].span,
-            "take one of them: pick(ends of frame, 2)",
+            "wrong-kind", f"one place is needed here, not {len(second if which else first)}",
+            node.arguments[which].span, "take one of them: pick(ends of frame, 2)",
         )
     middle: Any = None
     for one, two in zip(first, second, strict=True):

@@ -216,6 +216,8 @@ class _Reader:
         return None
 
     def _edit(self, head: Head | None, key: str, value: str, side: str) -> Iterator[Edit]:
+        if side == "more" and key in ("out", "inward") and self._says(head, "over-finger"):
+            key, value, side = "over-finger", f"{'-' * (key == 'inward')}{value}", "grown"
         if head is not None and (self._says(head, key) or side not in ("grown", "without")):
             yield Edit(head.head, key, value, side)
 

@@ -1,5 +1,5 @@
-"""The figures of a text that may answer a remark where its rule names none: those that the lines it is about
-say, and where these stand."""
+"""The lengths of a text that may answer a remark where its rule names none: those that the lines it is about
+say, and where these stand. Turns, arcs, shares, stones and the finger are what the piece is, and are left."""
 
 from __future__ import annotations
 
@@ -26,13 +26,11 @@ from .services import indices_of
 if TYPE_CHECKING:
     from .piece import Piece
 
-FIGURE = re.compile(r'(?<![\w."+-])(\d+(?:\.\d+)?) (mm|deg|%)(?!\w)')
-STEP = 0.2  # of a figure, by which one of no length is changed first
+FIGURE = re.compile(r'(?<![\w."+-])(\d+(?:\.\d+)?) mm(?!\w)')
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
 FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
-TURN = 15.0  # degrees, that an angle is changed: what is turned farther is another piece
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
 
@@ -44,12 +42,10 @@ class Lever:
     line: Head
     name: str
     key: str
-    unit: str
     now: float
     first: float
     least: float
     most: float
-    of_length: bool = False  # whether it is pulled by what the remark lacks
     start: int = -1  # of the figure in the text; none of a move, or of what the line does not say
 
     def at(self, value: float, text: str, path: str) -> str:
@@ -79,7 +75,8 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     """The levers of the lines that a remark is about, its own line's first; then moves of these lines. The
     spots a path is drawn through are its shape, and none."""
     assert one.span is not None
-    lines, first = _lines(piece, one, text), _lack(one)
+    first = _lack(one)
+    lines = _lines(piece, one, text) if first else []
     fast = _joined(piece)
     for name, line in lines:
         for clause in line.clauses:
@@ -93,7 +90,7 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     for name, line in (pair for pair in lines if pair[1].head not in fast):
         for back, forth in WORDS[::-1]:
             if piece.source_lines.can_say(line, forth) or piece.source_lines.can_say(line, back):
-                yield Lever(line, name, forth, "mm", 0.0, first or SPARE[1], -FARTHEST, FARTHEST, bool(first))
+                yield Lever(line, name, forth, 0.0, first, -FARTHEST, FARTHEST)
 
 
 def _lack(one: Remark) -> float:
@@ -109,12 +106,8 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
     for found in FIGURE.finditer(text, span.start, min(span.end + 4, len(text))):
         now = float(found[1])
         if now > 0 and found.start() < span.end:
-            first = now + lack if lack and found[2] == "mm" else now * (1 + STEP)
-            least, most = LEAST * now, MOST * now
-            if found[2] == "deg":
-                first, least, most = now + STEP * TURN, max(now - TURN, least), min(now + TURN, most)
             yield Lever(
-                line, name, clause.key.name, found[2], now, first, least, most, bool(lack), found.start()
+                line, name, clause.key.name, now, now + lack, LEAST * now, MOST * now, found.start()
             )
 
 
@@ -122,13 +115,13 @@ def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]
     """The lengths that a line leaves to its word."""
     made = (call for call in piece.bench.lines if piece.source_lines.of(call, None, ()).line is line)
     uses = [next(iter(call.within), call) for call in made][:1]
-    for key, one in uses[0].arguments.items() if uses and lack else ():
+    for key, one in uses[0].arguments.items() if uses else ():
         take = uses[0].word.take(key)
         if one.given or take is None or take.kind is not Kind.LENGTH or not isinstance(one.value, float):
             continue
         least, most = max(LEAST * one.value, take.least or 0.0), min(MOST * one.value, take.most or np.inf)
         if one.value > 0:
-            yield Lever(line, name, key, "mm", one.value, one.value + lack, least, most, True)
+            yield Lever(line, name, key, one.value, one.value + lack, least, most)
 
 
 def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
@@ -164,7 +157,7 @@ def _joined(piece: Piece) -> dict[Span, Container[str]]:
     ]
     within = [one for block in blocks for one in tree.work_in(tree.lines_below(block))]
     lines = [one for one in (*blocks, *within) if isinstance(one, tree.Feature | tree.Group)]
-    uses = [use for half in halves for use in piece.call(half.feature).within if use.word is half.finding]
+    uses = [use for half in halves for use in piece.call(half.feature).within if Role.HALF in use.word.roles]
     into = [use.arguments["in"].value for use in uses if "in" in use.arguments]
     bodies = _own_lines(piece, (k for one in into for k in indices_of(one)))
     return {

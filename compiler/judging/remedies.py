@@ -277,11 +277,11 @@ def written(piece: Piece, *features: int) -> tuple[str, ...]:
     return *(" of ".join(reversed(name[shared:])) for name in names), block
 
 
-def setting_line(piece: Piece, stones: int, word: str, metal: int | None = None) -> str:
-    """The line of a setting, told by its word and name, for the stones of a line, ``in`` some metal."""
+def setting_line(piece: Piece, stones: int, begun: str, metal: int | None = None) -> str:
+    """The line of a setting, ``begun`` by its word and name, for the stones of a line, ``in`` some metal."""
     name, *into, block = written(piece, stones, *(() if metal is None else (metal,)))
     inside = f", in {into[0]}" if into else ""
-    return f"write {word}: for {name}{inside}, below all these lines{block}"
+    return f"write {begun} for {name}{inside}, below all these lines{block}"
 
 
 def on_floor(piece: Piece, cut: int, part: int) -> str:

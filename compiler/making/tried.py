@@ -26,6 +26,7 @@ LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
+STILL = "tried, it is not enough"
 MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
@@ -60,10 +61,10 @@ def tried(built: Built, make: Make) -> Tried:
     if _halted(built.faults) or not bench.open(built.faults):
         return Tried(built)
     cured = list(bench.cures())
-    told = replace(built, faults=tuple(_told(built.faults, cured, bench.failed)))
+    told = replace(built, faults=tuple(_told(built.faults, [*cured, *bench.untold()], bench.failed)))
     now, texts = (cured[-1].after, cured[-1].texts) if cured else (built, bench.texts)
-    idle = {_gist(one) for one in bench.failed}
-    texts = {**texts, **mended([one for one in now.faults if _gist(one) not in idle], texts).texts}
+    sound = [one for one in now.faults if _gist(one) not in bench.failed]
+    texts = {**texts, **mended(sound, texts).texts}
     return Tried(told, texts if texts != bench.texts else {})
 
 
@@ -85,7 +86,8 @@ class _Bench:
     def __init__(self, make: Make, built: Built) -> None:
         self.make, self.built, self.texts = make, built, built.own_texts
         self.left = WORK
-        self.failed: dict[Fault, tuple[Way, str]] = {}
+        self.failed: dict[object, list[tuple[Way, str]]] = {}
+        self.alone: list[_Cure] = []
 
     @staticmethod
     def open(faults: Sequence[Fault]) -> list[Remark]:
@@ -96,8 +98,9 @@ class _Bench:
     def cures(self) -> Iterator[_Cure]:
         """Cures one after the other, each tried with those before it: first that by which most goes."""
         told = self.open(self.built.faults)
-        alone = [cure for one in told if (cure := self.cure(one, self.built, self.texts))]
-        best = max(alone, key=lambda cure: len(cure.along), default=None)
+        self.alone = [cure for one in told if (cure := self.cure(one, self.built, self.texts))]
+        best = max(self.alone, key=lambda cure: len(cure.along), default=None)
+        in_vain = {(_gist(one), one.seen, one.remedy) for one in told if _gist(one) in self.failed}
         seen: set[object] = set()
         now: Built = self.built
         texts: Mapping[str, str] = self.texts
@@ -107,13 +110,15 @@ class _Bench:
             seen.add(_gist(best.of))
             best = None
             for one in self.open(now.faults):
-                if _gist(one) not in seen and best is None:
+                again = (_gist(one), one.seen, one.remedy) in in_vain
+                if _gist(one) not in seen and best is None and not again:
                     seen.add(_gist(one))
                     best = self.cure(one, now, texts)
         self.left += WORK // 2
         for one in self.open(now.faults)[:LEVERED]:
             still = any(_gist(one) == _gist(other) for other in now.faults)
-            if still and (found := self.sought(one, now, texts)):
+            idle = _gist(one) in self.failed or not any(ways(one, texts))
+            if still and idle and (found := self.sought(one, now, texts)):
                 yield found
                 now, texts = found.after, found.texts
 
@@ -121,18 +126,23 @@ class _Bench:
         """The first way out of a remark by which it goes and nothing comes."""
         idle: list[Way] = []
         for way in ways(one, texts):
-            if (found := self.followed(one, way, before, texts)) is not None:
+            found = self.followed(one, way, before, texts)
+            idle += [] if found is not None and found.said == way.said else [way]
+            if found is not None:
                 return replace(found, idle=idle)
-            idle += [way] if one in self.failed else []
         return None
+
+    def untold(self) -> Iterator[_Cure]:
+        """Cures that were tried alone, and for which, after others, no tries were left."""
+        return (cure for cure in self.alone if cure.idle or _gist(cure.of) not in self.failed)
 
     def followed(self, one: Remark, way: Way, before: Built, start: Mapping[str, str]) -> _Cure | None:
         """A way gone, and gone on with: as long as the same remark tells it, and as what came of it tells."""
         said = way.said
-        for _ in range(FOLLOWED):
+        for step in range(FOLLOWED):
             left, found, trouble = self.outcome(one, Way(said, way.texts), before)
-            if trouble:
-                self.failed.setdefault(one, (way, trouble))
+            if trouble and not step:
+                self.failed.setdefault(_gist(one), []).append((way, trouble))
             further = next((more for other in left[:1] for more in ways(other, way.texts)), None)
             if further is None:
                 return found
@@ -149,7 +159,7 @@ class _Bench:
             return [], None, ""
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
-            return [told], None, _still(told)
+            return [told], None, f"{STILL}: then {told.seen}"
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
             return [], None, ""
@@ -183,8 +193,8 @@ class _Bench:
                 way = Way(lever.said(value, texts[path]), new)
                 left, found, _ = self.outcome(one, way, before, sought=True)
                 if found is not None:
-                    return found if lever.of_length or self.answers(one, lever, value, texts, path) else None
-                told = [two.figure for two in left if isinstance(two, Remark) and two.code == one.code]
+                    return found
+                told = [two.figure for two in left if isinstance(two, Remark) and _gist(two) == _gist(one)]
                 now = next(iter(told), None)
                 if now == one.figure:
                     return None  # it has no part in it, either way
@@ -193,18 +203,6 @@ class _Bench:
                 far = PAST * (one.bound - one.figure) / (now - one.figure)
                 value = lever.now + far * (value - lever.now)
         return None
-
-    def answers(
-        self, one: Remark, lever: Lever, value: float, texts: Mapping[str, str], path: str
-    ) -> bool:
-        """Whether a remark of no length goes by what a lever changes, and not by chance: half as far, and it
-        is met less badly, or no more."""
-        probe = self.trial({**texts, path: lever.at((lever.now + value) / 2, texts[path], path)}, one.code)
-        faults = probe.faults if probe is not None else ()
-        told = [two for two in self.open(faults) if _gist(two) == _gist(one)]
-        assert one.figure is not None and one.bound is not None
-        figure = told[0].figure if told else None
-        return figure is None or abs(figure - one.bound) < abs(one.figure - one.bound)
 
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
@@ -264,27 +262,27 @@ def _listed(faults: Sequence[Fault]) -> str:
 
 
 def _told(
-    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[Fault, tuple[Way, str]]
+    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[object, Sequence[tuple[Way, str]]]
 ) -> Iterator[Fault]:
     """The remarks with what came of their remedies, without those that go along with others."""
-    by_gist = {_gist(cure.of): cure for cure in cures}
+    by_gist = {_gist(cure.of): cure for cure in reversed(cures)}
     along = {_gist(other) for cure in cures for other in cure.along}
     for one in faults:
         cure = by_gist.get(_gist(one))
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            yield _failed(one, *failed[one]) if one in failed else one
+            yield _failed(one, failed[_gist(one)]) if _gist(one) in failed else one
 
 
-def _failed(one: Fault, way: Way, trouble: str) -> Fault:
-    """A remark with what is wrong with its first way, or without an idle one where it names others."""
-    rest = told_anew(one.remedy or "", "", {}, [way]).removeprefix("; or ")
-    return replace(one, remedy=rest) if rest and trouble == _still(one) else replace(one, then=trouble)
-
-
-def _still(one: Fault) -> str:
-    return f"tried, it is not enough: then {one.seen}"
+def _failed(one: Fault, tries: Sequence[tuple[Way, str]]) -> Fault:
+    """A remark without its ways that are none, where it names others; else with what is wrong with the first
+    by which it goes at least."""
+    rest = told_anew(one.remedy or "", "", {}, [way for way, _ in tries]).removeprefix("; or ")
+    if rest:
+        return replace(one, remedy=rest)
+    way, trouble = next((way for way in tries if not way[1].startswith(STILL)), tries[0])
+    return replace(one, remedy=way.said, then=trouble)
 
 
 def _cured(one: Remark, cure: _Cure) -> Fault:

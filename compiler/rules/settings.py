@@ -46,8 +46,8 @@ def unset_stone(piece: Piece) -> Iterator[Verdict]:
 def _setting(piece: Piece, stone: int) -> str:
     """The line of a setting that stands by itself round the stones of a line."""
     cut = CUTS[piece.stones.of(stone).cut]
-    word = "pearl-cup cup" if cut.name == "pearl" else "bezel cup" if cut.domed else "basket head"
-    return setting_line(piece, int(piece.stones.feature[stone]), word)
+    begun = "pearl-cup cup:" if cut.name == "pearl" else "bezel cup:" if cut.domed else "basket head:"
+    return setting_line(piece, int(piece.stones.feature[stone]), begun)
 
 
 def _touched(piece: Piece, stone: int) -> bool:

@@ -236,7 +236,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
-        return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat', metal)}"
+        return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat:', metal)}"
     if metal < seat and piece.features[metal].surface is not None:
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         call = piece.call(seat)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
-TOGETHER = 1e-3  # mm, spots that lie nearer are one
+NEAR = 1e-3  # mm, spots that lie nearer are one
 LEVEL = 1e-3  # mm, what lies no lower lies level
 PAST = 3.0  # mm below all metal that others meet, what one meets is another side
 THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
@@ -47,7 +47,7 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
                 remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
-        several = len(np.unique(np.round(frames[:, :, 3] / TOGETHER), axis=0))
+        several = len(np.unique(np.round(frames[:, :, 3] / NEAR), axis=0))
         if several < len(frames):
             call.refuse(
                 "no-places",

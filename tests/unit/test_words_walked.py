@@ -53,6 +53,8 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
     "disc d: across 17 mm, thick 2 mm\ncufflink-back b: at back of d, swivel",
     "bar d: size 20 x 8 x 5 mm\nbox-clasp b: at right of d, in d",
+    "disc lid: across 20 mm, thick 3.4 mm\nhollow photo: in lid, wall 1.8 mm, roof 1.4 mm, rebate 0.6 x 0.8 mm\n"
+    "locket-catch c: at right of lid, in lid, other, tilt 180 deg, reach 1.7 mm, bump 0.5 mm",
     "path way: through (-30, 0) over (0, 30) to (30, 0 mm)\nwire arm: along way, round 3 mm\nhinge h: at ends of arm, in arm",
     "path way: through (0, 0) over (16, -9) to (32, 0 mm)\nchain c: along way",
     *("disc a: across 30 mm, thick 2 mm\n"

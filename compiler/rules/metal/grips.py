@@ -50,7 +50,7 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
             if rimmed and not _walled_in(piece, stone, seat)
             else "bring its wall nearer to it, or let that stand higher above its girdle" if rimmed
-            else f"hold it all round: {setting_line(piece, feature, 'prong claws')}",
+            else f"hold it all round: {setting_line(piece, feature, 'prong claws:')}",
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
@@ -129,7 +129,7 @@ def bare_corner(piece: Piece) -> Iterator[Verdict]:
                 feature,
                 f"the nearest metal is {mm(float(off[worst]))} off",
                 most(mm(bound)),
-                f"guard every sharp corner: {setting_line(piece, feature, 'vee-prong tips')}",
+                f"guard every sharp corner: {setting_line(piece, feature, 'vee-prong tips:')}",
                 float(off[worst]),
                 bound,
                 place=place(spots[worst]),

@@ -128,7 +128,8 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
             name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
             lack = max(_lack(piece, stone, bound), bound - spot.figure)
-            thicker = None if beside else deeper(piece, inside if body is None else body, lack)
+            solid = inside if body is None else body
+            thicker = None if beside or solid is None else deeper(piece, solid, lack)
             yield Verdict(
                 f"{name} leaves little metal below the bearing" if beside
                 else "little metal is left below the bearing",
