@@ -179,7 +179,7 @@ def _metal_at(places: Places, made: Made) -> Feature | None:
             high.setdefault(step.feature, []).extend(
                 fr.apply(home, one.corners.reshape(-1, 3))[:, 2] for one in lumps([step], None)
             )
-    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items()}
+    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items() if spots}
     level = [k for k, (low, top) in ends.items() if low < LEVEL and top > -LEVEL]
     return reduce(_group, (parts[k] for k in level or parts)) if parts else None
 
