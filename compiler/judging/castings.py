@@ -18,7 +18,7 @@ from ..bench.linked import is_chain
 from ..bench.roles import Role
 from ..geometry.line import Line
 from ..measures.bodies import Shell, labels, pieces, winding
-from ..measures.linking import APART, LINKED, linked
+from ..measures.linking import APART, LINKED, PASSED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
@@ -329,7 +329,23 @@ def joints_of(piece: Piece) -> list[Joint]:
         for b in large[place + 1 :]:
             if bodies[a].meets(bodies[b], NEAR):
                 found += _joint(piece, a, b, rings)
-    return found
+    return [one for one in found if one.how != "passed" or _runs_on(piece, one, found)]
+
+
+def _runs_on(piece: Piece, joint: Joint, joints: list[Joint]) -> bool:
+    """Whether the link of a chain that goes through a ring and back again hangs in links on both sides of it:
+    the chain runs through the ring."""
+    bodies = piece.casting_measures.bodies
+    owner, line = joint.rings[0]
+    link = joint.one + joint.two - owner
+    if any(is_chain(piece.features[one]) for one in bodies[owner].shell.owners if one >= 0):
+        return False
+    middle, (first, second) = line.mean(axis=0), (line[[0, len(line) // 4]] - line.mean(axis=0))
+    axis = np.cross(first, second)
+    mine = (one for one in joints if one.how == "linked" and link in (one.one, one.two))
+    beside = [one.one + one.two - link for one in mine]
+    off = [float((bodies[k].shell.centre - middle) @ axis) for k in beside if k != owner]
+    return min(off, default=0.0) < 0.0 < max(off, default=0.0)
 
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
@@ -337,6 +353,10 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     every = [(a, line, two) for line in rings[a]] + [(b, line, one) for line in rings[b]]
     ways = [(linked(line, body.skin), owner, line) for owner, line, body in every if _over(line, body)]
     way = max((one for one, _, _ in ways), default=APART)
+    if way == PASSED:
+        owner, line = next((owner, line) for found, owner, line in ways if found == PASSED)
+        yield Joint(a, b, "passed", ((owner, line),))
+        way = APART
     castings = piece.casting_measures.castings
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
