@@ -39,8 +39,8 @@ HANGS_IN = Take(
     "of wire where it has none: the lowest one of that part, each one of a line of several; its place is "
     "found, and it swings free; a jump ring in a loop at the top of what it is to carry stands above; one of "
     "several in a ring hangs farther round it: around 40 deg, and with both-sides once more as far the other "
-    "way; so in another link of a chain, the nearest to that; a pendant whose loop or strap bail a chain runs "
-    "through slides on that, at its lowest place",
+    "way; so in another link of a chain, the nearest to that; a pendant whose loop or strap bail a chain "
+    "runs through slides on that, at its lowest place",
     not_with=tuple(take.name for take in PLACING if take.name not in ("around", "both-sides")),
 )
 
