@@ -15,6 +15,7 @@ from ..geometry.circle import circle_near
 from .feature import Feature, Lines
 from .linked import ends_upright, is_chain, link_at
 from .roles import Role
+from .slid import Through, straps
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
@@ -38,7 +39,8 @@ HANGS_IN = Take(
     "of wire where it has none: the lowest one of that part, each one of a line of several; its place is "
     "found, and it swings free; a jump ring in a loop at the top of what it is to carry stands above; one of "
     "several in a ring hangs farther round it: around 40 deg, and with both-sides once more as far the other "
-    "way; so in another link of a chain, the nearest to that",
+    "way; so in another link of a chain, the nearest to that; a pendant whose loop or strap bail a chain "
+    "runs through slides on that, at its lowest place",
     not_with=tuple(take.name for take in PLACING if take.name not in ("around", "both-sides")),
 )
 
@@ -156,11 +158,42 @@ def hung(
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip
     loop, frame = high[0]
+    if links and not around and not alone and (slides := _slides(call, host, places[0], loop, frame)):
+        return fr.rounded(fr.shifted(*slides))
     ring = alone or not loop.stands  # a ring of wire may turn as it hangs
     return fr.rounded(np.stack([
         _one(call, *one, loop, frame, ring, way, alone and not any(links) and topmost(*one))
         for one, way in places
     ]))  # fmt: skip
+
+
+def _slides(
+    call: Call, host: Feature, link: tuple[tuple[Feature, np.ndarray], float], loop: Feature, own: np.ndarray
+) -> tuple[float, ...]:
+    """The move (3,) that hangs a loop that stands at ``own`` on a chain that runs through it at its lowest
+    ``link``; none where it goes through a link instead, being too narrow for the chain."""
+    (one, at), _ = link
+    down, (inside, wire) = _down(own[:, 2]), loop.opening or (0.0, 0.0)
+    if abs(own[:, 2] @ at[:, 0]) < SQUARE:
+        return ()
+    chain = Through(host, at, loop, own, down)
+    if inside < (least := chain.least(ROOM)):
+        free = min((one.opening or (0.0,))[0] - 2 * ROOM, one.passes or np.inf)
+        if wire > free:
+            call.refuse(
+                "no-loop",
+                f"{host.name} does not run through {loop.name}, nor does that hang in a link of it",
+                "hangs-in", seen=f"{inside:.2f} mm inside", limit=f"{least:.2f} mm or more",
+                remedy=f"write inside {np.ceil(10 * least) / 10:.1f} mm in the line of "
+                f"{asked(_line(call, loop))}, for the chain to run through it",
+            )  # fmt: skip
+        return ()
+    return tuple(at[:, 3] + down * chain.below(ROOM) - own[:, 3])
+
+
+def _line(call: Call, loop: Feature) -> str:
+    """The full name of the line of a casting that made a loop."""
+    return ".".join(loop.name.split(".")[: call.name.count(".") + 2])
 
 
 def _has_shank(feature: Feature) -> bool:
@@ -184,7 +217,8 @@ def all_hung(
             remedy=f"write {call.name} above {host}, and 'hangs-in {call.name}' on the line of {host}",
         )
     alone = len(metal) == 1 and metal[0].opening is not None
-    return hung(call, own_loops(features, True), topmost, alone)
+    loops = [*own_loops(features), *straps(metal, lines)]
+    return hung(call, loops or own_loops(features, True), topmost, alone)
 
 
 def _bow(hole: Feature, inside: float) -> float:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
+from ..geometry.line import Line
 from ..measures.kinds import unit
 from .feature import Feature, Lines
 
@@ -100,23 +101,28 @@ def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
     return turned, float(np.degrees(np.arctan2(-side[0], side[1])))
 
 
-def _links(features: Iterable[Feature]) -> list[Link]:
-    """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
-    found = []
+def link_wires(features: Iterable[Feature]) -> Iterator[tuple[Feature, Line, float]]:
+    """The closed wires of chains: their lines of work, their middle lines and how thick they are."""
     for feature in features:
         wire = feature.body is not None and {"path", "thick", "wide"} <= feature.offers.keys()
         path = feature.look("path") if wire else None
         lines = path.lines if isinstance(path, Lines) and len(path.lines) > 1 else ()
         for line in (one for one in lines if one.closed):
-            axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
-            own = line.points @ axes.T
-            _, broad, high = np.ptp(own, axis=0)
-            axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
-            if high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
-                thick = float(max(feature.look(key).value for key in ("thick", "wide")))
-                middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
-                room = BETWEEN * thick if high > FLAT * broad else None
-                loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
-                found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
-        found += _links(one for one in feature.members.values() if isinstance(one, Feature))
+            yield feature, line, float(max(feature.look(key).value for key in ("thick", "wide")))
+        yield from link_wires(one for one in feature.members.values() if isinstance(one, Feature))
+
+
+def _links(features: Iterable[Feature]) -> list[Link]:
+    """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
+    found = []
+    for feature, line, thick in link_wires(features):
+        axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
+        own = line.points @ axes.T
+        _, broad, high = np.ptp(own, axis=0)
+        axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
+        if high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
+            middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
+            room = BETWEEN * thick if high > FLAT * broad else None
+            loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
+            found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
     return found

@@ -18,7 +18,7 @@ from ..bench.linked import is_chain
 from ..bench.roles import Role
 from ..geometry.line import Line
 from ..measures.bodies import Shell, labels, pieces, winding
-from ..measures.linking import APART, LINKED, linked
+from ..measures.linking import APART, LINKED, PASSED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
@@ -48,6 +48,7 @@ WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 ACROSS = np.array([1.0, 0.0, 0.0])
 BACKWARD = 0.9  # cosine to the way back of a hole that an ear post goes through
+BALANCED = 0.1  # of its height, how near its weight lies to the line of its loops
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -159,7 +160,21 @@ class Casting:
         middle, rings = self.centre[1], [loop.middle for loop in self.loops]
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
-        return both and (rows.count({loop.feature for loop in self.loops}) >= LINKS or self._to_a_wrist)
+        alike = rows.count({loop.feature for loop in self.loops}) >= LINKS
+        return both and (alike or self._to_a_wrist or self._let_in)
+
+    @property
+    def _let_in(self) -> bool:
+        """Whether it is let into a chain, its weight on the line of its loops: the chain lies with it."""
+        measures = self._piece.casting_measures
+        held = [loop for loop in self.loops if any(_of_chain(self._piece, k) for k in measures.links(loop))]
+        if len(held) < 2:
+            return False
+        one, two = held[0].middle[:2], held[-1].middle[:2]
+        way = (two - one) / max(float(np.linalg.norm(two - one)), 1e-9)
+        across = np.array([-way[1], way[0]])
+        high = float(np.ptp(self.skin.corners.reshape(-1, 3)[:, :2] @ across))
+        return abs(float((self.centre[1][:2] - one) @ across)) < BALANCED * high
 
     @property
     def _to_a_wrist(self) -> bool:
@@ -329,7 +344,29 @@ def joints_of(piece: Piece) -> list[Joint]:
         for b in large[place + 1 :]:
             if bodies[a].meets(bodies[b], NEAR):
                 found += _joint(piece, a, b, rings)
-    return found
+    return [one for one in found if one.how != "passed" or _runs_on(piece, one, found)]
+
+
+def _runs_on(piece: Piece, joint: Joint, joints: list[Joint]) -> bool:
+    """Whether the link of a chain that goes through a ring and back again hangs in links on both sides of it:
+    the chain runs through the ring."""
+    bodies = piece.casting_measures.bodies
+    owner, line = joint.rings[0]
+    link = joint.one + joint.two - owner
+    if _of_chain(piece, owner):
+        return False
+    middle, (first, second) = line.mean(axis=0), (line[[0, len(line) // 4]] - line.mean(axis=0))
+    axis = np.cross(first, second)
+    mine = (one for one in joints if one.how == "linked" and link in (one.one, one.two))
+    beside = [one.one + one.two - link for one in mine]
+    off = [float((bodies[k].shell.centre - middle) @ axis) for k in beside if k != owner]
+    return min(off, default=0.0) < 0.0 < max(off, default=0.0)
+
+
+def _of_chain(piece: Piece, body: int) -> bool:
+    """Whether a body by number is a link of a chain."""
+    owners = piece.casting_measures.bodies[body].shell.owners
+    return any(is_chain(piece.features[one]) for one in owners if one >= 0)
 
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
@@ -337,6 +374,10 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     every = [(a, line, two) for line in rings[a]] + [(b, line, one) for line in rings[b]]
     ways = [(linked(line, body.skin), owner, line) for owner, line, body in every if _over(line, body)]
     way = max((one for one, _, _ in ways), default=APART)
+    if way == PASSED:
+        owner, line = next((owner, line) for found, owner, line in ways if found == PASSED)
+        yield Joint(a, b, "passed", ((owner, line),))
+        way = APART
     castings = piece.casting_measures.castings
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):

@@ -6,22 +6,18 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Lines
 from ..bench.hung import own_loops
-from ..bench.roles import FigureOf, Role
-from ..geometry.circle import circle_near
+from ..bench.slid import straps
 from ..measures.hang import ASIDE, Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
 from .eyes import eyes_of
-from .figures import figure, narrowest
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -86,40 +82,14 @@ class Rest:
 def loops_of(piece: Piece) -> list[Loop]:
     """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
-    for feature in piece.features:  # the parts of a group are lines of their own
-        for one, frames in own_loops((feature,)):
-            inside, wire = one.opening or (0.0, 0.0)
-            for frame in frames:
-                found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
-    found += _straps(piece)
+    every = [loop for feature in piece.features for loop in own_loops((feature,))]
+    for one, frames in (*every, *straps(piece.features, piece.bench.lines)):  # a group's parts are lines too
+        inside, wire = one.opening or (0.0, 0.0)
+        found += [Loop(one.index, frame[:, 3], frame[:, 2], inside, wire) for frame in frames]
     if found:
         return found
     eyes = (Loop(*eye) for eye in eyes_of(piece))
     return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
-
-
-def _straps(piece: Piece) -> Iterator[Loop]:
-    """Straps bent to a loop: wire of that role along an arc of a circle, copies counted singly."""
-    for feature, call in piece.with_role(Role.STRAP):
-        path, section = feature.look("path"), figure(call, FigureOf.SECTION)
-        if not isinstance(path, Lines) or section is None:
-            continue
-        thick = narrowest(section[1])
-        for line in (one for one in path.lines if len(one.points) > 3):
-            spot, axis, radius = _circle(line.points)
-            if radius > thick / 2:
-                yield Loop(feature.index, spot, axis, 2 * radius - thick, thick)
-
-
-def _circle(points: Floats) -> tuple[Floats, Floats, float]:
-    """Middle (3,), axis (3,) and radius of the circle nearest to spots (n, 3) along an arc; radius 0 where
-    they lie on none."""
-    middle, axis, radius = circle_near(points)
-    go = points - middle
-    off = np.abs(np.linalg.norm(np.cross(go, axis), axis=1) - radius).max()
-    sizes = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
-    bent = sizes[1] > 0.2 * sizes[0] and sizes[2] < 0.05 * sizes[0] and off < 0.05 * radius
-    return middle, axis, radius if bent else 0.0
 
 
 def opens_on_both_sides(loop: Loop, skin: Skin) -> bool:

@@ -20,7 +20,7 @@ from .skin import Skin
 ASIDE = np.array([1.3e-5, 1.7e-5, 2.3e-5])
 MIDDLE = np.array([0.0137, 0.0171, 0.0233])
 
-APART, THREADED, LINKED = 0, 1, 2
+APART, PASSED, THREADED, LINKED = range(4)
 ROOM = 2_000_000
 """Pairs of an edge and a triangle of the drum skin looked at at a time."""
 
@@ -28,7 +28,7 @@ ROOM = 2_000_000
 def linked(ring: Floats, body: Skin) -> int:
     """How a closed centre line ``ring`` (n, 3) of one body goes with another ``body``: LINKED for good;
     THREADED, the body runs through it and reaches on by more than the ring's half width on both
-    sides, but has an end to slip off; or APART."""
+    sides, but has an end to slip off; PASSED, it goes through and back again; or APART."""
     size = float(length(ring - ring.mean(axis=0)).max())
     line = ring + ASIDE * size
     middle = line.mean(axis=0) + MIDDLE * size
@@ -39,7 +39,7 @@ def linked(ring: Floats, body: Skin) -> int:
         return LINKED
     axis = cross(line - middle, np.roll(line, -1, axis=0) - middle).sum(axis=0)
     height = (body.points[np.unique(body.triangles)] - middle) @ (axis / float(length(axis)))
-    return THREADED if height.max() > size and height.min() < -size else APART
+    return THREADED if height.max() > size and height.min() < -size else PASSED
 
 
 def _crossed(body: Skin, line: Floats, middle: Floats) -> tuple[Ints, Ints, Ints]:

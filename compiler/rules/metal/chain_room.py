@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.linked import is_chain
-from ...judging.digits import above, mm, most, place
+from ...bench.linked import is_chain, link_wires
+from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
+ON_EDGE = 0.5  # cosine to the way out of the axis of a loop that stands on edge
+EVEN = 0.1  # mm
 ROOMS = {"front": ("room",), "clasp": ("clasp-room", "last-room", "room")}  # clauses, by places
 
 
@@ -88,6 +90,28 @@ def _filled(
                     abs(over - room), bound, key=key, keys=(key,), place=place(frame[:, 3]),
                     mend=Mend(key, mm(over)), others=tuple({loop.feature for loop in mine}),
                 )  # fmt: skip
+            yield from _beside_chain(piece, use, links, frame, mine)
+
+
+def _beside_chain(
+    piece: Piece, use: Use, links: Feature, frame: Floats, loops: list[Loop]
+) -> Iterator[Verdict]:
+    """What is told of loops on edge at a place (3, 4) that stand so far before or behind the chain that its
+    links stand in their wire."""
+    wire = max(thick for _, _, thick in link_wires([links]))
+    on_edge = [loop for loop in loops if abs(loop.axis @ frame[:, 2]) < ON_EDGE]
+    off = [float((loop.middle - frame[:, 3]) @ frame[:, 2]) for loop in on_edge]
+    free = min(((loop.inside - wire) / 2 for loop in on_edge), default=0.0)
+    if not off or np.ptp(off) > EVEN or not above(abs(off[0]), max(free, 0.0)):
+        return
+    name = piece.features[on_edge[0].feature].name.partition(".")[0]
+    side, way = ("before", "inward") if off[0] > 0 else ("behind", "out")
+    yield Verdict(
+        f"the loops of {name} stand {side} {use.name}: its end links stand in their wire",
+        on_edge[0].feature, f"{mm(abs(off[0]))} {side} its middle", most(mm(max(free, 0.0))),
+        f"move {name} {rounded_up(abs(off[0]))} {way}", abs(off[0]), max(free, 0.0),
+        keys=("out", "inward"), place=place(frame[:, 3]), others=(links.index,),
+    )  # fmt: skip
 
 
 def _over(frame: Floats, loops: list[Loop]) -> float:
