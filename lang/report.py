@@ -74,7 +74,8 @@ class Report:
             fault = replace(fault, trail=self.trail)
         span = fault.span
         # A line done many times tells a thing once, though its figures may differ.
-        keys = {(fault.code, span, fault.trail[:1], None if span else fault.message)}
+        inside = fault.trail if fault.code == "expectation" else fault.trail[:1]
+        keys = {(fault.code, span, inside, None if span else fault.message)}
         if fault.trail:  # and one word, in which several lines meet the same, too
             keys.add((fault.code, None, fault.trail[:1], fault.message))
         if fault.code == "expectation":

@@ -237,7 +237,8 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     up += ", or " if up else ""
     if seat is None:
         return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat:', metal)}"
-    if metal < seat and piece.features[metal].surface is not None:
+    other = piece.call(seat).given("in") and metal > seat  # no seat above cuts what its line does not name
+    if (metal < seat or other) and piece.features[metal].surface is not None:
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         call = piece.call(seat)
         inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]

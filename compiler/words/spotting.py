@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -17,22 +16,21 @@ from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
 from ..geometry.once import once
 from ..measures.kinds import cross, unit
+from .missed import FAR, refuse_missed
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
-NEAR = 1e-3  # mm, spots that lie nearer are one
+ONE = 1e-3  # mm, spots that lie nearer are one
 LEVEL = 1e-3  # mm, what lies no lower lies level
 PAST = 3.0  # mm below all metal that others meet, what one meets is another side
-THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
 STEP, OPEN = 0.1, 8.0  # mm, how finely metal beside an open back is sought, and how wide that is at most
 ACROSS = tuple(range(0, 180, 15))  # deg, ways across it
 BESIDE = [
     np.concatenate([fr.shifted(right=way * far) for far in np.arange(STEP, OPEN, STEP)])
     for way in (1.0, -1.0)
 ]
-FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
 def _spots(bench: PieceBench, call: Call) -> Feature:
@@ -47,7 +45,7 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
                 remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
-        several = len(np.unique(np.round(frames[:, :, 3] / NEAR), axis=0))
+        several = len(np.unique(np.round(frames[:, :, 3] / ONE), axis=0))
         if several < len(frames):
             call.refuse(
                 "no-places",
@@ -97,20 +95,7 @@ def _down(
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
     if not met.any() and not call.get("may-miss"):
-        over = FAR - bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]
-        sunk = np.isfinite(over).any()
-        lack = math.ceil(10 * float(np.nanmax(over, initial=0.0, where=np.isfinite(over))) + 1) / 10
-        call.refuse(
-            "no-places",
-            f"none of these places looks down on {feature.name}",
-            key,
-            seen="they lie in it, or behind it" if sunk else None,
-            remedy="move the stone out to its face: "
-            + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
-            + f"say 'on {feature.name}' on its line"
-            if sunk else "move them over its metal, or turn them so that it lies below; what its neighbours "
-            f"or wire of its own carry leaves out 'on {feature.name}'",
-        )
+        refuse_missed(bench, call, key, frames)
     frames, ends = frames[met].copy(), ends[met]
     frames[:, :, 3] -= ends[:, :1] * frames[:, :, 2]
     return fr.rounded(frames), ends

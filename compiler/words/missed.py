@@ -1,0 +1,102 @@
+"""Places with no metal below them: how far beside it they lie, and what brings them over it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NoReturn
+
+import numpy as np
+
+from ...lang.bench import Call
+from ..bench.feature import Feature
+from ..geometry import frames as fr
+from ..measures.kinds import unit
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+FAR = 500.0  # mm behind, from where the back of metal is sought
+THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
+MOST = 24  # places that are looked at
+WAYS = np.radians(np.arange(0.0, 360.0, 15.0))  # in which metal is sought beside a place
+REACHES = np.concatenate([np.arange(0.1, 2.0, 0.1), np.geomspace(2.0, 40.0, 40)])  # mm, how far
+HALVINGS = 8  # of the last step, to find the edge
+ROUND = 0.3  # of their mean length, what ways inward from all sides come to at most
+INSIDE = 0.3  # mm past the edge, a place that has metal under it
+OWN = "what its neighbours carry leaves out 'on {0}'"
+
+
+def refuse_missed(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -> NoReturn:
+    """Tell that places (n, 3, 4) look past the metal of the feature ``key``: that they lie in it, are wider
+    than it, or how far beside it they are."""
+    feature: Feature = call.get(key)
+    name, message = feature.name, f"none of these places looks down on {feature.name}"
+    over = FAR - bench.below(feature, fr.compose(frames, fr.shifted(out=FAR)))[:, 0]
+    some = frames[np.unique(np.linspace(0, len(frames) - 1, min(len(frames), MOST)).astype(int))]
+    seen = None
+    if np.isfinite(over).any():
+        lack = math.ceil(10 * float(np.nanmax(over)) + 1) / 10
+        seen, remedy = "they lie in it, or behind it", (
+            "move the stone out to its face: "
+            + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
+            + f"say 'on {name}' on its line"
+        )  # fmt: skip
+    elif not all(map(len, shifts := [_beside(bench, feature, one) for one in some])):
+        remedy = f"move them over its metal, or turn them so that it lies below; {OWN.format(name)}"
+    elif _round(some, np.array(shifts)):
+        span = float(np.linalg.norm(some[:, None, :, 3] - some[None, :, :, 3], axis=-1).max())
+        room = max(span - 2 * float(np.linalg.norm(shifts, axis=1).min()), 0.0)
+        message = f"this is wider than {name}, which is to carry it"
+        seen = f"{_mm(span)} across, {name} {_mm(room)}"
+        remedy = f"make {name} {_mm(span + 2 * INSIDE)} across, or take a smaller stone"
+    else:
+        far = np.linalg.norm(shifts, axis=1)
+        way = shifts[far.argmin()]
+        seen = f"{_mm(float(far.min()))} beside it, the nearest"
+        remedy = (
+            f"move {getattr(call.figure('for'), 'name', 'them')} {_steps(way + INSIDE * unit(way))}; or lay wire "
+            f"from {name} to below them, and say 'on' of that wire; {OWN.format(name)}"
+        )
+    call.refuse("no-places", message, key, seen=seen, remedy=remedy)
+
+
+def _mm(length: float) -> str:
+    return f"{length:.2f} mm"
+
+
+def _steps(way: np.ndarray) -> str:
+    """A way (2,), mm, by the clauses that go it."""
+    words = ("right", "left"), ("up", "down")
+    gone = [f"{_mm(abs(far))} {pair[int(far < 0)]}" for far, pair in zip(way.tolist(), words, strict=True)
+            if abs(far) >= INSIDE / 2]  # fmt: skip
+    return " and ".join(gone)
+
+
+def _round(frames: np.ndarray, shifts: np.ndarray) -> bool:
+    """Whether places (n, 3, 4) in one plane stand round what lies by ``shifts`` (n, 2) from them."""
+    ways = np.einsum("nij,nj->ni", frames[:, :, :2], shifts)
+    level = np.abs(frames[:, :, 2] @ frames[0, :, 2]).min() > 1 - 1e-6
+    inward = np.linalg.norm(ways.mean(axis=0)) < ROUND * np.linalg.norm(ways, axis=1).mean()
+    return bool(len(frames) > 2 and level and inward)
+
+
+def _beside(bench: PieceBench, feature: Feature, frame: np.ndarray) -> np.ndarray:
+    """The shortest way (2,), mm, in the plane of a place to where metal lies below; (0,) without any."""
+    ways = np.stack([np.cos(WAYS), np.sin(WAYS)], axis=1)
+
+    def met(shifts: np.ndarray) -> np.ndarray:
+        spots = np.repeat(frame[None], len(shifts), axis=0)
+        spots[:, :, 3] += shifts @ frame[:, :2].T
+        return np.isfinite(bench.below(feature, spots)[:, 0])
+
+    last = 0.0
+    for reach in REACHES:
+        there = np.flatnonzero(met(reach * ways))
+        if len(there):
+            way = ways[there[len(there) // 2]]
+            for _ in range(HALVINGS):
+                middle = (last + reach) / 2
+                last, reach = (last, middle) if met(middle * way[None])[0] else (middle, reach)
+            return reach * way
+        last = float(reach)
+    return np.zeros(0)
