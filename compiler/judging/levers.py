@@ -113,7 +113,8 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
             least, most = LEAST * now, MOST * now
             if found[2] == "deg":
                 first, least, most = now + STEP * TURN, max(now - TURN, least), min(now + TURN, most)
-            yield Lever(line, name, clause.key.name, found[2], now, first, least, most, bool(lack), found.start())
+            key, unit = clause.key.name, found[2]
+            yield Lever(line, name, key, unit, now, first, least, most, bool(lack), found.start())
 
 
 def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
