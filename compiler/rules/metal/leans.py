@@ -194,9 +194,9 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
 
 
 def _turned_stone(piece: Piece, feature: int, spot: Floats, middle: float) -> str:
-    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that of
-    its setting or of what stands there, though swivelled it leaves that above; "" where that is not so. The
-    middle of the weight lies ``middle`` mm to the right."""
+    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that
+    of its setting or of what stands there, though swivelled it leaves that above; "" where that is not so.
+    The middle of the weight lies ``middle`` mm to the right."""
     stones, call = piece.stones, piece.call(feature)
     if not len(stones.line):
         return ""
