@@ -140,8 +140,8 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
 
 
 def _remedy(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> str:
-    """What parts them: the casting of a ``body`` moved off the ``other``, found by moving it; a ring about the
-    axis of what it meets made wider or narrower."""
+    """What parts them: the casting of a ``body`` moved off the ``other``, found by moving it; a ring about
+    the axis of what it meets made wider or narrower."""
     feature, name = piece.features[mine], piece.name_of(mine)
     inside = feature.offers.get("inside") if piece.is_for(mine, Role.SHANK) else None
     if inside is not None:
