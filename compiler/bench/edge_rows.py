@@ -1,5 +1,5 @@
-"""Rows along the edge of metal: from a place at an end of it to either side, as far as the edge turns no sharp
-corner. Lengths mm."""
+"""Rows along the edge of metal: from a place at an end of it to either side, as far as the edge turns no
+sharp corner. Lengths mm."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from ..geometry import frames as fr
 if TYPE_CHECKING:
     from .sides import Corners
 
-Edge = Callable[[np.ndarray], np.ndarray]  # how far up the edge (n,) from a place to frames (n, 3, 4) seen from it
+Edge = Callable[[np.ndarray], np.ndarray]
+"""From how far up the edge (n,) to frames (n, 3, 4) seen from the place."""
 ASIDE = 1.3e-4  # mm, the section is taken so far off a place, where no corner of metal lies
 ON_EDGE = 0.05  # mm between a place and the edge it lies on
 EITHER = 0.3  # mm to either side of a spot, between which it is seen which way the edge runs
@@ -23,8 +24,9 @@ SAME = 1e-6  # mm
 
 
 def along_edge(metal: Sequence[tuple[np.ndarray, Corners]], place: np.ndarray, far: np.ndarray) -> np.ndarray:
-    """Frames (n, 3, 4), seen from a ``place`` (3, 4) whose x leads out of ``metal``, that lie ``far`` (n,) up
-    (negative: down) its edge, x out of it there; straight on from where that turns a corner or is not found."""
+    """Frames (n, 3, 4), seen from a ``place`` (3, 4) whose x leads out of ``metal``, that lie ``far`` (n,)
+    up (negative: down) its edge, x out of it there; straight on from where that turns a corner, and where
+    there is none."""
     home, frames = fr.inverse(place), fr.identity(len(far))
     frames[:, 1, 3] = far
     runs = [run for _, corners in metal if (run := _run(fr.apply(home, corners.reshape(-1, 3))))]
@@ -70,10 +72,13 @@ def _run(spots: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
         return None
     low, high = near[0]
     start = np.array([low[0] + (high[0] - low[0]) * low[1] / (low[1] - high[1]), 0.0])
-    return _walk(ways, start, np.array(low), np.array(high)), _walk(ways, start, np.array(high), np.array(low))
+    ends = np.array(low), np.array(high)
+    return _walk(ways, start, *ends), _walk(ways, start, *ends[::-1])
 
 
-def _walk(ways: dict[tuple[float, ...], list[np.ndarray]], start: np.ndarray, last: np.ndarray, here: np.ndarray) -> np.ndarray:
+def _walk(
+    ways: dict[tuple[float, ...], list[np.ndarray]], start: np.ndarray, last: np.ndarray, here: np.ndarray
+) -> np.ndarray:
     """Points of an edge from ``start`` on by ``here``, away from ``last``, as far as it turns no corner."""
     found, first = [start], (here - last) / np.linalg.norm(here - last)
     if np.linalg.norm(here - start) > SAME:

@@ -205,7 +205,7 @@ class PieceBench(Laid):
         """``attribute of thing``."""
         found, missing = things.look(thing, attribute, self._made)
         found = found if attribute in DRAWN else self._as_seen(thing, found)
-        if isinstance(found, Places) and found.ends and isinstance(thing, Feature):
+        if isinstance(found, Places) and (found.ends or attribute == "back") and isinstance(thing, Feature):
             found = replace(found, asked=f"{attribute} of {thing.name}")
         return found, missing
 

@@ -19,7 +19,10 @@ from ...lang.parse import parse
 from .mend import with_edits
 from .remark import Edit, Remark
 
-VERB = "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill|cut|give|join|bring|use|tie|solder|open"
+VERB = (
+    "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill|cut|give|join|bring|use|"
+    "tie|solder|open"
+)
 OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")

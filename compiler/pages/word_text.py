@@ -20,7 +20,8 @@ from .usual import row_of, usual
 
 KEPT = "\N{NO-BREAK SPACE}"  # where an example is not broken
 _INSIDE = re.compile(r"(?<!,)(?<!\bto)(?<!\bover)(?<=\S) ")
-_TOLD = re.compile(r"'([a-z-]+) of' it is ([^.;:']+?)(?:[.;:]|,? (?:and|as) ')")  # a part of a word, told in a help
+# A part of a word, told in a help.
+_TOLD = re.compile(r"'([a-z-]+) of' it is ([^.;:']+?)(?:[.;:]|,? (?:and|as) ')")
 FEW = 8  # choices listed in a table; more stand below it
 _UNITS = {
     Kind.LENGTH: " mm", Kind.SIZE: " mm", Kind.LENGTHS: " mm", Kind.STONE_SIZE: " mm",

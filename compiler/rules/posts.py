@@ -29,14 +29,21 @@ def short_post_on_metal(piece: Piece) -> Iterator[Verdict]:
         if free < post.figure and below(free, bound):
             value = rounded_up(post.figure + bound - free)
             beside = owner >= 0 and piece.is_for(owner, Role.EAR_WIRE)
+            moved = "" if _hung_on(piece, post, owner) else ", or stand it on the face it leaves"
             yield Verdict(
                 "this ear post stands in metal for part of its length", post.feature,
                 f"{mm(free)} of it free", least(mm(bound)),
                 _off_wire(piece, post, owner) if beside
-                else f"stand it on the face it leaves, or make it {value} long",
+                else f"make it {value} long{moved}",
                 free, bound, key="long", keys=("inward", "at"), place=place(post.at),
                 mend=None if beside else Mend("long", value, "least"), others=(owner,) if beside else (),
             )  # fmt: skip
+
+
+def _hung_on(piece: Piece, post: Reading, owner: int) -> bool:
+    """Whether metal round a post is of another casting, as a jacket that is hung on it."""
+    own = piece.casting_measures.casting_at(np.array(post.at))
+    return owner >= 0 and own is not None and owner not in own.skin.owner
 
 
 def _off_wire(piece: Piece, post: Reading, wire: int) -> str:

@@ -144,7 +144,7 @@ class Ground:
         return f"{piece.name_of(self.cut)} leaves {metal} a thin floor{begins if self.above > BEGINS else ''}"
 
     def thicker(self, piece: Piece, wanted: float) -> str:
-        """What leaves a floor as thick as is wanted: the cut begun at the face, less deep, or in thicker metal."""
+        """What leaves a floor so thick: the cut begun at the face, or less deep, or thicker metal."""
         cut, metal, lack = piece.name_of(self.cut), piece.name_of(self.metal), wanted - self.thick
         ways = [f"write thick {rounded_up(self.stated + lack)} in the line of {metal}"]
         if self.deep - lack > self.deep * LEFT:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, number
+from ..bench.feature import Feature, Places, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..geometry import frames as fr
@@ -55,7 +55,9 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
             )
     ends = np.zeros((len(frames), 2))
     if call.given("behind"):
-        turned = fr.compose(fr.turned(1, 180.0), fr.shifted(out=FAR))
+        at = call.get("at")  # a back looks backward as it is
+        over = 0.0 if isinstance(at, Places) and at.asked.startswith("back of ") else 180.0
+        turned = fr.compose(fr.turned(1, over), fr.shifted(out=FAR))
         frames, _ = _down(bench, call, "behind", fr.compose(frames, turned))
     if call.given("down-to"):
         frames, ends = _down(bench, call, "down-to", frames)

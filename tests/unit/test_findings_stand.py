@@ -54,6 +54,14 @@ def test_it_stands_outward_and_its_loop_is_free(finding: str, host: str, place: 
     assert "blocked-loop" not in told or deep
 
 
+@pytest.mark.parametrize("place", ["centre of d", "back of cup"])
+def test_a_post_behind_a_setting_points_backward_from_either_side_of_it(place: str) -> None:
+    text = f"stone d: round 5 mm, gem garnet\nbasket cup: for d\near-post f: at {place}, behind cup"
+    piece = made(text.replace("centre of d", "centres of d"), tolerance=0.05)
+    assert min(part.points[:, 2].min() for part in piece.parts) < -10.0
+    assert not {"stone-in-metal", "finding-in-front"} & {*codes(piece), *codes(piece, Level.WARNING)}
+
+
 @pytest.mark.parametrize("host", ["cone", "tube"])
 def test_a_joint_that_cannot_be_sound_is_told(host: str) -> None:
     """A point, and the hole of a tube."""

@@ -73,7 +73,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     most(mm(bound)),
                     _beside(piece, one, two) or _next_to(piece, met, one, mine)
                     or _shut(piece, met, (one, two), told)
-                    or f"{_remedy(piece, met, two, mine)}, or take them into one casting",
+                    or f"{_remedy(piece, met, one, two, mine)}, or take them into one casting",
                     met.deep,
                     bound,
                     place=place(met.at),
@@ -139,9 +139,9 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     return ""
 
 
-def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
-    """What parts them: the casting of a ``body`` moved, found by moving it; a ring about the axis of what it
-    meets made wider or narrower."""
+def _remedy(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> str:
+    """What parts them: the casting of a ``body`` moved off the ``other``, found by moving it; a ring about
+    the axis of what it meets made wider or narrower."""
     feature, name = piece.features[mine], piece.name_of(mine)
     inside = feature.offers.get("inside") if piece.is_for(mine, Role.SHANK) else None
     if inside is not None:
@@ -160,10 +160,12 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
     line = line_of(piece, casting.name)
     if line is not None and piece.call(line.index).given("hangs-in"):
         return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
-    if line is not None and casting.name != line.name == in_row(casting.name)[0]:
+    near = piece.casting_measures.castings[other.casting].name
+    in_a_row = line is not None and casting.name != line.name == in_row(casting.name)[0]
+    if in_a_row and in_row(casting.name)[0] == in_row(near)[0]:
         return farther_apart(piece, line.name, met.deep + 2 * ROOM)
     if moved := _moved(piece, met, body):
-        return f"move {casting.called} {moved}"
+        return f"move {line.name if in_a_row else casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"
 
 

@@ -110,10 +110,9 @@ def _looking(way: Floats) -> str:
 def _upright(piece: Piece, bow: Bow) -> str:
     """How to stand an ear wire up: at an end that looks up, or turned about its place where that does it."""
     x, y, z = piece.features[bow.feature].frames[0, :, :3].T
-    root = piece.features[bow.feature].frames[0, :, 3]
-    if swivelled := _turned_stone(piece, bow.feature, root, 0.0 if not len(piece.stones.line) else float(
-        piece.stones.frames[np.linalg.norm(piece.stones.frames[:, :, 3] - root, axis=1).argmin(), 0, 3]
-    )):
+    root, stones = piece.features[bow.feature].frames[0, :, 3], piece.stones.frames[:, :, 3]
+    middle = stones[np.linalg.norm(stones - root, axis=1).argmin(), 0] if len(stones) else 0.0
+    if swivelled := _turned_stone(piece, bow.feature, root, float(middle)):
         return swivelled
     remedy = "stand it at an end that looks up ('top' and 'right' turn with their part)"
     if abs(z[1]) > 0.1 or abs(z @ bow.up) > 0.1:
@@ -195,9 +194,9 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
 
 
 def _turned_stone(piece: Piece, feature: int, spot: Floats, middle: float) -> str:
-    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that of its
-    setting or of what stands there, though swivelled it leaves that above; "" where that is not so. The middle
-    of the weight lies ``middle`` mm to the right."""
+    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that
+    of its setting or of what stands there, though swivelled it leaves that above; "" where that is not so.
+    The middle of the weight lies ``middle`` mm to the right."""
     stones, call = piece.stones, piece.call(feature)
     if not len(stones.line):
         return ""

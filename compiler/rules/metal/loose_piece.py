@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 OVERLAP = 0.15  # mm, in which parts are joined
 DEEPER = 0.15, 0.3, 0.6, 1.0  # mm, tried in turn until the two share ENOUGH, mm3
 ENOUGH = 0.02
+SQUARE = 0.98  # cosine, of a stone that looks toward you
+ROOT, BEHIND, WIDE = 0.3, 0.9, 1.6  # mm, of a bar behind two settings: in them, behind them, across
 FAR = 3.0  # mm, parts farther apart are seldom meant to be one
 MOST_COPIES = 12  # of a line, tried all together
 AS_LARGE = 0.05  # of a body, by which one alike may differ
@@ -115,6 +117,7 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
         far = near is not None and near.gap > FAR and not casting.name
+        remedy = (_bar_behind(piece, body, near, name) if near is not None else "") or remedy
         remedy = f"{apart}; else {remedy}" if far else f"{remedy}; {apart}"
     return Verdict(
         f"{piece.name_of(name)} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
@@ -183,6 +186,36 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
     each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
     far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
     return f"move it {far}, so that the two overlap"
+
+
+def _bar_behind(piece: Piece, body: Body, near: Nearness, line: int) -> str:
+    """The bar to lay behind two settings whose stones leave no room to move them together; "" for others."""
+    second, stones = max(near.second, 0), piece.stones
+    served = [np.isin(stones.line, sorted(piece.services.lines(one))) for one in (line, second)]
+    if piece.casting_measures.castings[body.casting].name or not all(one.sum() == 1 for one in served):
+        return ""
+    homes = [stones.frames[one][0] for one in served]
+    reach = [float(piece.stone_measures.form(int(one.argmax())).rim.max()) for one in served]
+    way = homes[1][:, 3] - homes[0][:, 3]
+    room = float(np.linalg.norm(way)) - sum(reach)
+    looks = min(float(home[2, 2]) for home in homes)
+    skin = piece.skin_measures.skin
+    metal = {k: piece.services.lines(k) for k in set(skin.owner.tolist())}
+    mine = ([k for k in metal if metal[k] == piece.services.lines(one)] for one in (line, second))
+    low = sorted(float(skin.part(np.isin(skin.owner, one)).corners[:, :, 2].min()) for one in mine)
+    if room > near.gap + OVERLAP or looks < SQUARE or low[1] - low[0] > near.gap:
+        return ""
+    x, y, _ = (homes[0][:, 3] + homes[1][:, 3]) / 2
+    thick = low[1] + ROOT - low[0] + BEHIND
+    named = {one.name for one in piece.features}
+    turn = float(np.degrees(np.arctan2(way[1], way[0]))) % 180.0
+    turned = f", turn {turn:.4g} deg" if turn else ""
+    name = next(one for one in ("spine", "back-bar", "bar-behind") if one not in named)
+    long = float(np.hypot(*way[:2]))
+    return (
+        f"lay a bar behind both: write bar {name}: size {long:.2f} x {WIDE} x {thick:.2f} mm, "
+        f"at ({x:.2f}, {y:.2f}, {low[0] - BEHIND:.2f} mm){turned}, below both lines"
+    )
 
 
 def _drawn_nearer(piece: Piece, body: Body, near: Nearness, line: int) -> str:
