@@ -208,10 +208,10 @@ class _Bench:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
         is left."""
         whole = max(LEAST, sum(len(part.triangles) for part in self.built.parts))
-        cost = whole // (PROBE if rule else 1)
-        if whole > WORK or cost > self.left:
+        probe = whole // PROBE
+        if whole + (probe if rule else 0) > self.left:  # to ask one rule is in vain, if then not all can be
             return None
-        self.left -= cost
+        self.left -= probe if rule else whole
         return self.make(texts, rule)
 
 
