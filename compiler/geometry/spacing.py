@@ -20,6 +20,8 @@ Width = Callable[[float, int], float]
 ROW_LIMIT = 2_000
 SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
 FINE = 0.05  # mm between points of a line on which places near to others are looked for
+BARE = 1.3  # pitches from stone to stone past a post, from which on one more stands between them, beyond it
+NEXT = 1.02  # pitches from that to its neighbours, at most
 EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 CLOSE = 1e-10  # mm
 
@@ -131,6 +133,11 @@ class Track:
         share = (away - apart[k - 1]) / (apart[k] - apart[k - 1])
         return float(stations[k - 1] + share * (stations[k] - stations[k - 1]))
 
+    def chord(self, one: float, other: float) -> float:
+        """How far apart two stations lie, straight; those before the start of a closed line are a turn on."""
+        ends = [self.at(station + self.length * (station < 0)) for station in (one, other)]
+        return float(np.linalg.norm(ends[1] - ends[0]))
+
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
         """Stations reached from ``start`` by the chords in turn; None when the line ends
         first."""
@@ -194,15 +201,24 @@ def parted_row(
     near, posts = nearest[order], posts[order]
     marks: list[float] = []
     least = math.inf
-    nooks = [_nook(track, at, post, width + gap, clear) for at, post in zip(near, posts, strict=True)]
+    nooks, beyond = [], []
+    pitch = width + gap
+    for at, post in zip(near, posts, strict=True):
+        nook, around = (_nook(track, at, post, pitch, clear, pitches) for pitches in (0.5, 1.0))
+        far = float(np.linalg.norm(track.at(at) - post))
+        bare = nook is not None and far >= clear and track.chord(*nook) > BARE * pitch
+        beyond.append(bare and around is not None and track.chord(around[0], at) < NEXT * pitch)
+        nooks.append(around if beyond[-1] else nook)
     for k, nook in enumerate(nooks):
+        marks += [float(near[k])] * beyond[k]
         following = nooks[(k + 1) % len(nooks)]
         if nook is None or following is None:
             continue
         first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
         if last < first:
             continue
-        row = _most(track, first, last - first, width, gap)
+        before = (1 - beyond[k] + beyond[(k + 1) % len(nooks)]) / 2
+        row = _most(track, first, last - first, width, gap, before)
         if row is not None:
             marks += row.distances.tolist()
             least = min(least, row.gap) if len(row.distances) > 1 else least
@@ -212,35 +228,37 @@ def parted_row(
 
 
 def _nook(
-    track: Track, station: float, post: np.ndarray, pitch: float, clear: float
+    track: Track, station: float, post: np.ndarray, pitch: float, clear: float, pitches: float = 0.5
 ) -> tuple[float, float] | None:
-    """Where the stones before and after a post may stand: off it, and ``pitch`` from each other,
-    round a sharp corner too."""
+    """Where the stones before and after a post may stand: off it, so many ``pitches`` from the station beside
+    it, and ``pitch`` from each other, round a sharp corner too."""
     once = track.length if station < 3 * max(pitch, clear) else 0.0
     station += once  # so that the track goes on before it
     sides = []
     for way in (-1, 1):
-        own = track.off(station, track.at(station), pitch / 2, way)
+        own = track.off(station, track.at(station), pitch * pitches, way)
         past = track.off(station, post, clear, way)
         if own is None or past is None:
             return None
         sides.append(max((own - station) * way, (past - station) * way))
     before, after = sides
     for _ in range(50):
-        short = pitch - float(np.linalg.norm(track.at(station + after) - track.at(station - before)))
+        short = pitch - track.chord(station - before, station + after)
         if short <= 1e-9:
             break
         before, after = before + short / 2, after + short / 2
     return station - before - once, station + after - once
 
 
-def _most(track: Track, start: float, length: float, width: float, gap: float) -> Row | None:
-    """As many stones as keep the gap, in the middle of the stretch from the start to ``length`` mm
-    on; what is left over widens the gaps by EASE at most, the rest goes beyond both ends."""
+def _most(
+    track: Track, start: float, length: float, width: float, gap: float, before: float
+) -> Row | None:
+    """As many stones as keep the gap on the stretch from the start to ``length`` mm on; what is left over
+    widens the gaps by EASE at most, of the rest the share ``before`` goes before them and the rest after."""
     for count in range(int(length / (width + gap)) + 2, 0, -1):
         spare = length - (count - 1) * (width + gap)
         spare = max(0.0, spare / count, spare - (count - 1) * EASE * gap)
-        row = _spread(track, start + spare / 2, length - spare, [width] * count, False)
+        row = _spread(track, start + spare * before, length - spare, [width] * count, False)
         if row is not None and (count == 1 or row.gap >= gap - 1e-9):
             return row
     return None
