@@ -1,4 +1,4 @@
-"""Rows of stones round a closed line that make room for posts, as those of a halo for claws. Lengths in mm."""
+"""Rows of stones round a closed line that make room for posts, as of a halo for claws. Lengths in mm."""
 
 from __future__ import annotations
 
