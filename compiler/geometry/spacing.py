@@ -18,9 +18,6 @@ from .line import Line
 # How wide the stone at a share (0 to 1) of the row, the so-manieth of it, is along the row, mm.
 Width = Callable[[float, int], float]
 ROW_LIMIT = 2_000
-SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
-FINE = 0.05  # mm between points of a line on which places near to others are looked for
-EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 CLOSE = 1e-10  # mm
 
 
@@ -131,6 +128,11 @@ class Track:
         share = (away - apart[k - 1]) / (apart[k] - apart[k - 1])
         return float(stations[k - 1] + share * (stations[k] - stations[k - 1]))
 
+    def chord(self, one: float, other: float) -> float:
+        """How far apart two stations lie, straight; those before the start of a closed line are a turn on."""
+        ends = [self.at(station + self.length * (station < 0)) for station in (one, other)]
+        return float(np.linalg.norm(ends[1] - ends[0]))
+
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
         """Stations reached from ``start`` by the chords in turn; None when the line ends
         first."""
@@ -152,7 +154,7 @@ def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -
 
     def tried(number: int) -> Row | None:
         widths = _widths(width, number, True)
-        return _spread(track, start, track.length, widths, True)
+        return spread(track, start, track.length, widths, True)
 
     if count is not None:
         return tried(count)
@@ -176,81 +178,11 @@ def headed_row(line: Line, width: Width, gap: float, count: int) -> tuple[Row | 
     return open_row(line.part(-0.5, 0.5), width, gap, count), False
 
 
-def parted_row(
-    line: Line, width: float, gap: float, frames: np.ndarray, clear: float
-) -> Row | None:
-    """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space where each
-    post passes along the z of its frame (n, 3, 4), however far below or above its place: no middle of a
-    stone is nearer to one than ``clear``. Even between any two posts. None where nothing fits."""
-    line = line.fine(FINE)
-    track, posts, ways = Track(line), frames[:, :, 3], frames[:, :, 2]
-    high = np.einsum("mi,ni->nm", line.points, ways) - np.einsum("ni,ni->n", posts, ways)[:, None]
-    apart = np.linalg.norm(line.points[None] - posts[:, None] - high[:, :, None] * ways[:, None], axis=2)
-    apart[:, line.corners(SQUARE)] -= clear  # a claw on a corner stands in the corner's nook
-    best = apart.argmin(axis=1)
-    posts = posts + high[np.arange(len(best)), best][:, None] * ways
-    nearest = track.stations[best]
-    order = np.argsort(nearest)
-    near, posts = nearest[order], posts[order]
-    marks: list[float] = []
-    least = math.inf
-    nooks = [_nook(track, at, post, width + gap, clear) for at, post in zip(near, posts, strict=True)]
-    for k, nook in enumerate(nooks):
-        following = nooks[(k + 1) % len(nooks)]
-        if nook is None or following is None:
-            continue
-        first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
-        if last < first:
-            continue
-        row = _most(track, first, last - first, width, gap)
-        if row is not None:
-            marks += row.distances.tolist()
-            least = min(least, row.gap) if len(row.distances) > 1 else least
-    if not marks:
-        return None
-    return Row(np.array(marks) % track.length, gap if least == math.inf else least)
-
-
-def _nook(
-    track: Track, station: float, post: np.ndarray, pitch: float, clear: float
-) -> tuple[float, float] | None:
-    """Where the stones before and after a post may stand: off it, and ``pitch`` from each other,
-    round a sharp corner too."""
-    once = track.length if station < 3 * max(pitch, clear) else 0.0
-    station += once  # so that the track goes on before it
-    sides = []
-    for way in (-1, 1):
-        own = track.off(station, track.at(station), pitch / 2, way)
-        past = track.off(station, post, clear, way)
-        if own is None or past is None:
-            return None
-        sides.append(max((own - station) * way, (past - station) * way))
-    before, after = sides
-    for _ in range(50):
-        short = pitch - float(np.linalg.norm(track.at(station + after) - track.at(station - before)))
-        if short <= 1e-9:
-            break
-        before, after = before + short / 2, after + short / 2
-    return station - before - once, station + after - once
-
-
-def _most(track: Track, start: float, length: float, width: float, gap: float) -> Row | None:
-    """As many stones as keep the gap, in the middle of the stretch from the start to ``length`` mm
-    on; what is left over widens the gaps by EASE at most, the rest goes beyond both ends."""
-    for count in range(int(length / (width + gap)) + 2, 0, -1):
-        spare = length - (count - 1) * (width + gap)
-        spare = max(0.0, spare / count, spare - (count - 1) * EASE * gap)
-        row = _spread(track, start + spare / 2, length - spare, [width] * count, False)
-        if row is not None and (count == 1 or row.gap >= gap - 1e-9):
-            return row
-    return None
-
-
 def _folded(number: int, fold: int) -> int:
     return number - number % fold
 
 
-def _spread(
+def spread(
     track: Track, start: float, length: float, widths: list[float], closed: bool
 ) -> Row | None:
     """The even gap (it may be less than none) at which a row from ``start`` ends just ``length``
@@ -288,7 +220,7 @@ def open_row(
     them without a gap are spread from end to end. ``odd`` keeps a stone in the very middle."""
     track = Track(line)
     if count is not None and gap is None:
-        return _spread(track, 0.0, track.length, _widths(width, count, False), False)
+        return spread(track, 0.0, track.length, _widths(width, count, False), False)
     gap = gap or 0.0
     if count is not None:
         return _open(track, _widths(width, count, False), gap)

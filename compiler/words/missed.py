@@ -53,8 +53,9 @@ def refuse_missed(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -
         far = np.linalg.norm(shifts, axis=1)
         way = shifts[far.argmin()]
         seen = f"{_mm(float(far.min()))} beside it, the nearest"
+        them = getattr(call.figure("for"), "name", "them")
         remedy = (
-            f"move {getattr(call.figure('for'), 'name', 'them')} {_steps(way + INSIDE * unit(way))}; or lay wire "
+            f"move {them} {_steps(way + INSIDE * unit(way))}; or lay wire "
             f"from {name} to below them, and say 'on' of that wire; {OWN.format(name)}"
         )
     call.refuse("no-places", message, key, seen=seen, remedy=remedy)

@@ -14,7 +14,8 @@ from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
-from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, parted_row, ring, shares, straight
+from ..geometry.parted import parted_row
+from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, ring, shares, straight
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from texts import checked, faults, laid
@@ -395,3 +397,35 @@ def test_a_row_along_a_path_is_answered_by_number() -> None:
     (fault,) = checked(text).faults
     assert fault.code == "clause-idle" and fault.remedy == "write number 7 in place of row"
     assert "clause-idle" not in codes(text.replace("row 7", "number 7"))
+
+
+@pytest.mark.parametrize(
+    "text, said, seen, remedy",
+    [
+        # Reckoned by hand: a bezel's wall of 0.6 mm round 6 mm, on 5 mm.
+        ("disc base: across 5 mm, thick 1.2 mm\nstone s: round 6 mm, gem amethyst, on base, level back, out 0.4 mm\n"
+         "bezel cup: for s, on base", "this is wider than base", "7.2", "make base 7.8"),
+        ("wire stem: along way, round 2 mm\nstone s: pearl 5 mm, gem pearl, down 3.6 mm, out 1.5 mm\n"
+         "pearl-cup cup: for s, on stem", "none of these places", "2.6 mm beside it", "move s 2.9"),
+        ("band g: finger us 7, wide 3 mm, thick 1.8 mm\nstone s: round 4 mm, gem ruby, row 6, gap 0.3 mm, at top of g, "
+         "over-finger 5 mm\nbasket head: for s, shared, on g", "the row is 2", None, "along around of"),
+    ],
+)  # fmt: skip
+def test_what_misses_its_metal_is_told_by_measure(text: str, said: str, seen: str | None, remedy: str) -> None:
+    way = "path way: through (-10, 0) to (10, 0 mm)\n" * ("along way" in text)
+    told = [one for one in build("p.posy", files=Texts({"p.posy": way + text})).faults if one.level is Level.FAULT]
+    figures = re.sub(r"(\d\.\d)\d mm", r"\1 mm", " | ".join(f"{one.message} | {one.seen} | {one.remedy}" for one in told))
+    assert said in figures and remedy in figures and (seen is None or seen in figures), figures
+
+
+@pytest.mark.parametrize("cut, points", [("pear 6 x 4", 1), ("marquise 8 x 4", 2), ("princess 5 x 5", 0)])
+def test_a_halo_stands_a_stone_past_the_claw_on_a_sharp_point(cut: str, points: int) -> None:
+    """It lies on the axis of the point, outside it; where all corners are sharp there is none."""
+    text = f"stone c: {cut} mm, gem sapphire\nbasket b: for c\nhalo h: for c, gem diamond, across 1.2 mm"
+    piece = build("p.posy", files=Texts({"p.posy": text}))
+    (stone,) = (one for one in piece.stones if one.size[0] > 2)
+    small = [one.frame[:2, 3] for one in piece.stones if one.size[0] < 2]
+    # Past a point by the claw, 0.9 mm or more, and half of 1.2 mm.
+    past = [spot for spot in small if abs(spot[1]) < 1e-3 and abs(spot[0]) > stone.size[0] / 2 + 1.1]
+    assert len(past) == points
+    assert not [one.code for one in piece.faults if one.level is Level.FAULT]
