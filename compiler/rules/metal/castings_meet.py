@@ -86,16 +86,17 @@ def _chains(piece: Piece, cast: list[Body]) -> Iterator[Verdict]:
     """Links of a bought chain that stand deeper in cast metal than one is soldered on; those that hang in a
     loop without play are told as such."""
     measures = piece.casting_measures
-    hung = {(joint.one, joint.two) for joint in measures.joints if joint.how != "soldered"}
-    numbers = {id(body): k for k, body in enumerate(measures.bodies)}
-    for k, link in enumerate(measures.bodies):
+    joints = ((one.one, one.two) for one in measures.joints if one.how != "soldered")
+    pairs = [tuple(measures.bodies[k] for k in both) for both in joints]
+    stiff = {frozenset(one.casting for one in both) for both in pairs if both[0].gap(both[1], ROOM) < ROOM}
+    for link in measures.bodies:
         owner = next((piece.features[one] for one in link.shell.owners if one >= 0), None)
         if not measures.castings[link.casting].bought or owner is None or not is_chain(owner):
             continue
         bound = min(thick for _, _, thick in link_wires([owner])) / 2
         for body in cast:
-            if tuple(sorted((numbers[id(body)], k))) in hung or not body.meets(link):
-                continue
+            if frozenset((body.casting, link.casting)) in stiff or not body.meets(link):
+                continue  # see tight-link
             met = _meeting(body, link)
             if met is None or not above(met.deep, bound):
                 continue
