@@ -11,7 +11,7 @@ from .faults import Fault, Span
 from .reckoner import Reckoner
 from .report import Report
 from .scope import Scope
-from .shown import quantity
+from .shown import apart, quantity
 from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 
 _LIMITS = {"<": "less than", ">": "more than", "<=": "at most", ">=": "at least"}
@@ -70,7 +70,8 @@ class Expectations:
             return None, None  # an area of some working out means nothing to a reader
         if abs(left.value) < NOTHING * abs(right.value):
             left = replace(left, value=0.0)
-        return quantity(left), f"{_LIMITS.get(test.operator, test.operator)} {quantity(right)}"
+        seen, limit = apart(left, right)
+        return seen, f"{_LIMITS.get(test.operator, test.operator)} {limit}"
 
     def _clause_tested(self, test: tree.Expression) -> Span | None:
         """The clause of the user's own line that the failed test speaks of, if it is plain."""

@@ -52,7 +52,7 @@ class Through:
             off = np.linalg.norm(line.points.mean(axis=0) - at[:, 3])
             if off > 2 * np.ptp(line.points, axis=0).max() + half:
                 continue  # on the other side of a round
-            spots = _along(line.points) - at[:, 3]
+            spots = along(line.points) - at[:, 3]
             near = np.abs(spots @ own[:, 2]) < half + thick / 2
             self._high = np.append(self._high, -spots[near] @ down)
             self._side = np.append(self._side, spots[near] @ np.cross(own[:, 2], down))
@@ -68,7 +68,7 @@ class Through:
         return float((np.sqrt(reach**2 - self._side**2) - self._high).min())
 
 
-def _along(points: np.ndarray) -> np.ndarray:
+def along(points: np.ndarray) -> np.ndarray:
     """Spots (n, 3) evenly along a closed line."""
     closed = np.concatenate([points, points[:1]])
     far = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1)))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.feature import Feature, Lines
+from ..bench.hung import asked
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
@@ -258,10 +259,14 @@ def farther_apart(piece: Piece, block: str, more: float) -> str:
 
     line = line_of(piece, block)
     call = piece.call(line.index) if line is not None else None
-    if call is None or not call.given("every") or not call.given("row"):
+    if call is None or call.get("every") is None or not call.given("row"):
         return f"lay the copies of {block} {rounded_up(more)} farther apart"
     every = call.get("every")
     pitch = every[0] if isinstance(every, tuple) else every
+    inner = (use for one in piece.bench.lines for use in one.within if use.name.startswith(f"{block}."))
+    joint = next((use for use in inner if use.word.take("pitch") is not None), None)
+    if joint is not None and not call.arguments["every"].given:
+        return f"write pitch {rounded_up(pitch + 2 * more)} in the line of {asked(joint.name)}"
     return f"write every {rounded_up(pitch + more)} in the line of {block}"
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ....lang.lean import dataclass
+from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
@@ -78,6 +79,35 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     bound,
                     place=place(met.at),
                 )
+    yield from _chains(piece, cast)
+
+
+def _chains(piece: Piece, cast: list[Body]) -> Iterator[Verdict]:
+    """Links of a bought chain that stand deeper in cast metal than one is soldered on; those that hang in a
+    loop without play are told as such."""
+    measures = piece.casting_measures
+    joints = ((one.one, one.two) for one in measures.joints if one.how != "soldered")
+    pairs = [tuple(measures.bodies[k] for k in both) for both in joints]
+    stiff = {frozenset(one.casting for one in both) for both in pairs if both[0].gap(both[1], ROOM) < ROOM}
+    for link in measures.bodies:
+        owner = next((piece.features[one] for one in link.shell.owners if one >= 0), None)
+        if not measures.castings[link.casting].bought or owner is None or not is_chain(owner):
+            continue
+        bound = min(thick for _, _, thick in link_wires([owner])) / 2
+        for body in cast:
+            if frozenset((body.casting, link.casting)) in stiff or not body.meets(link):
+                continue  # see tight-link
+            met = _meeting(body, link)
+            if met is None or not above(met.deep, bound):
+                continue
+            other = _standing(body, met.common, link)
+            name = piece.name_of(owner.index)
+            yield Verdict(
+                f"{name} runs into {piece.name_of(other)}: a link stands in its metal", owner.index,
+                f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common", most(f"{mm(bound)}, soldered on,"),
+                f"leave more room for {piece.name_of(other)} in the chain, or lead it past",
+                met.deep, bound, place=place(met.at), others=(other,),
+            )  # fmt: skip
 
 
 def _meeting(one: Body, two: Body) -> Meeting | None:

@@ -4,6 +4,7 @@ whose halves, drawn shut, do not hold one another."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, most, place, rounded_up
 from ...judging.halves import Half, bodies_named, halves_of, is_hinge, pairs, room_of
 from ...judging.moves import told
-from ...judging.rule import Verdict
+from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -49,6 +50,10 @@ def check(piece: Piece) -> Iterator[Verdict]:
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bound)
+    for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
+        if not {a, b} & met and Role.CLASP in halves[a].finding.roles:  # may be drawn open
+            met |= {a, b}
+            yield replace(_verdict(piece, halves[a], halves[b], off, bound), level=Level.HINT)
 
 
 def _turns_to(joint: Half, one: Half, two: Half) -> bool:

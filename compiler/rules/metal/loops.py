@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.feature import Places
-from ...bench.linked import is_chain
+from ...bench.hung import asked
+from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
+from ...bench.slid import along
 from ...geometry import frames as fr
 from ...judging.castings import ring_lines
-from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ...judging.digits import above, below, least, mm, place, rounded_up, share
 from ...judging.halves import opened
 from ...judging.nearness import between
 from ...judging.remedies import farther_apart
@@ -27,6 +29,9 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
     from ...measures.skin import Skin
 
+INSIDE = "loop", "inside"  # the clause that says the inside of a loop
+BOTH = ", and in that of the other half"
+LARGER, STEP = 30, 0.1  # sizes tried, mm apart
 FEET = 0.7  # cosine, the feet of letters look to a loop within 45 degrees of it
 
 
@@ -138,7 +143,8 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
                 mm(play),
                 least(mm(bound)),
                 "make its inside larger, or its wire thinner" if rings
-                else _off(piece, two, one, near, 1.05 * bound + 0.01),
+                else _larger(piece, mine, other, near.at, bound)
+                or _off(piece, two, one, near, 1.05 * bound + 0.01),
                 play,
                 bound,
                 keys=("inside", "wire"),
@@ -180,6 +186,38 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
             place=place(spot),
             others=(first,),
         )
+
+
+def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> str:
+    """The inside of a loop in which an end link of a chain swings, its outer end where it is, or the loops'
+    wire that the chain's links are to go round; "" of others."""
+    clasp = piece.is_for(mine, Role.CLASP) or piece.is_for(other, Role.CLASP)
+    chain, loop = sorted((mine, other), key=lambda one: not is_chain(piece.features[one]))
+    use = next(iter(piece.call(loop).within), None)
+    mates = [one for one in piece.wear_measures.loops if use in piece.call(one.feature).within[:1]]
+    loops = [one for one in mates if one.feature == loop] or mates
+    key = next((k for k in INSIDE if use is not None and use.word.take(k) is not None), "")
+    if not is_chain(piece.features[chain]) or not loops or not key or use is None:
+        return ""
+    here = min(loops, key=lambda one: float(np.linalg.norm(one.middle - at)))
+    wires = [(line, thick) for _, line, thick in link_wires([piece.features[chain]])]
+    line, thick = min(wires, key=lambda one: float(np.linalg.norm(one[0].points - here.middle, axis=1).min()))
+    spots = along(line.points)
+    pulled = here.pulled(spots.mean(axis=0) - here.middle) - here.middle
+    one, two = here.across
+    turn = np.linspace(0.0, 2 * np.pi, 8 * LARGER, endpoint=False)[:, None]
+    for inside in here.inside + np.arange(1, LARGER) * STEP:
+        middle = here.middle - pulled * (inside / here.inside - 1.0)
+        ring = middle + (inside + here.wire) / 2 * (np.cos(turn) * one + np.sin(turn) * two)
+        apart = np.linalg.norm(ring[:, None] - spots[None], axis=2).min()
+        if apart - (here.wire + thick) / 2 > 1.05 * bound:
+            said = f"write {key} {mm(np.ceil(inside * 10 - 1e-6) / 10)} in the line of {asked(use.name)}"
+            return said + BOTH * clasp
+    links = next(iter(piece.call(chain).within), None)
+    wire = None if links is None else links.arguments.get("loop-wire")
+    if links is None or wire is None or wire.given:
+        return ""
+    return f"write loop-wire {mm(here.wire)} in the line of {links.name}"
 
 
 def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> str:
@@ -277,7 +315,7 @@ def empty_loop(piece: Piece) -> Iterator[Verdict]:
             f"no link goes through the loop of {piece.name_of(loop.feature)}",
             loop.feature,
             f"the nearest {mm(off)} from its middle",
-            most(mm(bound)),
+            "a link that goes through it",
             f"bring the end of the chain into it: of a 'chain' say 'from' and 'back-to'{_let_in(loops)}",
             off,
             bound,
