@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -19,7 +19,9 @@ BENT = 0.2  # of its length, how far a strap is bent at least
 SPOTS = 96  # looked at round a link
 
 
-def straps(features: Iterable[Feature], lines: Mapping[int, Call]) -> Iterator[tuple[Feature, np.ndarray]]:
+def straps(
+    features: Iterable[Feature], lines: Mapping[int, Call] | Sequence[Call]
+) -> Iterator[tuple[Feature, np.ndarray]]:
     """Straps bent to a loop, by their role among ``lines`` of the work, and where each stands (1, 3, 4);
     their left and right halves as one."""
     told: list[np.ndarray] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -23,6 +24,7 @@ SLIGHT, MOSTLY = 0.3, 0.8  # of a way, what of it is told, and what is gone alon
 WORDS = ("left", "right"), ("down", "up"), ("inward", "out")
 OPPOSITE = {one: other for pair in WORDS for one, other in (pair, pair[::-1])}
 TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
+OF_ITS_FACE = re.compile(r"[\d.]+ mm (?:out|inward)")  # said so, whichever way its place looks
 PATTERNS = "along", "upon", "circle", "both-sides"  # by which copies look different ways
 
 
@@ -36,7 +38,8 @@ class Move(NamedTuple):
     def in_piece(self) -> str:
         """The move as it is seen in the piece, and how the line says that where its place is turned."""
         plain = _steps(self.by)
-        return plain if plain == self.said else f"{plain}, at its place that is '{self.said}'"
+        at_once = plain == self.said or OF_ITS_FACE.fullmatch(self.said)
+        return self.said if at_once else f"{plain}, at its place that is '{self.said}'"
 
 
 def move(

@@ -104,7 +104,8 @@ def offered(word: Word) -> Mapping[str, str]:
     tells as 'NAME of' (its other parts answer too), of a setting with a wall or a tray its edges."""
     if word.body is None:
         return word.offers
-    told = dict(part for one in (word, *word.takes) for part in _TOLD.findall(one.help))
+    helps = (word.help, *(take.help for take in word.takes))
+    told = dict(part for said in helps for part in _TOLD.findall(said))
     if word.group != "settings" or Role.PRONG in word.roles:
         return told
     lines = (line.word.name for line in tree.work_in(word.body.lines) if isinstance(line, tree.Feature))

@@ -191,11 +191,11 @@ def _remedy(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> s
     if line is not None and piece.call(line.index).given("hangs-in"):
         return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
     near = piece.casting_measures.castings[other.casting].name
-    in_a_row = line is not None and casting.name != line.name == in_row(casting.name)[0]
-    if in_a_row and in_row(casting.name)[0] == in_row(near)[0]:
-        return farther_apart(piece, line.name, met.deep + 2 * ROOM)
+    row = line.name if line is not None and casting.name != line.name == in_row(casting.name)[0] else ""
+    if row and row == in_row(near)[0]:
+        return farther_apart(piece, row, met.deep + 2 * ROOM)
     if moved := _moved(piece, met, body):
-        return f"move {line.name if in_a_row else casting.called} {moved}"
+        return f"move {row or casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"
 
 
