@@ -12,9 +12,11 @@ from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.halves import joined
+from ...judging.moves import move
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
+from ...metal.kernel import join
 from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
 
@@ -29,6 +31,7 @@ ROOM = 0.02  # mm, left between two that are moved apart
 FINE = 0.002  # mm, to which the way that parts two is found
 TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
 FARTHER = (1.5, 3.0, 6.0)  # mm, as a lid has to go that stands in a well by its rim alone
+LOOP_STEPS = np.arange(0.1, 3.05, 0.1)  # mm, that a loop may be moved to be clear
 CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
 BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
@@ -72,6 +75,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
                     _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    or _loop_off(piece, (mine, two, one)) or _loop_off(piece, (other, one, two))
                     or _shut(piece, met, (one, two), told)
                     or f"{_remedy(piece, met, two, mine)}, or take them into one casting",
                     met.deep,
@@ -122,6 +126,26 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
     return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
 
 
+def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
+    """What takes a loop off the other casting, of a feature, its body and the other: it lies flat, or is moved,
+    tried on the two; "" where it is no loop, is all of its casting, or one hangs in the other."""
+    loop, mine, other = met
+    if piece.features[loop].opening is None or not set(mine.shell.owners) - {loop, -1}:
+        return ""
+    lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
+    if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
+        return ""
+    ring = join(piece.standing(one for one in piece.plan_solids if one.feature == loop and not one.cut))
+    ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
+    moves = (move(piece, loop, way) for way in ways)
+    way = next((one for one in moves if one and (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)
+    name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
+    said = [f"leave 'stand' out in the line of {name}: it then lies flat"] * (
+        "stand" in use.arguments and use.arguments["stand"].given
+    )
+    return ", or ".join([*said, *([f"move {name} {way.in_piece}"] if way else [])])
+
+
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     """What parts two rings on one finger that stand beside one another: the later one fitted to the other."""
     if not piece.is_for(mine, Role.SHANK) or piece.call(mine).word.take("below") is None:
@@ -169,8 +193,6 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
 
 def _moved(piece: Piece, met: Meeting, body: Body) -> str:
     """How far, and which way of the piece, the casting of a body has to move to be clear of all others."""
-    from ...metal.kernel import join
-
     measures = piece.casting_measures
     cast = [one for one in measures.bodies if not measures.castings[one.casting].bought]
     mine, rest = (
