@@ -99,9 +99,9 @@ class CastingMeasures:
         )  # fmt: skip
 
     def held_by_its_pin(self, number: int) -> frozenset[int]:
-        """All that a cast body of a finding holds together with, by number, where nothing but a pin or a rivet
-        bought with that finding joins it to the rest; nothing of other bodies, and of the half of a finding
-        that is a casting by itself."""
+        """All that a cast body of a finding holds together with, by number, where nothing but a pin or a
+        rivet bought with that finding joins it to the rest; nothing of other bodies, and of the half of a
+        finding that is a casting by itself."""
         mine = self._findings[number]
         own = {k for k, made_by in enumerate(self._findings) if made_by and made_by == mine}
         bought = {k for k in own if self.castings[self.bodies[k].casting].bought}

@@ -40,11 +40,13 @@ def off_holes(piece: Piece, mine: list[int], frames: Floats, radii: Floats) -> s
     use = next(use for use in piece.call(mine[0]).within if Role.PIN in use.word.roles)
     if use.word.take("long") is not None:
         ends = [far[side == sign] for sign in (-1.0, 1.0)]
-        long = float(np.diff([(one.min() + one.max()) / 2 for one in ends])[0]) if all(map(len, ends)) else 0.0
+        middles = [(one.min() + one.max()) / 2 for one in ends if len(one)]
+        long = float(np.ptp(middles))
         nearer = (s for s in SHIFTS if _free(corners - s * side[:, None, None] * along, frames, radii))
         if (less := next(nearer, None)) is not None and long > 2 * less:
             ways.append(f"write long {rounded_down(long - 2 * less)} in the line of {line}")
-    found = "long" not in use.arguments or not use.arguments["long"].given  # its feet stay where they find metal
+    # Where its length is found its feet stay where they find metal.
+    found = "long" not in use.arguments or not use.arguments["long"].given
     return ", or ".join(ways[::-1] if found else ways)
 
 
