@@ -17,6 +17,7 @@ from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.mass import Part, mass
 from ..measures.skin import Skin, side_by_side
+from .carried import reached
 from .castings import (
     Body,
     Casting,
@@ -96,6 +97,30 @@ class CastingMeasures:
             owner for k, body in enumerate(self.bodies)
             if not body.small and held[k] != held[self.mains[body.casting]] for owner in body.shell.owners
         )  # fmt: skip
+
+    def held_by_its_pin(self, number: int) -> frozenset[int]:
+        """All that a cast body of a finding holds together with, by number, where nothing but a pin or a
+        rivet bought with that finding joins it to the rest; nothing of other bodies, and of the half of a
+        finding that is a casting by itself."""
+        mine = self._findings[number]
+        own = {k for k, made_by in enumerate(self._findings) if made_by and made_by == mine}
+        bought = {k for k in own if self.castings[self.bodies[k].casting].bought}
+        if not bought or number in bought or number in self.mains.values():
+            return frozenset()
+        beside = reached(self.joints, [number], bought)
+        return beside | bought if beside <= own else frozenset()
+
+    @cached_property
+    def _findings(self) -> list[str]:
+        """For each of ``bodies`` the line of the one finding that made all of it; "" of other metal."""
+        return [self._finding(body) for body in self.bodies]
+
+    def _finding(self, body: Body) -> str:
+        owners = (owner for owner in body.shell.owners if owner >= 0)
+        calls = [self.piece.call(one) for one in owners if self.piece.features[one].body is not None]
+        uses = [next((use for use in call.within if Role.FINDING in use.word.roles), None) for call in calls]
+        names = {use.name if use is not None else "" for use in uses}
+        return names.pop() if len(names) == 1 else ""
 
     @cached_property
     def mains(self) -> dict[int, int]:

@@ -11,11 +11,13 @@ from ....lang.lean import dataclass
 from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...judging.castings import line_of
-from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
 from ...judging.halves import joined
+from ...judging.moves import move
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
+from ...metal.kernel import join
 from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
 
@@ -30,6 +32,8 @@ ROOM = 0.02  # mm, left between two that are moved apart
 FINE = 0.002  # mm, to which the way that parts two is found
 TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
 FARTHER = (1.5, 3.0, 6.0)  # mm, as a lid has to go that stands in a well by its rim alone
+LOOP_STEPS = np.arange(0.1, 3.05, 0.1)  # mm, that a loop may be moved to be clear
+BEFORE = 0.1  # mm, from the end of a lip to a step
 CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
 BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
@@ -73,6 +77,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
                     _beside(piece, one, two) or _next_to(piece, met, one, mine)
+                    or _loop_off(piece, (mine, two, one)) or _loop_off(piece, (other, one, two))
                     or _shut(piece, met, (one, two), told)
                     or f"{_remedy(piece, met, one, two, mine)}, or take them into one casting",
                     met.deep,
@@ -148,8 +153,46 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
     mine, other = (piece.name_of(feature) for feature in told)
     deep = rounded_up(met.deep + ROOM)
     if piece.is_for(told[0], Role.HALF):
+        if shorter := _before_a_step(piece, met, told):
+            return shorter
         return f"let {mine} stand {deep} farther in: make the wall of its own half {deep} thicker there"
     return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
+
+
+def _before_a_step(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
+    """How short the lip of a catch is to be that runs into the step of a rebate; "" of others."""
+    use = next((use for use in piece.call(told[0]).within if Role.HALF in use.word.roles), None)
+    if use is None or "reach" not in use.arguments or not piece.call(told[1]).given("rebate"):
+        return ""
+    into = float(np.ptp(met.common.points @ piece.features[told[0]].frames[0, :, 2]))
+    short = use.arguments["reach"].value - into - BEFORE
+    take = use.word.take("reach")
+    if short < BEFORE or (take is not None and take.least is not None and short < take.least):
+        return ""
+    return (
+        f"its lip meets the step of a rebate: in both halves write reach {rounded_down(short)} and leave "
+        "bump out, as with every lip that stays before a step"
+    )
+
+
+def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
+    """What takes a loop off the other casting, of a feature, its body and the other: it lies flat, or it
+    moves, tried on the two; "" where it is no loop, is all of its casting, or one hangs in the other."""
+    loop, mine, other = met
+    if piece.features[loop].opening is None or not set(mine.shell.owners) - {loop, -1}:
+        return ""
+    lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
+    if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
+        return ""
+    ring = join(piece.standing(one for one in piece.plan_solids if one.feature == loop and not one.cut))
+    ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
+    moves = (one for one in (move(piece, loop, way) for way in ways) if one)
+    way = next((one for one in moves if (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)
+    name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
+    said = [f"leave 'stand' out in the line of {name}: it then lies flat"] * (
+        "stand" in use.arguments and use.arguments["stand"].given
+    )
+    return ", or ".join([*said, *([f"move {name} {way.in_piece}"] if way else [])])
 
 
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
@@ -201,8 +244,6 @@ def _remedy(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> s
 
 def _moved(piece: Piece, met: Meeting, body: Body) -> str:
     """How far, and which way of the piece, the casting of a body has to move to be clear of all others."""
-    from ...metal.kernel import join
-
     measures = piece.casting_measures
     cast = [one for one in measures.bodies if not measures.castings[one.casting].bought]
     mine, rest = (

@@ -18,6 +18,8 @@ from ...judging.rule import Level, Verdict
 from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
+from .behind_holes import off_holes
+from .over_edge import lying_pins
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -175,8 +177,10 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
     loops = {f.index for f in piece.features if f.opening is not None}
     crossing = loops | {f.index for f, _ in piece.with_role(*CROSSING)}
     crossing -= piece.sets.holders
-    # A post or a pin stands where the weight is, behind the stone or not.
+    # A post or a stem stands where the weight is, behind the stone or not; the feet of a lying pin may move.
     crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
+    feet = {one: mine for mine in lying_pins(piece) for one in mine}
+    crossing |= feet.keys()
     if piece.wear_measures.hole is not None:  # a shank of wire, under its head
         crossing.discard(piece.wear_measures.hole.feature)
     holes = [(s, k) for s, k in sorted(piece.seated.items()) if not closed(piece, k)]
@@ -188,8 +192,9 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
         for kind, (_, seat) in zip(kinds, holes, strict=True)
     ]
     flags = piece.skin_measures.flags(crossing)
+    frames = piece.stones.frames[[stone for stone, _ in holes]]
     shares, owners = share_crossed(
-        piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],
+        piece.skin_measures.skin, flags, frames,
         np.array([pavilion_of(kind) for kind in kinds]), np.array(wide) / 2, NEAR,
     )  # fmt: skip
     for (stone, seat), crossed, owner, hole in zip(
@@ -202,7 +207,9 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
                 continue
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
-            if not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
+            if owner in feet:
+                remedy = off_holes(piece, feet[owner], frames, np.array(wide) / 2) or remedy
+            elif not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
                 remedy = f"{off_the_holes(piece, owner)}, or {remedy.removeprefix('move it aside, or ')}"
             else:
                 remedy += (

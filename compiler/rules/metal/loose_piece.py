@@ -59,7 +59,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             continue
         main = held[piece.casting_measures.mains[body.casting]]
         home = cast if casting.bought else {main} if casting.name else {main, *named}
-        if held[number] not in home:
+        if held[number] not in home or piece.casting_measures.held_by_its_pin(number):
             yield _loose(piece, body)
 
 
@@ -294,8 +294,9 @@ def _nearest(piece: Piece, body: Body) -> Nearness | None:
     """Where a loose body comes nearest to what it should be one with; None where there is nothing."""
     measures = piece.casting_measures
     held, bodies = measures.assemblies, measures.bodies
-    mine = held[bodies.index(body)]
-    rest = [k for k, one in enumerate(bodies) if held[k] != mine and not one.small]
+    number = bodies.index(body)
+    beside = measures.held_by_its_pin(number) or {k for k, one in enumerate(held) if one == held[number]}
+    rest = [k for k, one in enumerate(bodies) if k not in beside and not one.small]
     rest = [k for k in rest if bodies[k].casting == body.casting] or rest
     main = held[measures.mains[body.casting]]
     rest = [k for k in rest if held[k] == main] or rest

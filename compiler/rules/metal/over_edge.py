@@ -105,6 +105,14 @@ def falls_forward(piece: Piece) -> Iterator[Verdict]:
             )
 
 
+def lying_pins(piece: Piece) -> Iterator[list[int]]:
+    """The joint and the catch, by feature, of each pin that lies behind the piece, itself bought."""
+    bought = {id(use) for _, call in piece.with_role(Role.PIN) if call.given("bought") for use in call.within}
+    for mine in _pins(piece):
+        if any(id(use) in bought for use in piece.call(mine[0]).within):
+            yield mine
+
+
 def _pins(piece: Piece) -> Iterator[list[int]]:
     """What each use of a word makes for a pin that lies behind the piece, but what is bought."""
     uses: dict[str, tuple[Use, list[int]]] = {}

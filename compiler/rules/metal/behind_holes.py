@@ -1,0 +1,60 @@
+"""Where the joint and the catch of a pin leave the light holes before them free. Lengths mm."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...judging.digits import rounded_down
+from ...judging.moves import move
+from ...measures.closest import on_triangle
+from ...measures.kinds import length
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+SHIFTS = np.arange(0.2, 12.05, 0.1)  # mm, that they may be moved
+FREE = 0.7  # of the radius of a hole, metal so far off its middle leaves most of it open
+
+
+def off_holes(piece: Piece, mine: list[int], frames: Floats, radii: Floats) -> str:
+    """What takes the metal of a pin, by its features, off light holes of such ``radii`` (n,) below ``frames``
+    (n, 3, 4): the pin moved, or its feet brought nearer to each other."""
+    skin, line = piece.skin_measures.skin, piece.name_of(mine[0])
+    corners = skin.corners[np.isin(skin.owner, mine)]
+    spots = corners.reshape(-1, 3)
+    along = np.linalg.svd(spots - spots.mean(axis=0), full_matrices=False)[2][0]
+    far = corners.mean(axis=1) @ along
+    side = np.sign(far - (far.min() + far.max()) / 2)
+    square = np.cross(frames[0, :, 2], along)
+    moved = [(shift, way) for shift in SHIFTS for way in (along, -along, square, -square)]
+    ways = []
+    for shift, way in moved:
+        said = move(piece, mine[0], shift * way)
+        if said is not None and _free(corners + said.by, frames, radii):
+            ways.append(f"move {line} {said.in_piece}, off the hole")
+            break
+    use = next(use for use in piece.call(mine[0]).within if Role.PIN in use.word.roles)
+    if use.word.take("long") is not None:
+        ends = [far[side == sign] for sign in (-1.0, 1.0)]
+        middles = [(one.min() + one.max()) / 2 for one in ends if len(one)]
+        long = float(np.ptp(middles))
+        nearer = (s for s in SHIFTS if _free(corners - s * side[:, None, None] * along, frames, radii))
+        if (less := next(nearer, None)) is not None and long > 2 * less:
+            ways.append(f"write long {rounded_down(long - 2 * less)} in the line of {line}")
+    # Where its length is found its feet stay where they find metal.
+    found = "long" not in use.arguments or not use.arguments["long"].given
+    return ", or ".join(ways[::-1] if found else ways)
+
+
+def _free(corners: Floats, frames: Floats, radii: Floats) -> bool:
+    """Whether triangles (n, 3, 3) keep off light holes."""
+    for frame, radius in zip(frames, radii, strict=True):
+        seen = (corners - frame[:, 3]) @ frame[:, :3]
+        flat = seen[seen[:, :, 2].min(axis=1) < 0] * (1.0, 1.0, 0.0)
+        if len(flat) and length(on_triangle(np.zeros((len(flat), 3)), flat)).min() < FREE * radius:
+            return False
+    return True
