@@ -40,6 +40,8 @@ class Places:
     found: np.ndarray | None = None
     # The end and the full name of the part that a text asked for it: 'top of medal'.
     asked: str = ""
+    # From how far up the edge of the metal an end of it stands on (n,), mm, to frames seen from there.
+    edge: Callable[[np.ndarray], np.ndarray] | None = None
 
     def __len__(self) -> int:
         return len(self.frames)

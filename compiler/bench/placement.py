@@ -321,6 +321,8 @@ def _along_edge(call: Call, frames: np.ndarray) -> np.ndarray:
     if Role.FINDING not in call.roles or not isinstance(at, Places) or not at.ends or turned:
         return frames
     way = 90.0 if at.frames[0, :2, 1].sum() > -LEVEL else -90.0
+    if at.edge is not None:
+        return at.edge(frames[:, 0, 3] * np.sign(way))
     return fr.compose(fr.compose(fr.turned(2, way), frames), fr.turned(2, -way))
 
 

@@ -16,6 +16,7 @@ from ..geometry import frames as fr
 from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
+from .edge_rows import Edge, along_edge
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .hung import openings
 from .near_places import half_way, overhang
@@ -52,8 +53,15 @@ def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     if isinstance(value, Places) and attribute in (*ENDS, *FACES):
         value = replace(value, ends=attribute in ENDS, on_face=attribute in FACES)
         if attribute in ENDS and isinstance(thing, Feature):
-            value = _on_loops(value, thing)
+            value = replace(_on_loops(value, thing), edge=_edge_at(value, thing, made))
     return value, missing
+
+
+def _edge_at(places: Places, thing: Feature, made: Made) -> Edge | None:
+    """How the edge of a part's metal runs on from the one place that is an end of it."""
+    own = indices(thing)
+    steps = _steps_of(own, made)
+    return (lambda far: along_edge(metal_of(steps, own), places.frames[0], far)) if len(places) == 1 else None
 
 
 def _on_loops(places: Places, thing: Feature) -> Places:
@@ -179,7 +187,7 @@ def _metal_at(places: Places, made: Made) -> Feature | None:
             high.setdefault(step.feature, []).extend(
                 fr.apply(home, one.corners.reshape(-1, 3))[:, 2] for one in lumps([step], None)
             )
-    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items()}
+    ends = {k: (min(map(np.min, spots)), max(map(np.max, spots))) for k, spots in high.items() if spots}
     level = [k for k, (low, top) in ends.items() if low < LEVEL and top > -LEVEL]
     return reduce(_group, (parts[k] for k in level or parts)) if parts else None
 

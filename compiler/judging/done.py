@@ -90,8 +90,10 @@ def done(text: str, one: Fault) -> str | None:
 def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     assert one.span is not None
     if not isinstance(one, Remark):
-        return followed(text, one) if first else None
-    if first and one.edit is not None and one.edit.head.path == one.span.path:
+        new = followed(text, one) if first else None
+        if new is not None or not ON.search(said):
+            return new
+    elif first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])

@@ -20,6 +20,7 @@ from .usual import row_of, usual
 
 KEPT = "\N{NO-BREAK SPACE}"  # where an example is not broken
 _INSIDE = re.compile(r"(?<!,)(?<!\bto)(?<!\bover)(?<=\S) ")
+_TOLD = re.compile(r"'([a-z-]+) of' it is ([^.;:']+?)(?:[.;:]|,? (?:and|as) ')")  # a part of a word, told in a help
 FEW = 8  # choices listed in a table; more stand below it
 _UNITS = {
     Kind.LENGTH: " mm", Kind.SIZE: " mm", Kind.LENGTHS: " mm", Kind.STONE_SIZE: " mm",
@@ -98,13 +99,17 @@ def page(word: Word, width: int) -> list[str]:
 
 
 def offered(word: Word) -> Mapping[str, str]:
-    """What others may ask of what a word makes; of a setting with a wall or a tray its edges too."""
-    if word.body is None or word.group != "settings" or Role.PRONG in word.roles:
+    """What others are meant to ask of what a word makes: of one written in posy the parts that a help of it
+    tells as 'NAME of' (its other parts answer too), of a setting with a wall or a tray its edges."""
+    if word.body is None:
         return word.offers
+    told = dict(part for one in (word, *word.takes) for part in _TOLD.findall(one.help))
+    if word.group != "settings" or Role.PRONG in word.roles:
+        return told
     lines = (line.word.name for line in tree.work_in(word.body.lines) if isinstance(line, tree.Feature))
     walls = (core_words()[name].offers for name in lines if name in core_words())
     wall: Mapping[str, str] = next((one for one in walls if "waist" in one), {})
-    return {**word.offers, **{key: wall[key] for key in ("rim", "waist") if key in wall}}
+    return {**{key: wall[key] for key in ("rim", "waist") if key in wall}, **told}
 
 
 def handed_down(word: Word) -> tuple[str, ...]:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
-from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_down, rounded_past, rounded_up
 from ..judging.figures import figure
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.rule import Level, Mend, Verdict
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
 LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
+SQUARE = 0.98  # cosine, from which a face lies across the way a cut goes
+BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -106,12 +109,13 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
     level = Level.WARNING if bound == floor else Level.HINT
+    ground = _ground(piece, thin)
     yield Verdict(
-        f"a thin wall {where}",
+        f"a thin wall {where}" if ground is None else ground.told(piece),
         feature,
         mm(thin.figure),
         f"{least(mm(bound))} in {piece.family(feature)}",
-        _thicker(piece, thin, advised, bound),
+        _thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
         thin.figure,
         bound,
         keys=("wall", "roof", "thick"),
@@ -119,6 +123,51 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         others=thin.pair,
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The floor, ``thick`` mm, that a cut ``deep`` mm leaves of flat metal, stated so thick, whose face lies
+    ``above`` mm over where the cut begins."""
+
+    cut: int
+    metal: int
+    thick: float
+    deep: float
+    stated: float
+    above: float
+
+    def told(self, piece: Piece) -> str:
+        """What is thin, and why the cut goes deeper than it says."""
+        metal = piece.name_of(self.metal)
+        begins = f": it begins {mm(self.above)} below the face of {metal}, on the ground of what is cut there"
+        return f"{piece.name_of(self.cut)} leaves {metal} a thin floor{begins if self.above > BEGINS else ''}"
+
+    def thicker(self, piece: Piece, wanted: float) -> str:
+        """What leaves a floor as thick as is wanted: the cut begun at the face, less deep, or in thicker metal."""
+        cut, metal, lack = piece.name_of(self.cut), piece.name_of(self.metal), wanted - self.thick
+        ways = [f"write thick {rounded_up(self.stated + lack)} in the line of {metal}"]
+        if self.deep - lack > self.deep * LEFT:
+            ways.insert(0, f"write deep {rounded_down(self.deep - lack)} in the line of {cut}")
+        if self.above > BEGINS and not piece.call(self.cut).given("out"):
+            ways.insert(0, f"write out {mm(self.above)} in the line of {cut}, so that it begins at the face")
+        return "; or ".join(ways)
+
+
+def _ground(piece: Piece, thin: Place) -> Ground | None:
+    """The floor under a cut of stated depth, where that is what is thin; None of other walls."""
+    cut = next((one for one in thin.pair if piece.is_for(one, Role.OPENS)), None)
+    metal = sum(thin.pair) - cut if cut is not None else -1
+    if cut is None or metal == cut or piece.is_for(metal, Role.CUT) or piece.is_for(cut, Role.ENGRAVING):
+        return None
+    deep, stated = piece.call(cut).get("deep"), thick_under(piece, piece.features[metal])
+    if not isinstance(deep, float) or stated is None or not piece.call(metal).given("thick"):
+        return None
+    axes = piece.features[cut].frames[:, :, 2] @ piece.skin_measures.skin.normals[thin.triangle]
+    above = stated - deep - thin.figure
+    if np.abs(axes).max() < SQUARE or above < -SAME:
+        return None
+    return Ground(cut, metal, thin.figure, deep, stated, above)
 
 
 def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:

@@ -110,6 +110,11 @@ def _looking(way: Floats) -> str:
 def _upright(piece: Piece, bow: Bow) -> str:
     """How to stand an ear wire up: at an end that looks up, or turned about its place where that does it."""
     x, y, z = piece.features[bow.feature].frames[0, :, :3].T
+    root = piece.features[bow.feature].frames[0, :, 3]
+    if swivelled := _turned_stone(piece, bow.feature, root, 0.0 if not len(piece.stones.line) else float(
+        piece.stones.frames[np.linalg.norm(piece.stones.frames[:, :, 3] - root, axis=1).argmin(), 0, 3]
+    )):
+        return swivelled
     remedy = "stand it at an end that looks up ('top' and 'right' turn with their part)"
     if abs(z[1]) > 0.1 or abs(z @ bow.up) > 0.1:
         return remedy
@@ -155,7 +160,8 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
         loop = replace(loop, middle=root)
     if not loop.wire or piece.is_for(loop.feature, Role.HOLE):
         name = piece.name_of(loop.feature)
-    turned = _turned_stone(piece, loop, loop.middle[0] + off if off else float(rest.centre[0]))
+    middle = loop.middle[0] + off if off else float(rest.centre[0])
+    turned = _turned_stone(piece, loop.feature, loop.middle, middle)
     if turned:
         return turned
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
@@ -188,22 +194,22 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
     return "set the loop at the side that is to hang above, over the middle of the weight"
 
 
-def _turned_stone(piece: Piece, loop: Loop, middle: float) -> str:
-    """What to write of the stone whose `turn` turned the place of a loop aside, that of its setting or of
-    what stands there, though swivelled it leaves that above; "" where that is not so. The middle of the
-    weight lies ``middle`` mm to the right."""
-    stones, call = piece.stones, piece.call(loop.feature)
+def _turned_stone(piece: Piece, feature: int, spot: Floats, middle: float) -> str:
+    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that of its
+    setting or of what stands there, though swivelled it leaves that above; "" where that is not so. The middle
+    of the weight lies ``middle`` mm to the right."""
+    stones, call = piece.stones, piece.call(feature)
     if not len(stones.line):
         return ""
-    near = np.linalg.norm(stones.frames[:, :, 3] - loop.middle, axis=1)
+    near = np.linalg.norm(stones.frames[:, :, 3] - spot, axis=1)
     for stone in np.argsort(near, kind="stable").tolist():
         line = piece.call(stones.line[stone])
         turn = line.get("turn") if line.given("turn") and not line.trail else 0.0
-        if line.given("swivel") or abs(turn / 90.0 - round(turn / 90.0)) < SQUARE:
-            continue  # by quarters another of its sides looks up
-        spot = stones.frames[stone][:, 3]
-        back = spot + fr.turned(2, -turn)[0, :, :3] @ (loop.middle - spot)
-        nearer = abs(back[0] - middle) < abs(loop.middle[0] - middle) and back[1] > loop.middle[1]
+        if line.given("swivel") or not turn or line.given("row") or line.given("circle"):
+            continue  # a row swivelled lies as it lay
+        home = stones.frames[stone][:, 3]
+        back = home + fr.turned(2, -turn)[0, :, :3] @ (spot - home)
+        nearer = abs(back[0] - middle) < abs(spot[0] - middle) and back[1] > spot[1]
         if nearer and piece.source_lines.rests_on(call, line):
             return (
                 f"{SWIVEL} {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "

@@ -1,0 +1,56 @@
+"""Rows along a curved edge: held to the circle itself, and to straight edges with corners."""
+
+import numpy as np
+import pytest
+
+from posy.compiler.bench.edge_rows import along_edge
+from posy.compiler.making.pipeline import build
+
+
+def _prism(outline: np.ndarray) -> np.ndarray:
+    """The sides of an upright prism, (n, 3, 3), outward."""
+    after = np.roll(outline, -1, axis=0)
+    at = lambda flat, z: np.column_stack((flat, np.full(len(flat), z)))  # noqa: E731
+    low, high, next_low, next_high = at(outline, -1.0), at(outline, 1.0), at(after, -1.0), at(after, 1.0)
+    return np.concatenate((np.stack((low, next_low, next_high), 1), np.stack((low, next_high, high), 1)))
+
+
+def _place(x: float, y: float, out: float) -> np.ndarray:
+    turn = np.radians(out)
+    return np.array([[np.cos(turn), -np.sin(turn), 0, x], [np.sin(turn), np.cos(turn), 0, y], [0, 0, 1, 0]])
+
+
+def test_a_row_lies_on_a_circle_and_looks_out_of_it() -> None:
+    """Arc over radius is the angle: x = r sin (s/r), elementary geometry."""
+    turn = np.radians(np.arange(0, 360, 2.0))
+    round_metal = _prism(10 * np.column_stack((np.cos(turn), np.sin(turn))))
+    place = _place(0.0, -10.0, -90.0)
+    far = np.array([-4.5, 0.0, 4.5])
+    frames = along_edge([(np.eye(3, 4), round_metal)], place, far)
+    spots = frames[:, :, 3] @ place[:, :3].T + place[:, 3]
+    assert np.linalg.norm(spots[:, :2], axis=1) == pytest.approx(10, abs=2e-3)
+    assert spots[:, 0] == pytest.approx(10 * np.sin(far / 10), abs=2e-3)
+    outs = frames[:, :, 0] @ place[:, :3].T
+    assert (outs * spots / 10).sum(axis=1) == pytest.approx(1, abs=1e-3)
+    assert np.linalg.det(frames[:, :, :3]) == pytest.approx(1)
+
+
+def test_past_a_corner_a_row_goes_straight_on() -> None:
+    bar = _prism(np.array([[-5.0, -1.0], [5.0, -1.0], [5.0, 1.0], [-5.0, 1.0]]))
+    far = np.array([-8.0, -4.0, 4.0, 8.0])
+    frames = along_edge([(np.eye(3, 4), bar)], _place(0.0, -1.0, -90.0), far)
+    assert frames[:, 1, 3] == pytest.approx(far, abs=1e-6) and frames[:, 0, 3] == pytest.approx(0, abs=1e-6)
+    assert frames[:, :, :3] == pytest.approx(np.tile(np.eye(3), (4, 1, 1)), abs=1e-6)
+
+
+def test_loops_at_a_round_edge_stand_in_its_metal_and_each_carries_a_drop(tmp_path) -> None:
+    text = tmp_path / "p.posy"
+    text.write_text(
+        'piece "Fan"\n  metal silver-925\ncasting frame\n  disc body: across 20 mm, thick 1.6 mm\n'
+        "  bail top: at top of body\n  bail feet: at bottom of body, row 3, every 4.5 mm, wire 0.8 mm, inside 1.6 mm\n"
+        "casting drop: hangs-in feet of frame\n  disc leaf: across 3 mm, thick 1 mm\n"
+        "  bail eye: at top of leaf, wire 0.8 mm, inside 1.6 mm, stand\n"
+    )
+    made = build(str(text))
+    assert not {"loose-piece", "empty-loop"} & {fault.code for fault in made.faults}
+    assert len(made.parts) == 4  # the frame, and a drop in each of three loops
