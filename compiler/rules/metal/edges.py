@@ -11,6 +11,7 @@ import numpy as np
 from ....lang.terms import Name
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
+from ...judging.castings import to_a_wrist
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
 from ...judging.moves import clauses_said, lead, told
@@ -18,6 +19,7 @@ from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
+from ...words.wires import EDGED
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -164,6 +166,33 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(edge.at),
                 level=Level.HINT if fitted else None,
+            )
+    yield from _square_at_the_wrist(piece)
+
+
+EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
+
+
+def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
+    """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn."""
+    for feature, call in piece.with_role(Role.WIRE):
+        section = figure(call, FigureOf.SECTION)
+        if section is None or section[0] not in EDGED or to_a_wrist(feature) is None:
+            continue
+        line, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
+        bound = piece.bound("sharp-on-skin", "eased", feature.index)
+        if below(soften, bound) and line is not None and piece.source_lines.can_say(line, "soften"):
+            yield Verdict(
+                f"{piece.name_of(feature.index)} goes round the wrist with sharp edges",
+                feature.index,
+                f"rounded by {mm(soften)}" if soften else "square edges all along",
+                f"rounded by {mm(bound)} or more",
+                f"write soften {mm(min(EASED, narrowest(section[1]) / 3))} in the line of "
+                f"{piece.name_of(feature.index)}, so that they are rounded in the print, not by the file",
+                soften,
+                bound,
+                keys=("soften", section[0]),
+                level=Level.HINT,
             )
 
 
