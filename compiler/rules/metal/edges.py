@@ -174,7 +174,8 @@ EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
 
 
 def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
-    """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn."""
+    """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
+    found = []
     for feature, call in piece.with_role(Role.WIRE):
         section = figure(call, FigureOf.SECTION)
         if section is None or section[0] not in EDGED or to_a_wrist(feature) is None:
@@ -182,18 +183,23 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
         line, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
         bound = piece.bound("sharp-on-skin", "eased", feature.index)
         if below(soften, bound) and line is not None and piece.source_lines.can_say(line, "soften"):
-            yield Verdict(
-                f"{piece.name_of(feature.index)} goes round the wrist with sharp edges",
-                feature.index,
-                f"rounded by {mm(soften)}" if soften else "square edges all along",
-                f"rounded by {mm(bound)} or more",
-                f"write soften {mm(min(EASED, narrowest(section[1]) / 3))} in the line of "
-                f"{piece.name_of(feature.index)}, so that they are rounded in the print, not by the file",
-                soften,
-                bound,
-                keys=("soften", section[0]),
-                level=Level.HINT,
-            )
+            eased = mm(min(EASED, narrowest(section[1]) / 3))
+            found.append((soften, bound, feature.index, section[0], eased))
+    if found:
+        soften, bound, owner, key, _ = min(found)
+        told = " and ".join(f"soften {eased} in the line of {piece.name_of(one)}" for *_, one, _, eased in found)
+        yield Verdict(
+            f"{' and '.join(piece.name_of(one[2]) for one in found)} round the wrist: edges left sharp",
+            owner,
+            f"rounded by {mm(soften)}" if soften else "square edges all along",
+            f"rounded by {mm(bound)} or more",
+            f"write {told}, so that they are rounded in the print, not by the file",
+            soften,
+            bound,
+            keys=("soften", key),
+            others=tuple(one[2] for one in found if one[2] != owner),
+            level=Level.HINT,
+        )
 
 
 def _is_fitted(piece: Piece, owners: Iterable[int]) -> bool:
