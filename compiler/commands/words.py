@@ -71,8 +71,8 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         if note:
             return told
     return (
-        _stuff(name, width) or _clause(words, name, width) or _meant(words, name, width) or _part(words, name, width)
-        or _found(words, name, width)
+        _stuff(name, width) or _clause(words, name, width) or _meant(words, name, width)
+        or _part(words, name, width) or _found(words, name, width)
     )
 
 

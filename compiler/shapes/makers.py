@@ -187,7 +187,7 @@ def _eased(x: float, y: float, radius: float, tolerance: float) -> np.ndarray:
     """A rectangle 2x by 2y whose edges are rounded, (2k, 2), its points as those of ``wire_section``."""
     chords = segments(radius, tolerance, 90.0)
     edge = ol.circle(radius, 8 * chords)[: 2 * chords + 1]
-    right = np.concatenate([edge + (x - radius, y - radius), [(0.0, y)]])
+    right = np.concatenate([edge + np.array((x - radius, y - radius)), [(0.0, y)]])
     left = np.concatenate([edge[::-1] * (-1, 1) + (radius - x, y - radius), [(-x, 0.0)]])
     return np.concatenate([right, left, -right, -left])
 

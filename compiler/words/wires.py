@@ -66,11 +66,13 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     wall = _wall(call, name, min(wide, high) * min(widths))
     feature = bench.new_feature(call, frames)
     for line, stretches in zip(lines.lines, parts, strict=True):
-        for shape in swept(line, (name, wide, high), stretches, widths, tips and not line.closed, wall, soften):
+        further = widths, tips and not line.closed, wall, soften
+        for shape in swept(line, (name, wide, high), stretches, *further):
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     if name in EDGED and len(widths) == 1:
-        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, wide - 2 * soften, tips)))
+        level = wide - 2 * soften
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, level, tips)))
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths, soften)
     return feature
 
@@ -120,7 +122,7 @@ def _soften(call: Call, name: str, least: float) -> float:
     if soften > most:
         call.refuse(
             "rim-too-deep", f"soften {soften:g} mm takes more than wire {least:g} mm thick has", "soften",
-            seen=f"{soften:g} mm", limit=f"{most:g} mm", remedy="take less off, or take thicker or round wire",
+            seen=f"{soften:g} mm", limit=f"{most:g} mm", remedy="take less off, or thicker or round wire",
         )
     return soften
 

@@ -187,13 +187,13 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
             found.append((soften, bound, feature.index, section[0], eased))
     if found:
         soften, bound, owner, key, _ = min(found)
-        told = " and ".join(f"soften {eased} in the line of {piece.name_of(one)}" for *_, one, _, eased in found)
+        lines = (f"soften {eased} in the line of {piece.name_of(one)}" for *_, one, _, eased in found)
         yield Verdict(
             f"{' and '.join(piece.name_of(one[2]) for one in found)} round the wrist: edges left sharp",
             owner,
             f"rounded by {mm(soften)}" if soften else "square edges all along",
             f"rounded by {mm(bound)} or more",
-            f"write {told}, so that they are rounded in the print, not by the file",
+            f"write {' and '.join(lines)}, so that they are rounded in the print, not by the file",
             soften,
             bound,
             keys=("soften", key),
