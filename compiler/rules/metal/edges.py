@@ -23,6 +23,7 @@ from ...words.wires import EDGED
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
+    from ...geometry.line import Line
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
     from ...measures.slender import Slender
@@ -176,10 +177,13 @@ EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
 def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
     """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
     found = []
+    clear = {one.index: _off_axis(line) for one in piece.features if (line := to_a_wrist(one)) is not None}
     for feature, call in piece.with_role(Role.WIRE):
         section = figure(call, FigureOf.SECTION)
-        if section is None or section[0] not in EDGED or to_a_wrist(feature) is None:
+        if section is None or section[0] not in EDGED or feature.index not in clear:
             continue
+        if clear[feature.index] > min(clear.values()) + narrowest(section[1]) / 2:
+            continue  # lies on other wire, off the wrist
         line, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
         bound = piece.bound("sharp-on-skin", "eased", feature.index)
         if below(soften, bound) and line is not None and piece.source_lines.can_say(line, "soften"):
@@ -200,6 +204,11 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
             others=tuple(one[2] for one in found if one[2] != owner),
             level=Level.HINT,
         )
+
+
+def _off_axis(line: Line) -> float:
+    """The least that a line round a wrist lies off its axis, mm."""
+    return float(np.linalg.norm(line.points * (1.0, 0.0, 1.0), axis=1).min())
 
 
 def _is_fitted(piece: Piece, owners: Iterable[int]) -> bool:
