@@ -24,7 +24,7 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
-from ..words.standard import FILED, GROUPS, trade_lines, trade_note, trade_words
+from ..words.standard import FILED, GROUPS, trade, trade_lines, trade_note, trade_words
 
 
 def run(arguments: Arguments) -> int:
@@ -71,8 +71,8 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         if note:
             return told
     return (
-        _stuff(name, width) or _clause(words, name, width) or _part(words, name, width)
-        or _found(words, name, width)
+        _stuff(name, width) or _clause(words, name, width) or _meant(words, name, width)
+        or _part(words, name, width) or _found(words, name, width)
     )
 
 
@@ -91,6 +91,15 @@ def _clause(words: Mapping[str, Word], name: str, width: int) -> list[str]:
                 for word, take in takes]  # fmt: skip
         if rows:
             return [*fold(f"There is a clause called {said}:", width), "", *in_columns(rows, width)]
+    return []
+
+
+def _meant(words: Mapping[str, Word], name: str, width: int) -> list[str]:
+    """The clause for what the trade calls a cut or a measure."""
+    for said in _forms(name):
+        for clause in trade().clauses.get(said, ()):
+            if told := _clause(words, clause, width):
+                return [*fold(f"What the trade calls {said} is said with {clause} here.", width), "", *told]
     return []
 
 

@@ -32,6 +32,7 @@ TRIED = 12  # middles of a cell about which a ball is tried
 FEW = 5  # cells about as thick as most, in which the largest ball is sought
 STEP, FINE, WAYS = 0.12, 0.05, 8  # of the thickness, the first step of a ball; of that, the last
 FACING = 0.3  # cosine of the way in to that out of the face it ends at
+ASLANT = 0.9  # cosine likewise, less than which is told from a facet's own turn
 FLAT = 2.5
 """A strip wider than this many thicknesses is sheet."""
 
@@ -64,7 +65,7 @@ def slender(
     if not len(thick):
         return []
     # Straight in at a corner the way ends at its other side, not at the far face.
-    wire = _wire(skin, thin, middle, thick, inward) & (square > FACING)
+    wire = _wire(skin, thin, middle, thick, inward, square) & (square > FACING)
     middle, thick, owner = middle[wire], thick[wire], owner[wire]
     free = np.ones(len(middle), dtype=bool) if tied is None else ~tied(middle)
     if not free.any():
@@ -120,17 +121,20 @@ def _balls(skin: Skin, middle: Floats, thick: Floats, member: Ints, count: int) 
     return balls[best], middle[some[best]]
 
 
-def _wire(skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats) -> Flags:
+def _wire(
+    skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats, square: Floats
+) -> Flags:
     """Which middles are in cells of wire: the thickest of the cell is thin both ways, and no
-    sheet that is thicker touches the cell."""
+    sheet that is thicker touches the cell. In from a rounded edge the way ends aslant: what is measured
+    so is thicker than the metal."""
     member, one, two = lattice(middle, thin)
     order = np.lexsort((thick, member))
     last = order[np.r_[np.flatnonzero(np.diff(member[order])), len(order) - 1]]
     most = thick[last]
     narrow = _measure_across(skin, middle[last], inward[last], FLAT * thin) < FLAT * most
-    wire = narrow.copy()
+    wire, straight = narrow.copy(), most * np.where(square[last] < ASLANT, square[last], 1.0)
     for here, there in ((one, two), (two, one)):
-        rim = wire[here] & ~narrow[there] & (most[there] > most[here])
+        rim = wire[here] & ~narrow[there] & (most[there] > straight[here])
         wire[here[rim]] = False
     return np.asarray(wire[member])
 

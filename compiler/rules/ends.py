@@ -37,7 +37,35 @@ BESIDE = 0.75  # of it over air, from which it is joined by its side
 
 
 def overhung_head(piece: Piece) -> Iterator[Verdict]:
-    """A stone at the end of metal whose head stands half over air, beyond that end."""
+    """Stones at ends of metal whose heads stand half over air, beyond those ends, told together."""
+    found: dict[int, tuple[float, int]] = {}
+    for stone, air in _overhung(piece).items():
+        line = int(piece.stones.line[stone])
+        found[line] = max(found.get(line, (0.0, stone)), (air, stone))
+    if not found:
+        return
+    line, (air, stone) = max(found.items(), key=lambda one: one[1][0])
+    bound, others = piece.bound("overhung-head", "most", line), [one for one in found if one != line]
+    heads = "the head of this stone stands" if not others else "the heads of {} and {} stand".format(
+        ", ".join(piece.name_of(one) for one in (line, *others)[:-1]), piece.name_of((line, *others)[-1])
+    )
+    yield Verdict(
+        f"{heads} over air beyond the end {'they are' if others else 'it is'} put at: {share(air)} of it",
+        line,
+        f"{share(air)} over air",
+        most(share(bound)),
+        _set_back(piece, [found[one][::-1] for one in (line, *others)]),
+        air,
+        bound,
+        keys=("right", "left", "at"),
+        place=place(piece.stones.frames[stone, :, 3]),
+        others=tuple(others),
+    )
+
+
+def _overhung(piece: Piece) -> dict[int, float]:
+    """The stones put at an end of metal whose heads stand over air, and the share of each that does."""
+    found = {}
     for stone, line in enumerate(piece.stones.line.tolist()):
         call = piece.call(line)
         at = call.get("at")
@@ -49,37 +77,35 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
         spots[:, :, 3] += np.outer(ALONG * half, frame[:, 0])
         far = below_places(_earlier(piece, line), spots)[:, 0]
         air = float((~(far < 2 * half)).mean())
-        bound = piece.bound("overhung-head", "most", line)
-        half_over = above(air, bound) and air < BESIDE and far[0] < 2 * half
-        if half_over and _foot(piece, line, frame) < far[0] + SUNK:
-            yield Verdict(
-                f"the head of this stone stands over air beyond the end it is put at: {share(air)} of it",
-                line,
-                f"{share(air)} over air",
-                most(share(bound)),
-                _set_back(piece, stone, 2 * half * (air - REST)),
-                air,
-                bound,
-                keys=("right", "left", "at"),
-                place=place(frame[:, 3]),
-            )
+        half_over = above(air, piece.bound("overhung-head", "most", line)) and air < BESIDE
+        if half_over and far[0] < 2 * half and _foot(piece, line, frame) < far[0] + SUNK:
+            found[stone] = air
+    return found
 
 
-def _set_back(piece: Piece, stone: int, far: float) -> str:
-    """What puts metal below a stone at an end: the stone ``far`` mm back, or where other stones are in the
-    way there, as on arms that pass each other, the metal as much farther."""
-    back = rounded_up(far)
-    if _in_the_way(piece, stone, -far * piece.stones.frames[stone, :, 0]):
+def _set_back(piece: Piece, overhung: list[tuple[int, float]]) -> str:
+    """What puts metal below stones at ends, each with its share over air: the stones moved back, or where
+    others are in the way there, as on arms that pass each other, the metal as much farther."""
+    said, stay, most_back = [], False, 0.0
+    for stone, air in overhung:
+        far = float(piece.stones.of(stone).length) * (air - REST)
+        stay |= _in_the_way(piece, stone, -far * piece.stones.frames[stone, :, 0])
+        most_back = max(most_back, far)
+        name = piece.name_of(int(piece.stones.line[stone]))
+        said.append(f"left {rounded_up(far)}" + f" in the line of {name}" * (len(overhung) > 1))
+    written, many = " and ".join(said), len(said) > 1
+    if stay:
         return (
-            f"let the metal run on {back} past its end and add 'left {back}': the stone stays where it is, "
-            "the metal then reaches below it"
+            f"let the metal run on {rounded_up(most_back)} past its end and write {written}: "
+            f"{'the stones stay where they are' if many else 'the stone stays where it is'}, the metal then "
+            "reaches below"
         )
-    return f"add 'left {back}', back from the end: it stands on the metal there"
+    return f"write {written}, back from the end: there is metal to stand on there"
 
 
 def lopsided_head(piece: Piece) -> Iterator[Verdict]:
     """A head that stands beside the metal it is to stand on, and holds to no other head."""
-    told = set()
+    told, overhung = set(), _overhung(piece)  # which are told as such
     for feature, call in piece.with_role(Role.SETTING):
         use = call.within[0] if call.within else None
         metal = use.arguments["on"].value if use and "on" in use.arguments else None
@@ -90,6 +116,8 @@ def lopsided_head(piece: Piece) -> Iterator[Verdict]:
         lines = piece.services.lines(feature.index)
         stones = [k for k, line in enumerate(piece.stones.line.tolist()) if line in lines]
         for stone in stones if not call.figure("shared") else ():
+            if stone in overhung:
+                continue
             room, way = _carried(piece, feature.index, metal, stone)
             if below(room, bound) and not _holds_to_another(piece, stone):
                 yield Verdict(

@@ -147,24 +147,31 @@ def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
 
 
 def _wire(
-    line: tuple[Any, ...], section: str, wide: float, high: float, *further: Any, tolerance: float
+    line: tuple[Any, ...], section: str, wide: float, high: float, widths: tuple[float, ...] = (1.0,),
+    tips: bool | float = False, between: tuple[float, float] | None = None, wall: float = 0.0,
+    soften: float = 0.0, *, tolerance: float,
 ) -> SolidMesh:
-    return sweep(thawed(line), wire_section(section, wide, high, tolerance), tolerance, *further)
+    drawn = wire_section(section, wide, high, tolerance, soften)
+    return sweep(thawed(line), drawn, tolerance, widths, tips, between, wall)
 
 
 EASED = 0.1  # of a square wire, the radius its edges are eased by
 
 
-def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
+def wire_section(
+    section: str, wide: float, high: float, tolerance: float, soften: float = 0.0
+) -> np.ndarray:
     """Section of drawn wire (2k, 2), counter-clockwise, its middle on the line: the points of its
-    mesh, and one of the true section after each."""
+    mesh, and one of the true section after each. ``soften`` mm rounds the edges of a square or flat one."""
     if section == "round":
         return ol.circle(wide / 2, 2 * segments(wide / 2, tolerance))
     x, y = wide / 2, high / 2
     if section in ("square", "flat"):
+        if soften:
+            return _eased(x, y, soften, tolerance)
         return _halved([(-x, -y), (x, -y), (x, y), (-x, y)])
     if section == "eased":
-        return _eased(x, EASED * wide, tolerance)
+        return _eased(x, x, EASED * wide, tolerance)
     if section == "knife-edge":
         return _halved([(-x, -y), (x, -y), (0.0, y)])
     rise = y if section == "d" else high  # a d has straight sides up to its middle
@@ -176,13 +183,13 @@ def wire_section(section: str, wide: float, high: float, tolerance: float) -> np
     return np.concatenate([arc, _halved([tuple(arc[-1]), *below, tuple(arc[0])])[1:-2]])
 
 
-def _eased(half: float, radius: float, tolerance: float) -> np.ndarray:
-    """A square whose edges are rounded, (2k, 2), its points as those of ``wire_section``."""
+def _eased(x: float, y: float, radius: float, tolerance: float) -> np.ndarray:
+    """A rectangle 2x by 2y whose edges are rounded, (2k, 2), its points as those of ``wire_section``."""
     chords = segments(radius, tolerance, 90.0)
-    edge = ol.circle(radius, 8 * chords)[: 2 * chords + 1] + (half - radius)
-    corner = np.concatenate([edge, [(0.0, half)]])
-    turned = np.stack([-corner[:, 1], corner[:, 0]], axis=1)
-    return np.concatenate([corner, turned, -corner, -turned])
+    edge = ol.circle(radius, 8 * chords)[: 2 * chords + 1]
+    right = np.concatenate([edge + np.array((x - radius, y - radius)), [(0.0, y)]])
+    left = np.concatenate([edge[::-1] * (-1, 1) + (radius - x, y - radius), [(-x, 0.0)]])
+    return np.concatenate([right, left, -right, -left])
 
 
 def _halved(corners: list[tuple[float, ...]]) -> np.ndarray:

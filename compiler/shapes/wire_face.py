@@ -26,13 +26,14 @@ class WireFace:
     wide: float
     high: float
     widths: tuple[float, ...] = (1.0,)
+    soften: float = 0.0
 
     @cached_property
     def _upper(self) -> np.ndarray:
         """The upper side of the section as (across, outward), from -wide / 2 to wide / 2."""
         from .makers import wire_section
 
-        drawn = wire_section(self.section, self.wide, self.high, FINE)
+        drawn = wire_section(self.section, self.wide, self.high, FINE, self.soften)
         across = np.linspace(-self.wide / 2, self.wide / 2, 257)
         after = np.roll(drawn, -1, axis=0)
         level = [_highest(drawn, after, x) for x in across.tolist()]

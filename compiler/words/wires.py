@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -50,7 +51,8 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     most = max(call.get("taper", (wide,))) / wide
-    section = wire_section(name, wide * most, high * most, FINE)
+    soften = _soften(call, name, min(wide, high))
+    section = wire_section(name, wide * most, high * most, FINE, soften * most)
     parts = [not_too_tight(call, line, section, frames[0]) for line in lines.lines]
     widths = _widths(call, lines.lines, wide)
     tips = call.get("tips") == "round"
@@ -64,24 +66,27 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     wall = _wall(call, name, min(wide, high) * min(widths))
     feature = bench.new_feature(call, frames)
     for line, stretches in zip(lines.lines, parts, strict=True):
-        for shape in swept(line, (name, wide, high), stretches, widths, tips and not line.closed, wall):
+        further = widths, tips and not line.closed, wall, soften
+        for shape in swept(line, (name, wide, high), stretches, *further):
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     if name in EDGED and len(widths) == 1:
-        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, wide, tips)))
-    feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
+        level = wide - 2 * soften
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, level, tips)))
+    feature.surface = WireFace(lines.lines[0], name, wide, high, widths, soften)
     return feature
 
 
 def swept(
     line: Line, section: tuple[str, float, float], stretches: Stretches,
     widths: tuple[float, ...] = (1.0,), tips: bool = False, wall: float = 0.0,
+    soften: float = 0.0,
 ) -> list[Shape]:
     """The wire of these figures, in as many parts as it has stretches that do not cross themselves."""
-    usual: tuple[object, ...] = ((1.0,), False, None, 0.0)
+    usual: tuple[object, ...] = ((1.0,), False, None, 0.0, 0.0)
     made = []
     for between in stretches or (None,):
-        said = [widths, tips, between, wall]
+        said = [widths, tips, between, wall, soften]
         while said and said[-1] == usual[len(said) - 1]:
             said.pop()
         made.append(Shape("wire", (frozen(line), *section, *said)))
@@ -103,6 +108,23 @@ def _wall(call: Call, name: str, least: float) -> float:
             limit=f"at most {0.45 * least:.3g} mm", remedy="make it thinner, or leave wall out",
         )
     return wall
+
+
+def _soften(call: Call, name: str, least: float) -> float:
+    """How far the edges are rounded, mm, of wire that measures ``least`` the thinner way."""
+    soften: float = call.get("soften", 0.0)
+    if soften and name not in EDGED:
+        call.refuse(
+            "clauses-disagree", f"only flat and square wire has edges to soften, not {name} wire", "soften",
+            remedy="leave it out, or take flat wire",
+        )
+    most = math.floor(49 * least) / 100
+    if soften > most:
+        call.refuse(
+            "rim-too-deep", f"soften {soften:g} mm takes more than wire {least:g} mm thick has", "soften",
+            seen=f"{soften:g} mm", limit=f"{most:g} mm", remedy="take less off, or thicker or round wire",
+        )
+    return soften
 
 
 def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
@@ -287,6 +309,7 @@ WORDS = (
             length(
                 "wall", "bent of tube, round, square or flat: its wall", of=FigureOf.WALL, not_with=("tips",)
             ),
+            length("soften", "rounds the four edges of flat or square wire by this radius"),
             Take("tips", Kind.CHOICE, "shape of its ends", default="flat", choices=TIPS),
             *metal(),
         ),
@@ -296,8 +319,8 @@ WORDS = (
             **PATH_HELP,
             "outer": "the path along its outer side, to engrave or to lay things on",
             "inner": "the path along its inner side",
-            "edges": "of flat or square wire that does not taper: both edges of its outer side, inward being "
-            "toward its middle; they end where a round tip begins",
+            "edges": "of flat or square wire that does not taper: both edges of its outer side, or of what "
+            "soften leaves of it, inward being toward its middle; they end where a round tip begins",
             "wide": "across the path",
             "thick": "outward",
         },

@@ -20,6 +20,7 @@ from posy.compiler.words.standard import (
 from posy.lang.faults import Level
 from posy.lang.folding import width_of
 from posy.lang.placing import PLACING
+from posy.stdlib.cuts import CUTS
 from posy.stdlib.rows import read_rows
 
 WORDS = with_blocks()
@@ -143,3 +144,10 @@ def test_the_share_of_words_written_in_posy_does_not_sink() -> None:
 )  # fmt: skip
 def test_words_stones_and_metals_are_told_by_the_names_people_use(asked: str, said: str, posy) -> None:
     assert said in posy("words", asked).out
+
+
+@pytest.mark.parametrize("also", [(also, cut.name) for cut in CUTS.values() for also in cut.also], ids=str)
+def test_another_name_of_a_cut_leads_to_its_clause(also, posy) -> None:
+    said, cut = also
+    told = posy("words", said).out
+    assert said in told and cut in told

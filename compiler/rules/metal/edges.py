@@ -11,6 +11,7 @@ import numpy as np
 from ....lang.terms import Name
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
+from ...judging.castings import to_a_wrist
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
 from ...judging.moves import clauses_said, lead, told
@@ -18,9 +19,11 @@ from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
+from ...words.wires import EDGED
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
+    from ...geometry.line import Line
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
     from ...measures.slender import Slender
@@ -165,6 +168,47 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
                 place=place(edge.at),
                 level=Level.HINT if fitted else None,
             )
+    yield from _square_at_the_wrist(piece)
+
+
+EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
+
+
+def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
+    """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
+    found = []
+    clear = {one.index: _off_axis(line) for one in piece.features if (line := to_a_wrist(one)) is not None}
+    for feature, call in piece.with_role(Role.WIRE):
+        section = figure(call, FigureOf.SECTION)
+        if section is None or section[0] not in EDGED or feature.index not in clear:
+            continue
+        if clear[feature.index] > min(clear.values()) + narrowest(section[1]) / 2:
+            continue  # lies on other wire, off the wrist
+        line, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
+        bound = piece.bound("sharp-on-skin", "eased", feature.index)
+        if below(soften, bound) and line is not None and piece.source_lines.can_say(line, "soften"):
+            eased = mm(min(EASED, narrowest(section[1]) / 3))
+            found.append((soften, bound, feature.index, section[0], eased))
+    if found:
+        soften, bound, owner, key, _ = min(found)
+        lines = (f"soften {eased} in the line of {piece.name_of(one)}" for *_, one, _, eased in found)
+        yield Verdict(
+            f"{' and '.join(piece.name_of(one[2]) for one in found)} round the wrist: edges left sharp",
+            owner,
+            f"rounded by {mm(soften)}" if soften else "square edges all along",
+            f"rounded by {mm(bound)} or more",
+            f"write {' and '.join(lines)}, so that they are rounded in the print, not by the file",
+            soften,
+            bound,
+            keys=("soften", key),
+            others=tuple(one[2] for one in found if one[2] != owner),
+            level=Level.HINT,
+        )
+
+
+def _off_axis(line: Line) -> float:
+    """The least that a line round a wrist lies off its axis, mm."""
+    return float(np.linalg.norm(line.points * (1.0, 0.0, 1.0), axis=1).min())
 
 
 def _is_fitted(piece: Piece, owners: Iterable[int]) -> bool:
