@@ -129,11 +129,12 @@ WREATH = (
 
 @pytest.mark.parametrize("up", [-6, 0, 3, 7])
 def test_a_pin_reaches_from_wire_to_wire_of_an_openwork_back(up: int) -> None:
-    """The joint and the catch stand on the ring's wire, 11.8 mm from its middle; the pin as long as lies between."""
+    """The joint and the catch stand on the ring's wire, 11.8 mm from its middle, behind its leaves; the pin as long as
+    lies between."""
     piece = made(f"{WREATH}brooch-pin pin: at back of branch, on branch + other, up {up} mm")
-    assert not codes(piece) and "weak-joint" not in codes(piece, Level.WARNING)
+    assert not codes(piece) and ("weak-joint" in codes(piece, Level.WARNING)) is (up < 0)
     pin = next(part for part in piece.parts if part.bought and np.ptp(part.points[:, 0]) > 5)
-    assert np.ptp(pin.points[:, 0]) == pytest.approx(2 * (11.8**2 - up**2) ** 0.5 + 1.6, abs=1.6)
+    assert np.ptp(pin.points[:, 0]) == pytest.approx(2 * (11.8**2 - up**2) ** 0.5 + 1.6, abs=2.6)
 
 
 def test_a_pin_stays_within_the_edge_of_a_plate() -> None:
@@ -148,7 +149,7 @@ def test_a_pin_stays_within_the_edge_of_a_plate() -> None:
     ("said", "told"),
     [
         ("brooch-pin pin: at back of branch, up 3 mm", "a slit between leaves and pin"),
-        ("brooch-pin pin: at back of branch, long 12 mm, on branch + other, up 3 mm", "none of these places"),
+        ("brooch-pin pin: at back of branch, long 12 mm, on branch + other, up 3 mm", "pin is not joined"),
         ("brooch-pin pin: at back of branch, on branch + other, up 30 mm", "no metal at this height"),
         ("brooch-pin pin: at back of branch, on leaves, up 3 mm, turn 90 deg", ""),
     ],

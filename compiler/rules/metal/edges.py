@@ -184,9 +184,9 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
             continue
         if clear[feature.index] > min(clear.values()) + narrowest(section[1]) / 2:
             continue  # lies on other wire, off the wrist
-        line, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
+        home, soften = piece.source_lines.of(call, None, ()).line, call.get("soften", 0.0)
         bound = piece.bound("sharp-on-skin", "eased", feature.index)
-        if below(soften, bound) and line is not None and piece.source_lines.can_say(line, "soften"):
+        if below(soften, bound) and home is not None and piece.source_lines.can_say(home, "soften"):
             eased = mm(min(EASED, narrowest(section[1]) / 3))
             found.append((soften, bound, feature.index, section[0], eased))
     if found:
