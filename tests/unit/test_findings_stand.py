@@ -134,7 +134,7 @@ def test_a_pin_reaches_from_wire_to_wire_of_an_openwork_back(up: int) -> None:
     piece = made(f"{WREATH}brooch-pin pin: at back of branch, on branch + other, up {up} mm")
     assert not codes(piece) and ("weak-joint" in codes(piece, Level.WARNING)) is (up < 0)
     pin = next(part for part in piece.parts if part.bought and np.ptp(part.points[:, 0]) > 5)
-    assert np.ptp(pin.points[:, 0]) == pytest.approx(2 * (11.8**2 - up**2) ** 0.5 + 1.6, abs=2.6)
+    assert np.ptp(pin.points[:, 0]) == pytest.approx(2 * (11.8**2 - up**2) ** 0.5 + 1.6, abs=3.2)
 
 
 def test_a_pin_stays_within_the_edge_of_a_plate() -> None:
