@@ -138,12 +138,13 @@ class ClawHomes:
         return high
 
     def head(self, stone: int) -> Manifold:
-        """All metal made to hold the line of a stone that lies nearest to this one."""
+        """All metal made to hold a stone: of what a setting makes for several, what lies nearest to this one."""
         if stone not in self._heads:
             piece, line, found = self.piece, int(self.piece.stones.line[stone]), []
-            alike = np.flatnonzero(piece.stones.line == line)
             for one in piece.plan_solids:
-                if not one.cut and line in piece.services.lines(one.feature):
+                served = piece.services.lines(one.feature)
+                if not one.cut and line in served:
+                    alike = np.flatnonzero(np.isin(piece.stones.line, list(served)))
                     middle = piece.points_of(one).mean(axis=0)
                     for frame in one.frames:
                         off = piece.stones.frames[alike, :, 3] - (frame[:, :3] @ middle + frame[:, 3])
