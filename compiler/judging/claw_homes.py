@@ -138,7 +138,7 @@ class ClawHomes:
         return high
 
     def head(self, stone: int) -> Manifold:
-        """All metal made to hold a stone: of what a setting makes for several, what lies nearest to this one."""
+        """All metal made to hold a stone: of what a setting makes for several, what lies nearest to it."""
         if stone not in self._heads:
             piece, line, found = self.piece, int(self.piece.stones.line[stone]), []
             for one in piece.plan_solids:

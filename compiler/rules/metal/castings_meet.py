@@ -184,15 +184,14 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
     if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
         return ""
+    name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
+    if "stand" in use.arguments and use.arguments["stand"].given:
+        return f"leave 'stand' out in the line of {name}: it then lies flat"
     ring = join(piece.standing(one for one in piece.plan_solids if one.feature == loop and not one.cut))
     ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
     moves = (one for one in (move(piece, loop, way) for way in ways) if one)
     way = next((one for one in moves if (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)
-    name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
-    said = [f"leave 'stand' out in the line of {name}: it then lies flat"] * (
-        "stand" in use.arguments and use.arguments["stand"].given
-    )
-    return ", or ".join([*said, *([f"move {name} {way.in_piece}"] if way else [])])
+    return f"move {name} {way.in_piece}" if way else ""
 
 
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
