@@ -123,11 +123,12 @@ def _down(axis: np.ndarray) -> np.ndarray:
 
 def hung(
     call: Call, own: Iterable[tuple[Feature, np.ndarray]],
-    topmost: Callable[[Feature, np.ndarray], bool], alone: bool = False,
+    topmost: Callable[[Feature, np.ndarray], bool], alone: bool = False, quarter: bool = False,
 ) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each loop
     of `hangs-in`: of a line of loops in all but a ``topmost`` one, else in the lowest. What is a ring
-    ``alone`` turns to hang across the other, and stands above in what is topmost."""
+    ``alone`` turns to hang across the other, and stands above in what is topmost; what hangs in metal that
+    is worn a ``quarter`` turned turns too."""
     host: Feature = call.get("hangs-in")
     around = call.get("around", 0.0)
     ways = (around, -around) if call.get("both-sides") else (around,)
@@ -160,7 +161,8 @@ def hung(
     loop, frame = high[0]
     if links and not around and not alone and (slides := _slides(call, host, places[0], loop, frame)):
         return fr.rounded(fr.shifted(*slides))
-    ring = alone or not loop.stands  # a ring of wire may turn as it hangs
+    # A ring of wire may turn as it hangs; so does what looks toward the half of a hoop that is seen as worn.
+    ring = 90.0 if alone or not loop.stands else -90.0 * quarter
     return fr.rounded(np.stack([
         _one(call, *one, loop, frame, ring, way, alone and not any(links) and topmost(*one))
         for one, way in places
@@ -218,7 +220,26 @@ def all_hung(
         )
     alone = len(metal) == 1 and metal[0].opening is not None
     loops = [*own_loops(features), *straps(metal, lines)]
-    return hung(call, loops or own_loops(features, True), topmost, alone)
+    quarter = any(_worn_aside(one, lines) for one in _parts(call.get("hangs-in")))
+    return hung(call, loops or own_loops(features, True), topmost, alone, quarter)
+
+
+def _parts(feature: Feature) -> Iterator[Feature]:
+    """A feature and all that was made in it."""
+    yield feature
+    for one in feature.members.values():
+        yield from _parts(one) if isinstance(one, Feature) else ()
+
+
+def _worn_aside(feature: Feature, lines: Sequence[Call]) -> bool:
+    """Whether it is wire through the ear drawn flat toward you, as a hoop is: worn it is seen edge-on."""
+    if feature.body is None or Role.EAR_WIRE not in lines[feature.index].roles:
+        return False
+    path = feature.look("path") if "path" in feature.offers else None
+    if not isinstance(path, Lines):
+        return False
+    wide, _, deep = np.ptp(path.lines[0].points, axis=0)
+    return bool(deep < wide / 2)
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -247,11 +268,12 @@ def _single(loops: Iterable[tuple[Feature, np.ndarray]]) -> list[tuple[Feature, 
 
 
 def _one(
-    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool, around: float,
+    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: float, around: float,
     above: bool,
 ) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``
-    it, or ``around`` degrees farther round."""
+    it, or ``around`` degrees farther round; turned by ``ring`` degrees about the vertical where it has to be,
+    in what is mirrored the other way."""
     swung = _swing(at)[None] if host.hangs else fr.identity()
     at = fr.compose(fr.inverse(swung[0])[None], at[None])[0]
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
@@ -279,7 +301,7 @@ def _one(
             or "stand it on edge: say 'tilt 90 deg' on its line, or on that of its casting",
         )  # fmt: skip
     lies = np.cross(axis, down)  # along the wire it hangs on
-    turns = (0.0, 90.0) if ring else (0.0,)
+    turns = (0.0, -ring if ring < 0 and fr.mirrored(at) else ring) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None and _beside(loop, own):
         call.refuse("no-loop", _beside(loop, own), "hangs-in", remedy=_upright(loop, own, -DOWN))

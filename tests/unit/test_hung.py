@@ -389,3 +389,19 @@ def test_a_bail_too_narrow_for_its_chain_is_told_and_the_remedy_works() -> None:
     inside = said.partition("write inside ")[2].partition(" in")[0]
     assert "does not run through" in said
     assert not told(text.replace("inside 1.8 mm", f"inside {inside}"))
+
+
+@pytest.mark.parametrize("pair", ["", ", right 12 mm, both-sides"])
+def test_a_drop_flat_in_the_flat_eye_of_a_hoop_looks_as_its_seen_half_does(pair: str) -> None:
+    """Worn the hoop is seen edge-on: the drop that hangs a quarter turned in it looks forward, in either of a pair."""
+    text = f"casting ear: tilt 90 deg{pair}\n  hoop ring: inside 12 mm, wide 2.4 mm, thick 1.8 mm\n"
+    text += "  stone gem: round 1.3 mm, gem ruby, along seen of ring, number 1, stretch 40 % to 60 %, level table\n"
+    text += "  flush sunk: for gem, in ring, blind\n  bail eye: at face of ring, wire 0.9 mm, inside 2.2 mm\n"
+    text += "casting drop: hangs-in ear\n  stone sky: round 4 mm, gem ruby, out 1.5 mm\n  collet cup: for sky\n"
+    text += "  bail top: at top of cup, wire 0.9 mm, inside 2.4 mm\n"
+    piece = built(text)
+    drops, seen = ([one for one in piece.stones if (one.size[0] > 2) is large] for large in (True, False))
+    assert len(drops) == len(seen) == (2 if pair else 1)
+    for drop in drops:
+        small = min(seen, key=lambda one: abs(one.frame[0, 3] - drop.frame[0, 3]))
+        assert abs(drop.frame[0, 2]) > 0.99 and drop.frame[0, 2] * small.frame[0, 2] > 0

@@ -10,11 +10,18 @@ import numpy as np
 from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, least, mm, place
-from ...judging.rule import Mend, Verdict
+from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
     from ...judging.piece import Piece
+
+ELSEWHERE = {"along", "hangs-in", "clasp-room"}  # clauses of a chain that is no closed round
+
+DRAWN = (
+    "leave it, where a clasp is bought with it and put in; or draw that, and let the chain go from one half of "
+    "it to the other by 'from' and 'back-to'"
+)
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -23,19 +30,25 @@ def check(piece: Piece) -> Iterator[Verdict]:
     told: set[str] = set()
     for feature in piece.features:
         within = piece.call(feature.index).within
-        use = next((one for one in within if {"from", "long"} <= one.arguments.keys()), None)
-        if use is None or "clasp-room" in use.arguments or use.name in told or not _comes_back(piece, use):
+        use = next((one for one in within if one.word.take("from") and one.word.take("long")), None)
+        said = {key for key, one in use.arguments.items() if one.given} if use is not None else set()
+        if use is None or use.name in told or "long" not in said or said & ELSEWHERE:
             continue
         told.add(use.name)
+        drawn = "from" not in said  # in a round of its own, as a bought chain whose clasp comes with it
+        if not drawn and not _comes_back(piece, use):
+            continue
         long = float(use.arguments["long"].value)
         bound, neck = (piece.bound("no-clasp", what, feature) for what in ("over-head", "neck"))
         if below(long, bound) and above(long, neck):
             yield Verdict(
-                "this chain is closed round without a clasp, and too short to go over the head",
+                "this chain is drawn closed round, without its clasp" if drawn
+                else "this chain is closed round without a clasp, and too short to go over the head",
                 feature.index,
                 f"{mm(long)} round",
                 least(mm(bound)),
-                "or leave room for a clasp in it: write clasp-room 18.96 mm in the line of "
+                DRAWN if drawn
+                else "or leave room for a clasp in it: write clasp-room 18.96 mm in the line of "
                 f"{use.name}, and stand both halves of a box-clasp with 'loop 2.2 mm' 'at clasp of "
                 f"{use.name}', each in a casting of its own",
                 long,
@@ -43,7 +56,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 key="long",
                 keys=("long",),
                 place=place(feature.frames[0, :, 3]),
-                mend=Mend("long", f"{bound:g} mm", "least"),
+                level=Level.HINT if drawn else None,
+                mend=None if drawn else Mend("long", f"{bound:g} mm", "least"),
             )  # fmt: skip
 
 
