@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 ELSEWHERE = {"along", "hangs-in", "clasp-room"}  # clauses of a chain that is no closed round
 
 DRAWN = (
-    "leave it, where a clasp is bought with it and put in; or draw that, and let the chain go from one half of "
-    "it to the other by 'from' and 'back-to'"
+    "leave it, where a clasp is bought with it and put in; or draw that, and let the chain go from one half "
+    "of it to the other by 'from' and 'back-to'"
 )
 
 
