@@ -56,7 +56,7 @@ CUP = "stone s: cushion 6 x 6 mm, gem garnet\nbasket cup: for s\n"
 def test_a_loop_below_claws_is_not_moved_aside(side: str) -> None:
     line = f"bail low: at {side} of cup, stand, wire 1 mm, inside 2.2 mm"
     (fault,) = told(CUP + line)
-    said = re.match(r"move low ([\d.]+ mm (?:right|inward)):", fault.remedy or "")
+    said = re.match(r"move low (?:.*')?([\d.]+ mm (?:right|inward))'?:", fault.remedy or "")
     assert said, fault.remedy
     far, way = said[1].rsplit(" ", 1)
     after = {one.code for one in made(f"{CUP}{line}, {way} {far}").faults}

@@ -55,6 +55,8 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "bar d: size 20 x 8 x 5 mm\nbox-clasp b: at right of d, in d",
     "disc lid: across 20 mm, thick 3.4 mm\nhollow photo: in lid, wall 1.8 mm, roof 1.4 mm, rebate 0.6 x 0.8 mm\n"
     "locket-catch c: at right of lid, in lid, other, tilt 180 deg, reach 1.7 mm, bump 0.5 mm",
+    "disc half: across 20 mm, thick 3 mm\npierce well: round 17 mm, at face of half, deep 2 mm, in half\n"
+    "locket-catch c: at right of half, in half, reach 0.7 mm",
     "path way: through (-30, 0) over (0, 30) to (30, 0 mm)\nwire arm: along way, round 3 mm\nhinge h: at ends of arm, in arm",
     "path way: through (0, 0) over (16, -9) to (32, 0 mm)\nchain c: along way",
     *("disc a: across 30 mm, thick 2 mm\n"

@@ -225,7 +225,9 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
     line = piece.source_lines.of(call, None, ()).line
     said = piece.source_lines.can_say
     easing = [one for one in ("bevel", "soften") if line is not None and said(line, one)]
-    if easing and call.get("profile", "flat") == "flat":
+    section = figure(call, FigureOf.SECTION)
+    plain = call.get("profile", "flat") == "flat" and (section is None or section[0] in EDGED)
+    if easing and plain:
         return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
     if line is not None and said(line, "profile") and EDGE.get(call.get("profile")) == 0:
         return "write 'profile d': its sides stand upright"

@@ -12,13 +12,13 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import trace, trace_all
+from ...judging.behind_holes import off_holes
 from ...judging.digits import below, least, mm, place, rounded_up, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Verdict
 from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
-from .behind_holes import off_holes
 from .over_edge import lying_pins
 
 if TYPE_CHECKING:
