@@ -32,6 +32,7 @@ def loose(text: str) -> list[str]:
 def moved(line: str, remedy: str) -> str:
     """A line with each of the moves of a remedy added to it."""
     (said,) = re.findall(r"^move it (.+?), so that (?:it|all of it) overlaps tag", remedy)
+    said = said.partition("that is ")[2] or said  # how its line says it
     return _with(line, re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said))
 
 
