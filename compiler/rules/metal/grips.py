@@ -49,7 +49,7 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             "push the wall over in setting" if wall
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
             if rimmed and not _walled_in(piece, stone, seat) and _can_say(piece, feature, "level")
-            else "bring its wall or its neighbours nearer to it, or let its metal stand higher above its girdle"
+            else "bring its wall or its neighbours nearer to it, or let its metal stand above its girdle"
             if rimmed
             else f"hold it all round: {setting_line(piece, feature, 'prong claws:')}",
             around.free,
