@@ -39,6 +39,14 @@ def alike(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
     return all(one.get(key) == other.get(key) for key in _SAME)
 
 
+def differs(one: Mapping[str, Any], other: Mapping[str, Any]) -> str:
+    """In what two makings differ that are not alike: their text, or how they were asked for."""
+    if one.get("text_sha256") != other.get("text_sha256"):
+        return "of an earlier text"
+    finer = one.get("tolerance_mm") != other.get("tolerance_mm")
+    return "at another tolerance" if finer else "otherwise than now"
+
+
 def left_behind(
     folder: Path, earlier: Mapping[str, Any], made: Iterable[str]
 ) -> tuple[list[Mapping[str, Any]], list[Path]]:
@@ -60,8 +68,9 @@ def left_behind(
     return whole, changed
 
 
-def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
-    """Remove files of an earlier making; a note for each, or a warning where that fails."""
+def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]], what: str = "earlier") -> list[Fault]:
+    """Remove files of an earlier making; a note for each, which says ``what`` it was made of, or a warning
+    where that fails."""
     faults = []
     for row in rows:
         path = folder / row["file"]
@@ -75,7 +84,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
                 )
             )
         else:
-            faults.append(Fault("earlier-file", f"{path} was made earlier and is removed", level=Level.HINT))
+            faults.append(Fault("earlier-file", f"{path} was made {what} and is removed", level=Level.HINT))
     return faults
 
 

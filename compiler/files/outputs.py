@@ -90,6 +90,7 @@ def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[dict[Path, in
 
     files, faults = dict(files), []
     gone: list[Mapping[str, Any]] = []
+    what = "earlier"
     register = next((name for name in files if name.endswith(".json")), None)
     before = register and earlier.summary_at(folder / register)
     if register and before:
@@ -100,9 +101,10 @@ def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[dict[Path, in
             files[register] = json_bytes(now)
         else:
             gone, faults = kept, earlier.told_changed(changed)
+            what = earlier.differs(before, now)
     done, trouble = write_set({folder / name: content for name, content in files.items()})
     if not trouble:
-        faults += earlier.taken_away(folder, gone)
+        faults += earlier.taken_away(folder, gone, what)
     return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
 
 

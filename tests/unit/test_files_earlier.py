@@ -35,7 +35,7 @@ def test_files_of_another_metal_are_removed(tmp_path: Path, capsys: pytest.Captu
     capsys.readouterr()
     code, names = made(tmp_path, SILVER)
     assert (code, names) == (0, {"a.stl", "a.3mf", "a.json"})
-    assert "a-gold-585-yellow.stlwasmadeearlierandisremoved" in said(capsys)
+    assert "a-gold-585-yellow.stlwasmadeofanearliertextandisremoved" in said(capsys)
 
 
 def test_a_file_changed_since_is_left_and_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
