@@ -44,14 +44,14 @@ def built_and_tried(
     from .session import Session
 
     session, under = session or Session(), files or Folder(path)
-    how: dict[str, Any] = {"settings": settings, "metal": metal, "tolerance": tolerance, "session": session}
+    how: dict[str, Any] = {"settings": settings, "metal": metal, "session": session}
 
     def make(texts: Mapping[str, str], rule: str) -> Built:
         if progress is not None:
             progress("trying remedies", 0.0)
         return build(path, files=Over(under, texts), rule=rule, **how)
 
-    return tried(build(path, files=files, progress=progress, rest=rest, **how), make)
+    return tried(build(path, files=files, progress=progress, rest=rest, tolerance=tolerance, **how), make)
 
 
 def tried(built: Built, make: Make) -> Tried:
