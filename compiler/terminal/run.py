@@ -30,8 +30,9 @@ def built_piece(
     with nullcontext() if silent else Progress(path) as progress:
         how: dict[str, Any] = {
             "settings": {**shared.settings_of(arguments.set), **(settings or {})},
-            "metal": metal or arguments.metal, "tolerance": arguments.tolerance, "progress": progress, **other,
-        }  # fmt: skip
+            "metal": metal or arguments.metal, "tolerance": arguments.tolerance, "progress": progress,
+        }
+        how |= other
         return built_and_tried(path, **how).built if tried else build(path, **how)
 
 

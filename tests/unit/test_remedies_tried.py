@@ -171,3 +171,29 @@ def test_a_line_goes_into_the_block_it_is_told_for():
     remedy = "write drill eye: in tag, below both lines in the block of top"
     new = done(text, Remark("made-up", "", line, remedy=remedy))
     assert new == text.replace("1.4 mm\n", "1.4 mm\n  drill eye: in tag\n")
+
+
+SPLIT = """split-shank shank: finger us 6, wide 3 mm, thick 1.9 mm, gap 2.4 mm, profile flat
+stone rose: cushion 7 x 7 mm, gem garnet, on shank, over-finger 6.5 mm
+basket head: for rose, on shank, double
+stone melee: round 1.2 mm, gem diamond, along arms of shank, gap 0.15 mm, stretch 25 % to 85 %
+bead-set grains: for melee, in shank
+"""
+
+
+def test_what_cures_and_brings_another_is_told_with_what_answers_that():
+    """A wider shank brings the stones into the head, a little more between them takes them off it."""
+    found = told(SPLIT)["thin-beside"]
+    assert re.match(r"write wide 3\.\d\d mm in the line of shank; then write gap 0\.\d\d mm in the line of melee", found.remedy)
+    assert found.then == "tried, it is gone"
+    new = done(SPLIT, found)
+    assert "wide 3 mm" not in new and "gap 0.15 mm" not in new and told(new) == {}
+
+
+def test_a_way_to_a_text_that_is_not_made_is_none():
+    """A roof that takes the room of the lip of the lid's catch."""
+    remark = Remark("thin-loop", "a remark", parse(ROW, "p.posy")[0].lines[4].head, remedy="write wire 30 mm, or wire 0.9 mm")
+    bench = trying._Bench(lambda texts, _: build("p.posy", files=Texts(texts)), build("p.posy", files=Texts({"p.posy": ROW})))
+    assert bench.cure(remark, bench.built, bench.texts) is None
+    (_, came), *_ = bench.failed[trying._gist(remark)]
+    assert came.trouble.startswith("tried, it is no way out: then line 5")
