@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import Way, told_anew, ways
+from ..judging.done import OR, Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark
@@ -329,24 +329,31 @@ def _told(
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            yield _failed(one, failed[_gist(one)]) if _gist(one) in failed else one
+            known = failed.get(_gist(one)) if isinstance(one, Remark) else None
+            yield _failed(one, known) if known else one
 
 
-def _failed(one: Fault, tries: Sequence[tuple[Way, _Outcome]]) -> Fault:
+def _failed(one: Remark, tries: Sequence[tuple[Way, _Outcome]]) -> Fault:
     """A remark with the first of its ways by which it goes at least, and what is wrong with that; else
     without those that are none, where it names others."""
     near = [(way, came) for way, came in tries if came.after is not None]
     rest = told_anew(one.remedy or "", "", {}, [way for way, _ in tries]).removeprefix("; or ")
     if rest and not near:
-        return replace(one, remedy=rest)
+        return _saying(one, rest)
     way, came = (near or tries)[0]
-    return replace(one, remedy=f"{way.said}; or {rest}" if rest else way.said, then=came.trouble)
+    return replace(_saying(one, f"{way.said}; or {rest}" if rest else way.said), edit=None, then=came.trouble)
+
+
+def _saying(one: Remark, remedy: str) -> Remark:
+    """A remark with another remedy; the change of text it offers is that of the first way it named."""
+    first = next(iter(OR.split(one.remedy or "")))
+    return replace(one, remedy=remedy, edit=one.edit if OR.split(remedy)[0] == first else None)
 
 
 def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
-    one = replace(one, remedy=told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
+    one = _saying(one, told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
     then = "the first tried, it is gone" if cure.rest else "tried, it is gone"
     then += f", and gone with it: {_listed(along)}" if along else ""
     return replace(one, level=level, then=then)
