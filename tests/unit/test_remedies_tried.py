@@ -45,8 +45,14 @@ def told(text):
     ("turn it as it is to hang, 'turn 180 deg' at tag", "out 0.5 mm", "out 0.5 mm, turn 180 deg"),
     ("stand the links 'inside 2.2 mm', as their joint does", "inside 2 mm", "inside 2.2 mm"),
     ("leave 'wire' out", ", wire 1 mm", ""),
+    ("in the lines of tag and loop write up 1 mm and leave wire out", PLATE.partition(", ")[2],
+     "thick 1.4 mm, out 0.5 mm, up 1 mm\nbail loop: at top of tag\n  inside 2 mm\n  up 1 mm\n"),
+    ("move tag and loop 0.5 mm up", "out 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm",
+     "out 0.5 mm, up 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm\n  up 0.5 mm"),
+    ("write thick 2 mm in the line of tag; then write wire 2 mm in the line of loop", "thick 1.4 mm, out 0.5 mm\nbail loop: at top of tag, wire 1 mm",
+     "thick 2 mm, out 0.5 mm\nbail loop: at top of tag, wire 2 mm"),
     ("write wire 1.8 mm, inside 2.5 mm", "wire 1 mm\n  inside 2 mm", "wire 1.8 mm\n  inside 2.5 mm"),
-    ("move the loop 3.06 mm to the left: at its place that is '3.06 mm up'", "inside 2 mm",
+    ("move the loop 3.06 mm to the left: in its line that is 'up 3.06 mm'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
 ])  # fmt: skip
 def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
@@ -133,7 +139,7 @@ casting lid
 def test_a_loop_is_moved_off_a_stone_the_least_way_and_told_as_it_is_seen():
     """Metal that the loop stood in is there for it when it is moved by less than its wire."""
     found = told(LOOPED)["stone-in-metal"]
-    assert re.match(r"move lower 0\.\d\d mm down, at its place that is '0\.\d\d mm right'", found.remedy)
+    assert re.match(r"move lower 0\.\d\d mm down: in its line that is 'right 0\.\d\d mm'", found.remedy)
     assert found.then == "tried, it is gone"
 
 
@@ -147,7 +153,8 @@ def test_a_row_that_floats_is_let_down_by_all_it_floats():
 def test_halves_that_are_shut_are_not_moved_apart():
     """The one lies on the other: the lip stays before the step, and the lid where it is."""
     found = told(LOCKET)["castings-meet"]
-    assert "in both halves write reach 0.70 mm" in found.remedy and "move" not in found.remedy
+    assert "in the lines of base.snap and lid.dimple write reach 0.70 mm and leave bump out" in found.remedy
+    assert "move" not in found.remedy
 
 
 def test_of_a_cured_remark_no_way_is_told_that_is_none_and_none_twice():
