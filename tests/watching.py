@@ -71,7 +71,7 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
             found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.HINT))
     return replace(cube, faults=tuple(found))
 
-session = {"Session": object, "LIVE": 0.02, "SEEN": 0.05}
+session = {"Session": object, "SEEN": 0.05}
 for name, members in {"pipeline": {"build": build}, "session": session}.items():
     module = types.ModuleType("posy.compiler.making." + name)
     module.__dict__.update(members)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from ...lang.lean import dataclass
 from ..judging.remark import tally
@@ -17,9 +17,6 @@ from ..terminal.forms import Arguments, Misuse
 from ..terminal.remarks import wants_colour
 from . import series
 from .series import Making
-
-if TYPE_CHECKING:
-    from ..making.session import Session
 
 
 @dataclass
@@ -61,10 +58,10 @@ def _kept(outcome: Made, arguments: Arguments) -> Made:
     return outcome
 
 
-def make(path: str, arguments: Arguments, one: Making, session: Session | None = None) -> Made:
+def make(path: str, arguments: Arguments, one: Making) -> Made:
     """Build one piece and write its files."""
     built = making.built_piece(
-        path, arguments, settings=one.settings, metal=one.metal, session=session, rest=session is None,
+        path, arguments, settings=one.settings, metal=one.metal, rest=True, tried=True,
     )
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
         return Made(built, built.faults, making=one)

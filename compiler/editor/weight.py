@@ -13,8 +13,6 @@ from ..making.session import Session
 from ..making.weights import weigh
 from .look import Look
 
-COARSE = 0.02  # mm: as posy watch makes it; weights are corrected for it
-
 
 @dataclass(frozen=True)
 class Weighed:
@@ -27,7 +25,7 @@ class Weighed:
 
 def weighed(look: Look, session: Session, go_on: Callable[[], bool]) -> Weighed:
     """The piece made, weighed and judged on its metal."""
-    built = build(look.path, files=look.files, session=session, tolerance=COARSE, go_on=go_on, rest=True)
+    built = build(look.path, files=look.files, session=session, go_on=go_on, rest=True)
     weights, _ = weigh(built)
     if weights is None:
         return Weighed(look.text, "", built.faults)

@@ -2,9 +2,10 @@
 
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``;
-between them stands ``or``. What is said otherwise is left to the reader. A fault of the text itself is
-followed to the letter (``lang.follow``)."""
+down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
+``in the lines of NAME and NAME`` what is written or left out in each; what is done together is joined by
+``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text itself
+is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -25,16 +26,21 @@ VERB = (
 )
 OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
-STEP = re.compile(r"(\d[\d.]*) mm (?:deeper, )?(?:to the )?(right|left|up|down|out|inward)\b")
-THERE = re.compile(r"that is '([^']+)'")
+SIDE = "right|left|up|down|out|inward"
+STEP = re.compile(rf"(\d[\d.]*) mm (?:to the )?({SIDE})\b")
+THERE = re.compile(r"in its line that is '([^']+)'")
+THERE_STEP = re.compile(rf"({SIDE}) (\d[\d.]*) mm\b")
 QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
 SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:|hang,)|stand it up,) (?='[a-z])")
 WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-z-]*) ({FIGURE})")
 OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
-LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'? out")
+LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'?(?: and '?([a-z-]+)'?)? out")
+THEN = re.compile(r"; then ")
+IN_LINES = re.compile(r"\bin the lines of ([a-z][\w.-]*) and ([a-z][\w.-]*) (.+)")
+EACH = re.compile(rf" and (?=(?:{VERB})\b)")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to|at|behind) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
-MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*) (?=\d)")
+MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*)(?: and ([a-z][\w.-]*))? (?=\d)")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
 MADE = re.compile(rf"\bmake ([\w.-]+) ({FIGURE}) (thick|wide|tall|deep|long|across)\b(?! there)")
@@ -120,6 +126,20 @@ class _Reader:
         self.own = next((head for head in self.heads.values() if head.span.encloses(one.span)), None)
 
     def edits(self, said: str) -> Iterator[Edit]:
+        """Each clause that changes, of all that is done together."""
+        for part in THEN.split(said):
+            lines = IN_LINES.search(part)
+            if lines is None:
+                yield from self._done(part)
+                continue
+            own = self.own
+            for name in lines[1], lines[2]:
+                self.own = self._found(name)
+                for act in EACH.split(lines[3]):
+                    yield from self._done(act)
+            self.own = own
+
+    def _done(self, said: str) -> Iterator[Edit]:
         """Each clause that changes: first of the forms that are there."""
         for form in (self._moves, self._raised, self._made, self._clauses):
             found = list(form(said))
@@ -152,9 +172,11 @@ class _Reader:
         there = THERE.search(said)
         if found is None:
             return
-        words = there[1] if there else re.split(r", (?:or|so that|away|off)|; ", said[found.start() :])[0]
-        for figure, word in STEP.findall(words):
-            yield from self._edit(self._line(found[1]), word, f"{figure} mm", "more")
+        words = re.split(r", (?:or|so that|away|off)|; ", said[found.start() :])[0]
+        steps = [(word, figure) for figure, word in STEP.findall(words)]
+        for name in filter(None, found.groups()):
+            for word, figure in THERE_STEP.findall(there[1]) if there else steps:
+                yield from self._edit(self._line(name), word, f"{figure} mm", "more")
 
     def _raised(self, said: str) -> Iterator[Edit]:
         if found := RAISED.search(said):
@@ -173,7 +195,8 @@ class _Reader:
         if found := LEFT_OUT.search(said):
             line = OF_LINE.match(said[found.end() :].lstrip())
             head = self._line(line[1]) if line and self._found(line[1]) else self.own
-            yield from self._edit(head, found[1], "", "without")
+            for key in filter(None, found.groups()):
+                yield from self._edit(head, key, "", "without")
             return
         start = SAYS.search(said)
         places = [

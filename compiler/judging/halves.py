@@ -82,6 +82,15 @@ def joined(piece: Piece) -> set[frozenset[str]]:
     return {frozenset(halves[one].casting for one in pair) for pair in near}
 
 
+def both_halves(piece: Piece, feature: int) -> list[Half]:
+    """The two halves that come together, of one of which this feature is a part; of others none."""
+    halves, bound = list(halves_of(piece)), piece.bound("halves-apart", "most")
+    line = piece.name_of(feature)
+    near = (pair for pair, off in pairs(halves).items() if not above(off, bound))
+    found = ([halves[one] for one in pair] for pair in near)
+    return next((two for two in found if line in {piece.name_of(half.feature) for half in two}), [])
+
+
 def is_hinge(half: Half) -> bool:
     """Whether it is half of a hinge."""
     return half.finding.take("knuckles") is not None

@@ -39,16 +39,23 @@ class Move(NamedTuple):
         """The move as it is seen in the piece, and how the line says that where its place is turned."""
         plain = _steps(self.by)
         at_once = plain == self.said or OF_ITS_FACE.fullmatch(self.said)
-        return self.said if at_once else f"{plain}, at its place that is '{self.said}'"
+        return self.said if at_once else f"{plain}: {self.in_line}"
+
+    @property
+    def in_line(self) -> str:
+        """The move as the clauses of the line, which goes by its own place."""
+        steps = (step.rpartition(" ") for step in self.said.split(" and "))
+        return f"in its line that is '{', '.join(f'{word} {far}' for far, _, word in steps)}'"
 
 
 def move(
-    piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | None = None, within: bool = False
+    piece: Piece, feature: int, way: Floats, off: int = -1, at: Floats | None = None, within: bool = False,
+    onto: bool = False,
 ) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
     its copies go different ways, unless the one nearest to ``at`` is meant and each goes its own alike,
     where it stands as cannot be told, where that takes along what it is moved ``off`` or to, and of what
-    hangs free, whose place its loop finds, but ``within`` that."""
+    hangs free, whose place its loop finds, but ``within`` that. A way ``onto`` a spot is told to its end."""
     along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
     hung = "" if within else _hung(piece, feature)
     if along or (hung and (off < 0 or _hung(piece, off) != hung)):
@@ -58,11 +65,11 @@ def move(
     if axes is None or far < 1e-9:
         return None
     local = axes.T @ way / far
-    if np.abs(local).max() > MOSTLY:
+    if not onto and np.abs(local).max() > MOSTLY:
         far /= float(np.abs(local).max())
         local = np.where(np.abs(local) > MOSTLY, np.sign(local), 0.0)
     steps = np.array([float(rounded_up(abs(step) * far).split()[0]) * np.sign(step) for step in local])
-    steps[np.abs(local) <= SLIGHT] = 0.0
+    steps[np.abs(local) <= (0.0 if onto else SLIGHT)] = 0.0
     return Move(_steps(steps), axes @ steps)
 
 

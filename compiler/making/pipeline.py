@@ -80,7 +80,8 @@ def build(
     pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
     rule: str = "",
 ) -> Built:
-    """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
+    """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL) of what is
+    drawn and written; judged is always what is made at FINAL.
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
@@ -99,7 +100,6 @@ def build(
     tolerance = FINAL if tolerance is None else tolerance
     built = replace(built, tolerance=tolerance)
     session = session or Session()
-    piece.tolerance = tolerance
     if is_fatal(built.faults):
         from .rest import with_the_rest
 
@@ -114,23 +114,29 @@ def build(
 
         steps = set_steps(piece)
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
-    piece.parts, piece.mesh_of = parts, session.memo.mesh
+    piece.parts, piece.mesh_of, piece.tolerance = parts, session.memo.mesh, tolerance
+    laid = built.faults
     built = replace(
         built,
         parts=parts,
         steps_total=session.total,
         steps_rebuilt=session.rebuilt,
-        faults=tuple(in_order([*built.faults, *faults])),
+        faults=tuple(in_order([*laid, *faults])),
     )
-    if not parts or is_fatal(faults):
+    if made is not None and parts and not is_fatal(faults):
+        made(built)
+    if check_metal and pour is None:
+        judged, faults = _to_judge(piece, session, faults, progress)
+        built = replace(built, faults=tuple(in_order([*laid, *faults])))
+    else:
+        judged = replace(piece, tolerance=FINAL)
+    if not judged.parts or is_fatal(faults):
         from .rest import with_the_rest
 
-        piece.parts = parts if rest and _is_whole(piece) else ()
-        return with_the_rest(built, piece)
-    if made is not None:
-        made(built)
-    ahead = _ahead(piece)
-    planned = _judged(built, piece, ahead, ("plan",))
+        judged.parts = judged.parts if rest and _is_whole(judged) else ()
+        return with_the_rest(built, judged)
+    ahead = _ahead(judged)
+    planned = _judged(built, judged, ahead, ("plan",))
     if worn:
         planned = replace(planned, worn=_worn(piece))
     if finished:
@@ -143,8 +149,21 @@ def build(
     built = replace(built, worn=planned.worn)
     rules = all_rules("metal")
     rules = {rule: rules[rule]} if rule in rules else rules
-    found = [*ahead, *on_metal(piece, rules, go_on)]
-    return _judged(built, piece, found, ("plan", "metal"))
+    found = [*ahead, *on_metal(judged, rules, go_on)]
+    return _judged(built, judged, found, ("plan", "metal"))
+
+
+def _to_judge(
+    piece: Piece, session: Session, faults: list[Fault], progress: Progress | None
+) -> tuple[Piece, list[Fault]]:
+    """``piece`` as rules measure it, with the ``faults`` of its making: at FINAL, however fine its files are
+    wished, so that no verdict hangs on that; as it is, where it is too large for that."""
+    from .session import FINAL, metal_parts, oversized
+
+    if piece.tolerance == FINAL or oversized(piece.bench, session, FINAL):
+        return piece, faults
+    parts, faults = metal_parts(piece.bench, session, FINAL, progress)
+    return replace(piece, parts=parts, tolerance=FINAL), faults
 
 
 def _sound_parts(piece: Piece, session: Session, progress: Progress | None) -> tuple[Part, ...]:
@@ -166,7 +185,12 @@ def _is_whole(piece: Piece) -> bool:
 
 def measured(built: Built) -> list[Fault]:
     """What the rules of the finished metal have to say of a piece that was made without them."""
-    return on_metal(built.piece, all_rules("metal")) if built.piece is not None and built.made else []
+    from .session import Session
+
+    if built.piece is None or not built.made:
+        return []
+    judged, faults = _to_judge(built.piece, Session(), [], None)
+    return [*faults, *on_metal(judged, all_rules("metal"))]
 
 
 def _worn(piece: Piece) -> Worn:

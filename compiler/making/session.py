@@ -21,8 +21,7 @@ from ..metal.part import Part
 from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
 from .result import Stone
 
-FINAL = 0.005  # mm, chord tolerance of what is handed on
-LIVE = 0.02  # mm, while editing
+FINAL = 0.005  # mm, chord tolerance of what is judged and handed on
 SPECK = 0.005  # mm2 of a copy of a cut: nobody sees less
 
 

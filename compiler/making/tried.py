@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import Way, told_anew, ways
+from ..judging.done import OR, Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark
@@ -26,7 +26,8 @@ LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
-STILL = "tried, it is not enough"
+IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
+STILL, HALTS = "tried, it is not enough", "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
@@ -44,14 +45,14 @@ def built_and_tried(
     from .session import Session
 
     session, under = session or Session(), files or Folder(path)
-    how: dict[str, Any] = {"settings": settings, "metal": metal, "tolerance": tolerance, "session": session}
+    how: dict[str, Any] = {"settings": settings, "metal": metal, "session": session}
 
     def make(texts: Mapping[str, str], rule: str) -> Built:
         if progress is not None:
             progress("trying remedies", 0.0)
         return build(path, files=Over(under, texts), rule=rule, **how)
 
-    return tried(build(path, files=files, progress=progress, rest=rest, **how), make)
+    return tried(build(path, files=files, progress=progress, rest=rest, tolerance=tolerance, **how), make)
 
 
 def tried(built: Built, make: Make) -> Tried:
@@ -61,7 +62,8 @@ def tried(built: Built, make: Make) -> Tried:
     if _halted(built.faults) or not bench.open(built.faults):
         return Tried(built)
     cured = list(bench.cures())
-    told = replace(built, faults=tuple(_told(built.faults, [*cured, *bench.untold()], bench.failed)))
+    known = [bench.weighed(one) for one in (*cured, *bench.untold())]
+    told = replace(built, faults=tuple(_told(built.faults, known, bench.failed)))
     now, texts = (cured[-1].after, cured[-1].texts) if cured else (built, bench.texts)
     sound = [one for one in now.faults if _gist(one) not in bench.failed]
     texts = {**texts, **mended(sound, texts).texts}
@@ -78,6 +80,19 @@ class _Cure:
     after: Built
     along: list[Fault]
     idle: Sequence[Way] = ()  # ways its remark names that are none
+    rest: Sequence[Way] = ()  # ways it names besides, not tried yet
+    before: Built | None = None
+
+
+@dataclass
+class _Outcome:
+    """What came of a way gone: what is told yet, of its remark or else what came of it, of the piece
+    ``after``; or the cure, where nothing is; and what is wrong with it."""
+
+    left: Sequence[Fault] = ()
+    cure: _Cure | None = None
+    trouble: str = ""
+    after: Built | None = None  # where the remark is gone
 
 
 class _Bench:
@@ -86,8 +101,9 @@ class _Bench:
     def __init__(self, make: Make, built: Built) -> None:
         self.make, self.built, self.texts = make, built, built.own_texts
         self.left = WORK
-        self.failed: dict[object, list[tuple[Way, str]]] = {}
+        self.failed: dict[object, list[tuple[Way, _Outcome]]] = {}
         self.alone: list[_Cure] = []
+        self.second = False  # what a way out brought is being answered
 
     @staticmethod
     def open(faults: Sequence[Fault]) -> list[Remark]:
@@ -123,52 +139,80 @@ class _Bench:
                 now, texts = found.after, found.texts
 
     def cure(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
-        """The first way out of a remark by which it goes and nothing comes."""
+        """The first way out of a remark by which it goes and nothing comes, or what does is answered too."""
         idle: list[Way] = []
-        for way in ways(one, texts):
-            found = self.followed(one, way, before, texts)
+        near: list[tuple[Way, _Outcome]] = []
+        named = ways(one, texts)
+        for way in named:
+            found = self.followed(one, way, before, texts, near)
             idle += [] if found is not None and found.said == way.said else [way]
             if found is not None:
-                return replace(found, idle=idle)
-        return None
+                return replace(found, idle=idle, rest=list(named), before=before)
+        return next((found for way, came in near[:1] if (found := self.both(one, way, came, before))), None)
+
+    def weighed(self, cure: _Cure) -> _Cure:
+        """A cure, the other ways its remark names tried too, as far as tries are left."""
+        idle, rest = list(cure.idle), []
+        for way in cure.rest if cure.before is not None else ():
+            came = self.outcome(cure.of, way, cure.before)
+            idle += [way] if came.trouble else []
+            rest += [] if came.trouble or came.cure else [way]
+        return replace(cure, idle=idle, rest=rest)
 
     def untold(self) -> Iterator[_Cure]:
         """Cures that were tried alone, and for which, after others, no tries were left."""
         return (cure for cure in self.alone if cure.idle or _gist(cure.of) not in self.failed)
 
-    def followed(self, one: Remark, way: Way, before: Built, start: Mapping[str, str]) -> _Cure | None:
-        """A way gone, and gone on with: as long as the same remark tells it, and as what came of it tells."""
+    def followed(
+        self, one: Remark, way: Way, before: Built, start: Mapping[str, str], near: list[tuple[Way, _Outcome]]
+    ) -> _Cure | None:
+        """A way gone, and gone on with as long as the same remark tells it; ``near`` those by which it goes
+        and another comes."""
         said = way.said
         for step in range(FOLLOWED):
-            left, found, trouble = self.outcome(one, Way(said, way.texts), before)
-            if trouble and not step:
-                self.failed.setdefault(_gist(one), []).append((way, trouble))
-            further = next((more for other in left[:1] for more in ways(other, way.texts)), None)
+            came = self.outcome(one, Way(said, way.texts), before)
+            if came.trouble and not step:
+                self.failed.setdefault(_gist(one), []).append((way, came))
+            if came.after is not None and came.left:
+                near.append((Way(said, way.texts), came))
+            nearer = came.left and not came.after and _is_nearer(came.left[0], one)
+            further = next(ways(came.left[0], way.texts), None) if nearer else None
             if further is None:
-                return found
+                return came.cure
             way, said = further, _written(start, further.texts)
         return None
 
-    def outcome(
-        self, one: Remark, way: Way, before: Built, sought: bool = False
-    ) -> tuple[Sequence[Fault], _Cure | None, str]:
-        """What is told yet once a way is gone, of a remark or what came of it, of one that was ``sought``
-        hints too; or the cure, where nothing is; and what is wrong with it."""
+    def both(self, one: Remark, way: Way, came: _Outcome, before: Built) -> _Cure | None:
+        """A way by which a remark goes and another comes, with what answers that other."""
+        other = came.left[0]
+        if self.second or came.after is None or not isinstance(other, Remark):
+            return None
+        self.second = True
+        found = self.cure(other, came.after, way.texts) or self.sought(other, came.after, way.texts)
+        self.second = False
+        if found is None or _fresh(before.faults, found.after.faults, hints=False):
+            return None
+        gone = _gone(before.faults, found.after.faults, one)
+        return _Cure(one, f"{way.said}; then {found.said}", found.texts, found.after, gone)
+
+    def outcome(self, one: Remark, way: Way, before: Built, sought: bool = False) -> _Outcome:
+        """What comes of a way gone; where it was ``sought``, hints count too."""
         probe = self.trial(way.texts, one.code)
-        if probe is None or _halted(probe.faults):
-            return [], None, ""
+        if probe is None or (stopped := _halted(probe.faults)):
+            return _Outcome() if probe is None else _Outcome(trouble=f"{HALTS}: then {_listed(stopped)}")
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
-            return [told], None, f"{STILL}: then {told.seen}"
+            return _Outcome([told], trouble=f"{STILL}: then {told.seen}")
         after = self.trial(way.texts)
-        if after is None or _halted(after.faults):
-            return [], None, ""
+        if after is None:
+            return _Outcome()
         fresh = _fresh(before.faults, after.faults, sought)
         if fresh:
-            return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
+            return _Outcome(fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}", after)
         if lost := unseen(before, after, SOUGHT if sought else KEPT):
-            return [], None, f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
-        return [], _Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)), ""
+            seen = f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
+            return _Outcome(trouble=seen, after=after)
+        return _Outcome(cure=_Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)))
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
         """The change of one figure by which a remark goes and nothing comes, as far as tries are left."""
@@ -191,14 +235,16 @@ class _Bench:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
                 way = Way(lever.said(value, texts[path]), new)
-                left, found, _ = self.outcome(one, way, before, sought=True)
-                if found is not None:
-                    return found
-                told = [two.figure for two in left if isinstance(two, Remark) and _gist(two) == _gist(one)]
-                now = next(iter(told), None)
-                if now == one.figure:
+                came = self.outcome(one, way, before, sought=True)
+                if came.after is not None and came.left:
+                    return self.both(one, way, came, before)
+                if came.cure is not None:
+                    return came.cure
+                told = came.left[0] if came.left else None
+                now, lack = told.figure if isinstance(told, Remark) else None, abs(one.figure - one.bound)
+                if now is not None and abs(now - one.figure) < IDLE * lack:
                     return None  # it has no part in it, either way
-                if now is None or abs(now - one.bound) >= abs(one.figure - one.bound):
+                if now is None or abs(now - one.bound) >= lack:
                     break
                 far = PAST * (one.bound - one.figure) / (now - one.figure)
                 value = lever.now + far * (value - lever.now)
@@ -211,8 +257,10 @@ class _Bench:
         probe = whole // PROBE
         if whole + (probe if rule else 0) > self.left:  # to ask one rule is in vain, if then not all can be
             return None
-        self.left -= probe if rule else whole
-        return self.make(texts, rule)
+        made = self.make(texts, rule)
+        if not _halted(made.faults):  # else it was not made
+            self.left -= probe if rule else whole
+        return made
 
 
 def _gist(one: Fault) -> tuple[str, object]:
@@ -220,13 +268,22 @@ def _gist(one: Fault) -> tuple[str, object]:
     return one.code, one.parts if isinstance(one, Remark) else one.message
 
 
+def _is_nearer(now: Fault, one: Remark) -> bool:
+    """Whether a remark lacks less than it did, as far as that is known."""
+    lacks = [
+        abs(two.figure - two.bound) for two in (now, one)
+        if isinstance(two, Remark) and two.figure is not None and two.bound is not None
+    ]  # fmt: skip
+    return len(lacks) < 2 or lacks[0] < lacks[1]
+
+
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
     return [one for one in faults if one.level is not Level.HINT]
 
 
-def _halted(faults: Sequence[Fault]) -> bool:
-    """Whether a piece was not made, so that its rules were not asked."""
-    return any(one.level is Level.FAULT and not isinstance(one, Remark) for one in faults)
+def _halted(faults: Sequence[Fault]) -> list[Fault]:
+    """The faults that kept a piece from being made, so that its rules were not asked."""
+    return [one for one in faults if one.level is Level.FAULT and not isinstance(one, Remark)]
 
 
 def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:
@@ -262,7 +319,7 @@ def _listed(faults: Sequence[Fault]) -> str:
 
 
 def _told(
-    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[object, Sequence[tuple[Way, str]]]
+    faults: Sequence[Fault], cures: Sequence[_Cure], failed: Mapping[object, Sequence[tuple[Way, _Outcome]]]
 ) -> Iterator[Fault]:
     """The remarks with what came of their remedies, without those that go along with others."""
     by_gist = {_gist(cure.of): cure for cure in reversed(cures)}
@@ -272,22 +329,31 @@ def _told(
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            yield _failed(one, failed[_gist(one)]) if _gist(one) in failed else one
+            known = failed.get(_gist(one)) if isinstance(one, Remark) else None
+            yield _failed(one, known) if known else one
 
 
-def _failed(one: Fault, tries: Sequence[tuple[Way, str]]) -> Fault:
-    """A remark without its ways that are none, where it names others; else with what is wrong with the first
-    by which it goes at least."""
+def _failed(one: Remark, tries: Sequence[tuple[Way, _Outcome]]) -> Fault:
+    """A remark with the first of its ways by which it goes at least, and what is wrong with that; else
+    without those that are none, where it names others."""
+    near = [(way, came) for way, came in tries if came.after is not None]
     rest = told_anew(one.remedy or "", "", {}, [way for way, _ in tries]).removeprefix("; or ")
-    if rest:
-        return replace(one, remedy=rest)
-    way, trouble = next((way for way in tries if not way[1].startswith(STILL)), tries[0])
-    return replace(one, remedy=way.said, then=trouble)
+    if rest and not near:
+        return _saying(one, rest)
+    way, came = (near or tries)[0]
+    return replace(_saying(one, f"{way.said}; or {rest}" if rest else way.said), edit=None, then=came.trouble)
+
+
+def _saying(one: Remark, remedy: str) -> Remark:
+    """A remark with another remedy; the change of text it offers is that of the first way it named."""
+    first = next(iter(OR.split(one.remedy or "")))
+    return replace(one, remedy=remedy, edit=one.edit if OR.split(remedy)[0] == first else None)
 
 
 def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
-    one = replace(one, remedy=told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
-    then = "tried, it is gone" + (f", and gone with it: {_listed(along)}" if along else "")
+    one = _saying(one, told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
+    then = "the first tried, it is gone" if cure.rest else "tried, it is gone"
+    then += f", and gone with it: {_listed(along)}" if along else ""
     return replace(one, level=level, then=then)

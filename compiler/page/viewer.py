@@ -19,8 +19,6 @@ class Viewer:
     """Makes what the page shows of a build: ``packet`` as soon as there is metal, ``poses`` when the
     rules are done."""
 
-    tolerance = 0.01  # mm: from 0.02 mm corners show in outlines
-
     def packet(self, built: Built) -> bytes:
         """Metal, stones, lines and figures of a piece that has metal."""
         figures = figures_told(built.piece, built.path, built.settable) if built.piece else []

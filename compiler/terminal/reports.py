@@ -18,10 +18,7 @@ if TYPE_CHECKING:
 
 
 class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
-    (mm) that looks smooth there."""
-
-    tolerance: float
+    """What a page is sent of a build, made where the metal is."""
 
     def packet(self, built: Built) -> bytes:
         """All that is seen, as soon as there is metal."""

@@ -18,18 +18,22 @@ if TYPE_CHECKING:
 
 def built_piece(
     path: str, arguments: Arguments, *, silent: bool = False, settings: Mapping[str, Any] | None = None,
-    metal: str | None = None, **other: Any,
+    metal: str | None = None, tried: bool = False, **other: Any,
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
-    ``settings`` and ``metal`` come before those of the options (a series sets them)."""
+    ``settings`` and ``metal`` come before those of the options (a series sets them); remedies are ``tried``
+    where they are wanted."""
     from ..making.pipeline import build
+    from ..making.tried import built_and_tried
 
     with nullcontext() if silent else Progress(path) as progress:
-        return build(
-            path, settings={**shared.settings_of(arguments.set), **(settings or {})},
-            metal=metal or arguments.metal, tolerance=arguments.tolerance, progress=progress, **other,
-        )
+        how: dict[str, Any] = {
+            "settings": {**shared.settings_of(arguments.set), **(settings or {})},
+            "metal": metal or arguments.metal, "tolerance": arguments.tolerance, "progress": progress,
+        }
+        how |= other
+        return built_and_tried(path, **how).built if tried else build(path, **how)
 
 
 def in_series(path: str, checked: Built) -> list[Making]:

@@ -60,10 +60,6 @@ class Worker:
         """Build, weigh and, if wanted, write the files."""
         come_home(self._job.home)
         options = self._job.options
-        if options.tolerance is None and not options.make:
-            from ..making.session import LIVE
-
-            options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         if self._job.trial and not self._glance():
             return
         built = self._built(options)

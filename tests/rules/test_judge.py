@@ -1,6 +1,7 @@
 """The engine: merging, places, waivers, house levels, rules that fail, JSON of findings."""
 
 import json
+from pathlib import Path
 
 import pytest
 from rule_cases import all_cases
@@ -10,7 +11,7 @@ from posy.compiler.judging import judge
 from posy.compiler.judging.remark import Remark
 from posy.compiler.judging.rule import Verdict
 from posy.compiler.making import pipeline
-from posy.compiler.making.pipeline import check
+from posy.compiler.making.pipeline import build, check
 from posy.compiler.rules import Rule, all_rules
 from posy.lang.faults import Level, Span
 from posy.lang.loader import Texts
@@ -247,3 +248,11 @@ def test_no_remedy_quotes_a_clause_that_its_line_excludes(line, remedy, monkeypa
     piece = check("p.posy", files=Texts({"p.posy": text})).piece
     (one,) = judge.before_metal(piece, {"made-up": rule})
     assert one.remedy == remedy
+
+
+@pytest.mark.parametrize("name", ["castings-meet.catch", "thin-beside.window", "thin-beside", "weak-joint.hinge.near"])
+def test_a_verdict_does_not_hang_on_how_fine_the_files_are_wished(name):
+    text = (Path(__file__).parent / "cases" / f"{name}.posy").read_text("utf-8")
+    fine, rough = (build("p.posy", files=Texts({"p.posy": text}), tolerance=one) for one in (None, 0.05))
+    assert fine.faults == rough.faults
+    assert sum(len(one.triangles) for one in rough.parts) < sum(len(one.triangles) for one in fine.parts)

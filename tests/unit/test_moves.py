@@ -32,8 +32,14 @@ def loose(text: str) -> list[str]:
 def moved(line: str, remedy: str) -> str:
     """A line with each of the moves of a remedy added to it."""
     (said,) = re.findall(r"^move it (.+?), so that (?:it|all of it) overlaps tag", remedy)
-    said = said.partition("that is ")[2] or said  # how its line says it
-    return _with(line, re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said))
+    return _with(line, _steps(said))
+
+
+def _steps(said: str) -> list[tuple[str, str]]:
+    """Figures and clauses of a move, as its line says it."""
+    inside = re.findall(r"(right|left|up|down|out|inward) ([\d.]+) mm", said.partition("that is '")[2])
+    outside = re.findall(r"([\d.]+) mm (?:to the )?(right|left|up|down|out|inward)\b", said)
+    return [(figure, word) for word, figure in inside] or outside
 
 
 @pytest.mark.parametrize("stands", LINES)
@@ -80,7 +86,7 @@ def test_what_is_moved_as_told_is_told_no_more(what: str) -> None:
 
     text = f"{STONES}{lines}\n"
     (remedy,) = remedies(text)
-    steps = re.findall(r"([\d.]+) mm (?:to the )?(right|left|up|down|out|inward)\b", remedy.partition("that is '")[2] or remedy)
+    steps = _steps(remedy)
     assert steps, remedy
     mover = re.match(r"move (?:the )?(\w+)", remedy)
     assert mover is not None

@@ -45,8 +45,14 @@ def told(text):
     ("turn it as it is to hang, 'turn 180 deg' at tag", "out 0.5 mm", "out 0.5 mm, turn 180 deg"),
     ("stand the links 'inside 2.2 mm', as their joint does", "inside 2 mm", "inside 2.2 mm"),
     ("leave 'wire' out", ", wire 1 mm", ""),
+    ("in the lines of tag and loop write up 1 mm and leave wire out", PLATE.partition(", ")[2],
+     "thick 1.4 mm, out 0.5 mm, up 1 mm\nbail loop: at top of tag\n  inside 2 mm\n  up 1 mm\n"),
+    ("move tag and loop 0.5 mm up", "out 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm",
+     "out 0.5 mm, up 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm\n  up 0.5 mm"),
+    ("write thick 2 mm in the line of tag; then write wire 2 mm in the line of loop", "thick 1.4 mm, out 0.5 mm\nbail loop: at top of tag, wire 1 mm",
+     "thick 2 mm, out 0.5 mm\nbail loop: at top of tag, wire 2 mm"),
     ("write wire 1.8 mm, inside 2.5 mm", "wire 1 mm\n  inside 2 mm", "wire 1.8 mm\n  inside 2.5 mm"),
-    ("move the loop 3.06 mm to the left: at its place that is '3.06 mm up'", "inside 2 mm",
+    ("move the loop 3.06 mm to the left: in its line that is 'up 3.06 mm'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
 ])  # fmt: skip
 def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
@@ -133,7 +139,7 @@ casting lid
 def test_a_loop_is_moved_off_a_stone_the_least_way_and_told_as_it_is_seen():
     """Metal that the loop stood in is there for it when it is moved by less than its wire."""
     found = told(LOOPED)["stone-in-metal"]
-    assert re.match(r"move lower 0\.\d\d mm down, at its place that is '0\.\d\d mm right'", found.remedy)
+    assert re.match(r"move lower 0\.\d\d mm down: in its line that is 'right 0\.\d\d mm'", found.remedy)
     assert found.then == "tried, it is gone"
 
 
@@ -147,7 +153,8 @@ def test_a_row_that_floats_is_let_down_by_all_it_floats():
 def test_halves_that_are_shut_are_not_moved_apart():
     """The one lies on the other: the lip stays before the step, and the lid where it is."""
     found = told(LOCKET)["castings-meet"]
-    assert "in both halves write reach 0.70 mm" in found.remedy and "move" not in found.remedy
+    assert "in the lines of base.snap and lid.dimple write reach 0.70 mm and leave bump out" in found.remedy
+    assert "move" not in found.remedy
 
 
 def test_of_a_cured_remark_no_way_is_told_that_is_none_and_none_twice():
@@ -171,3 +178,29 @@ def test_a_line_goes_into_the_block_it_is_told_for():
     remedy = "write drill eye: in tag, below both lines in the block of top"
     new = done(text, Remark("made-up", "", line, remedy=remedy))
     assert new == text.replace("1.4 mm\n", "1.4 mm\n  drill eye: in tag\n")
+
+
+SPLIT = """split-shank shank: finger us 6, wide 3 mm, thick 1.9 mm, gap 2.4 mm, profile flat
+stone rose: cushion 7 x 7 mm, gem garnet, on shank, over-finger 6.5 mm
+basket head: for rose, on shank, double
+stone melee: round 1.2 mm, gem diamond, along arms of shank, gap 0.15 mm, stretch 25 % to 85 %
+bead-set grains: for melee, in shank
+"""
+
+
+def test_what_cures_and_brings_another_is_told_with_what_answers_that():
+    """A wider shank brings the stones into the head, a little more between them takes them off it."""
+    found = told(SPLIT)["thin-beside"]
+    assert re.match(r"write wide 3\.\d\d mm in the line of shank; then write gap 0\.\d\d mm in the line of melee", found.remedy)
+    assert found.then == "tried, it is gone"
+    new = done(SPLIT, found)
+    assert "wide 3 mm" not in new and "gap 0.15 mm" not in new and told(new) == {}
+
+
+def test_a_way_to_a_text_that_is_not_made_is_none():
+    """A roof that takes the room of the lip of the lid's catch."""
+    remark = Remark("thin-loop", "a remark", parse(ROW, "p.posy")[0].lines[4].head, remedy="write wire 30 mm, or wire 0.9 mm")
+    bench = trying._Bench(lambda texts, _: build("p.posy", files=Texts(texts)), build("p.posy", files=Texts({"p.posy": ROW})))
+    assert bench.cure(remark, bench.built, bench.texts) is None
+    (_, came), *_ = bench.failed[trying._gist(remark)]
+    assert came.trouble.startswith("tried, it is no way out: then line 5")

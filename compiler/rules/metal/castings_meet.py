@@ -12,7 +12,7 @@ from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
-from ...judging.halves import joined
+from ...judging.halves import both_halves, joined
 from ...judging.moves import move
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
@@ -169,9 +169,10 @@ def _before_a_step(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
     take = use.word.take("reach")
     if short < BEFORE or (take is not None and take.least is not None and short < take.least):
         return ""
+    lines = " and ".join(sorted(piece.name_of(half.feature) for half in both_halves(piece, told[0])))
     return (
-        f"its lip meets the step of a rebate: in both halves write reach {rounded_down(short)} and leave "
-        "bump out, as with every lip that stays before a step"
+        f"its lip meets the step of a rebate: in the lines of {lines} write reach {rounded_down(short)} and "
+        "leave bump out, as with every lip that stays before a step"
     )
 
 

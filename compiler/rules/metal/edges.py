@@ -14,7 +14,8 @@ from ...bench.roles import FigureOf, Role
 from ...judging.castings import to_a_wrist
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
 from ...judging.figures import figure, narrowest
-from ...judging.moves import clauses_said, lead, told
+from ...judging.halves import both_halves
+from ...judging.moves import clauses_said, lead, told, told_alike
 from ...judging.remedies import off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...judging.skin_measures import SHORT
@@ -109,6 +110,11 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
         return f"write every {rounded_down(closer)}: its copies run into one another by more"
     alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
+    if halves := both_halves(piece, joint.feature):
+        both = [half.feature for half in halves]
+        moved = told_alike(piece, both, (1.05 * deep + 0.02) * np.array(way))
+        names = " and ".join(piece.name_of(one) for one in both)
+        return f"move {names} {moved}" if moved else _fillet(piece, joint, bound * joint.neck.section)
     mover = lead(piece, joint.feature)
     moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
     name = "it" if mover == joint.feature else piece.name_of(mover)

@@ -79,7 +79,7 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
                 two.feature,
                 f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall",
                 least(mm(bound)),
-                _to_hold(fixed, moved, across),
+                _to_hold(fixed, moved, across, " and ".join(piece.name_of(k.feature) for k in (one, two))),
                 held,
                 bound,
                 keys=("bump", "gap", "reach"),
@@ -88,13 +88,15 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _to_hold(fixed: Manifold, moved: Manifold, across: Floats) -> str:
-    """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it."""
+def _to_hold(fixed: Manifold, moved: Manifold, across: Floats, named: str) -> str:
+    """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it, of two
+    halves as they are ``named``."""
     sides = ((far, side) for far in ASIDE for side in (far, -far))
     met = (far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING)
     aside = next(met, 0.0)
     if aside <= PLAY:
-        return "leave bump and gap out in both halves: such as hold are taken; or make reach larger in both"
+        hold = f"in the lines of {named} leave bump and gap out: such as hold are taken"
+        return f"{hold}; or make reach larger in both"
     return (
         f"the lip stands {mm(aside)} off the wall it is to snap into: make the hollow of its own half "
         f"{rounded_up(aside - FITS)} wider on that side, or the wall of the other half as much thicker"

@@ -171,8 +171,8 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
                 f"no metal stands close below a loop moved {mm(abs(off))} to the {side}{far}: hang it by two "
                 "loops, one at each side of its weight, or lay a bar across for the loop"
             )
-        moved = move(piece, loop.feature, np.array([off, rise, 0.0]), within=True)
-        there = "" if moved is None or moved.said.endswith(side) else f": at its place that is '{moved.said}'"
+        moved = move(piece, loop.feature, np.array([off, rise, 0.0]), within=True, onto=True)
+        there = "" if moved is None or moved.said.endswith(side) else f": {moved.in_line}"
         onto = f" and {mm(abs(rise))} {'up' if rise > 0 else 'down'}, onto the metal there" if rise else ""
         return f"move {name} {mm(abs(off))} to the {side}{onto}{there}"
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause

@@ -127,7 +127,8 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             roof = figure(piece.call(cut), FigureOf.ROOF)
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
             name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
-            lack = max(_lack(piece, stone, bound), bound - spot.figure)
+            lack = bound - spot.figure
+            lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound else lack
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
             yield Verdict(
