@@ -123,9 +123,8 @@ def lopsided_head(piece: Piece) -> Iterator[Verdict]:
                 yield Verdict(
                     f"this head stands beside {metal.name}, which carries one side of it alone",
                     feature.index,
-                    f"{mm(room)} from its middle to the edge of {metal.name}" if room > 0
-                    else f"its middle lies {mm(-room)} past the edge of {metal.name}",
-                    least(mm(bound)),
+                    f"its middle lies {mm(abs(room))} {'inside' if room > -0.005 else 'past'} the edge of {metal.name}",
+                    f"{least(mm(bound))} inside it",
                     _over(piece, stone, (bound - room) * way, metal),
                     room,
                     bound,
@@ -178,6 +177,8 @@ def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
             more = rounded_up(abs(by) * (1 + 2 * far / apart))
             less = "-" * (by < 0)
             return f"write advance {less}{more} in the line of {one.name}: the arms then reach below it"
+    if wide := piece.call(metal.index).get("wide") if isinstance(metal.surface, Round) else None:
+        return f"write wide {rounded_up(wide + 2 * far)} in the line of {metal.name}, or join the head to another one"
     return f"let {metal.name} reach {rounded_up(far)} farther below it, or join the head to another one"
 
 
