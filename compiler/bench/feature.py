@@ -14,7 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = "opening", "lean", "veer", "lies"
+ANGLES = "opening", "lean", "lean-before", "lean-after", "veer", "lies"
 
 
 BESIDE = "pavilion", "width"  # asked of one stone of a row with -before and -after, of those beside it

@@ -349,7 +349,8 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours of a row; each has 'apart', "
-            "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and 'veer'",
+            "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean', 'lean-before', "
+            "'lean-after' and 'veer'",
             "claw-gaps": "the same, and one beyond each end of an open row, as shared claws stand",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
