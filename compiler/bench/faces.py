@@ -69,8 +69,8 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
 
 
 def _level_with(surface: Surface, spots: np.ndarray, around: float) -> np.ndarray:
-    """Frames (n, 3, 4) on a face that goes round a finger, of what says its height over that: upright, as far up
-    from its middle as they lie, of arms that pass their head from midway between those."""
+    """Frames (n, 3, 4) on a face that goes round a finger, of what says its height over that: upright, as far
+    up from its middle as they lie, of arms that pass their head from midway between those."""
     if around == 0.0 and isinstance(surface, WireFace) and len(surface.passes()) > 1:
         moved = np.concatenate([fr.shifted(right=x, up=y) for x, y in spots.tolist()])
         return fr.compose(surface.head(0.0), moved)

@@ -41,9 +41,9 @@ def claw_gaps(feature: Feature) -> Places | Missing | str:
     ``bow-before`` and ``bow-after`` how much farther than half of it the middle lies of the circle that
     either girdle follows where claws stand, ``flat`` how far to the side of the row (see ``_front``),
     ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
-    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``lean-before`` and ``lean-after`` how far
-    the place is leaned to look as either stone does, ``veer`` how far the row
-    turns to the left at the stone after it, degrees.
+    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``lean-before`` and
+    ``lean-after`` how far the place is leaned to look as either stone does, ``veer`` how far the row turns to
+    the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others."""
     return _in_gaps(feature, 0)
 
@@ -58,7 +58,10 @@ def _in_gaps(feature: Feature, left_out: int) -> Places | Missing | str:
             return ALONE
         kept = slice(None) if closed or not left_out else slice(left_out, -left_out)
         found.append([part[kept] for part in _chain_gaps(feature, first, last, closed)])
-    names = "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "lean-before", "lean-after", "veer"
+    names = (
+        "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "lean-before",
+        "lean-after", "veer",
+    )  # fmt: skip
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 

@@ -145,7 +145,9 @@ def _of_sum(thing: Feature, attribute: str, made: Made) -> Any:
     """What parts put together offer: a side of all their metal, or each its own places or paths."""
     if attribute in SIDES and thing.bodies():
         return _side(thing, attribute, made)
-    found = [look(one, attribute, made)[0] for one in _members(thing)] if attribute not in thing.offers else []
+    if attribute in thing.offers:
+        return None
+    found = [look(one, attribute, made)[0] for one in _members(thing)]
     for kind in (Places, Lines):
         alike = [value for value in found if isinstance(value, kind)]
         if alike:

@@ -81,9 +81,12 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
     chains: list[tuple[int, int, bool]] = []
     total = 0
     both = bool(call.get("both-sides") and goes_back(call))
-    for moved, back in [(line, back) for back in (False, True)[: 1 + both] for line in ways(call, back)]:
+    there = [(line, False) for line in ways(call)]
+    for moved, back in there + [(line, True) for line in ways(call, True) if both]:
         line = _raised(call, kind_at, moved)
-        frames, closes = _one(call, kind_at, replace(line, points=line.points[::-1], outs=line.outs[::-1]) if back else line)
+        if back:
+            line = replace(line, points=line.points[::-1], outs=line.outs[::-1])
+        frames, closes = _one(call, kind_at, line)
         if back:  # the mirror image, its first stone the like of the first
             own = _own(call, kind_at(0.5, 0))
             frames = fr.compose(frames, fr.compose(fr.inverse(own[0])[None], fr.compose(fr.flipped(1), own)))

@@ -308,7 +308,7 @@ WORDS = (
             Take(
                 "next-to",
                 Kind.STONES,
-                "two of them, right and left of this one stone however it is swivelled, 'gap' from it, "
+                "two of them, right and left of this one stone however it is turned, 'gap' from it, "
                 "girdle to girdle",
                 not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
