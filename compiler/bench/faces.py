@@ -47,8 +47,9 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
             remedy=f"write around {math.ceil(start) + 0:g} deg for one of its arms, around "
             f"{math.floor(stop) - 360 * (stop > 180):g} deg for the other, and more with what is wider there",
         )
-    if off.any() and surface.goes_round and call.given("over-finger"):
-        stood[off] = _level_with(surface, spots[off], around)
+    if surface.goes_round and call.given("over-finger"):  # upright, however a domed face falls away there
+        aside = off | (np.abs(spots[:, 1]) > 0)
+        stood[aside] = _level_with(surface, spots[aside], around)
         off = ~np.isfinite(stood).all(axis=(1, 2))
     if beside := int(off.sum()):
         call.refuse(
@@ -68,8 +69,8 @@ def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
 
 
 def _level_with(surface: Surface, spots: np.ndarray, around: float) -> np.ndarray:
-    """Frames (n, 3, 4) beside a face that goes round a finger, for what says its height over that: as far up
-    from its middle as they lie, of arms that pass their head from midway between those."""
+    """Frames (n, 3, 4) on a face that goes round a finger, of what says its height over that: upright, as far
+    up from its middle as they lie, of arms that pass their head from midway between those."""
     if around == 0.0 and isinstance(surface, WireFace) and len(surface.passes()) > 1:
         moved = np.concatenate([fr.shifted(right=x, up=y) for x, y in spots.tolist()])
         return fr.compose(surface.head(0.0), moved)

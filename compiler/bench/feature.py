@@ -14,7 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = "opening", "lean", "veer", "lies"
+ANGLES = "opening", "lean", "lean-before", "lean-after", "veer", "lies"
 
 
 BESIDE = "pavilion", "width"  # asked of one stone of a row with -before and -after, of those beside it
@@ -296,7 +296,7 @@ def joined(parts: list[Any]) -> Any:
         return parts[0]
     if isinstance(parts[0], Lines):
         return Lines(tuple(line for part in parts for line in part.lines))
-    names = parts[0].figures
+    names = [name for name in parts[0].figures if all(name in part.figures for part in parts)]
     figures = {name: np.concatenate([part.figures[name] for part in parts]) for name in names}
     return Places(np.concatenate([part.frames for part in parts]), figures)
 

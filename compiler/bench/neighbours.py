@@ -41,8 +41,9 @@ def claw_gaps(feature: Feature) -> Places | Missing | str:
     ``bow-before`` and ``bow-after`` how much farther than half of it the middle lies of the circle that
     either girdle follows where claws stand, ``flat`` how far to the side of the row (see ``_front``),
     ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
-    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
-    turns to the left at the stone after it, degrees.
+    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``lean-before`` and
+    ``lean-after`` how far the place is leaned to look as either stone does, ``veer`` how far the row turns to
+    the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others."""
     return _in_gaps(feature, 0)
 
@@ -57,7 +58,10 @@ def _in_gaps(feature: Feature, left_out: int) -> Places | Missing | str:
             return ALONE
         kept = slice(None) if closed or not left_out else slice(left_out, -left_out)
         found.append([part[kept] for part in _chain_gaps(feature, first, last, closed)])
-    names = "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "veer"
+    names = (
+        "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "lean-before",
+        "lean-after", "veer",
+    )  # fmt: skip
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
@@ -106,9 +110,10 @@ def _chain_gaps(feature: Feature, first: int, last: int, closed: bool) -> tuple[
     ]
     upright = np.array([feature.frames[index][:, 2] for pair in pairs for index in pair]).reshape(-1, 2, 3)
     lean = np.arccos(np.clip(np.einsum("npi,ni->np", upright, places[:, :, 2]).min(axis=1), -1.0, 1.0))
+    tips = np.degrees(np.arctan2(*(np.einsum("npi,ni->pn", upright, places[:, :, axis]) for axis in (0, 2))))
     return (
         places, apart, before, after, *fronts[:, :, 0].T, fronts[:, :, 1].min(axis=1),
-        np.array(wide), np.array(tall), np.degrees(lean), _turns(places, closed),
+        np.array(wide), np.array(tall), np.degrees(lean), *tips, _turns(places, closed),
     )  # fmt: skip
 
 

@@ -127,7 +127,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return _claws_round(stones_in(thing) or thing, made), None
     if attribute == "places":
         return _places_of(thing)
-    value = _offered_by(thing, attribute, made)
+    value = _of_sum(thing, attribute, made) if thing.word == GROUP else None
+    value = _offered_by(thing, attribute, made) if value is None else value
     if value is not None:
         return value, None
     for name, member in _inner(thing):  # a word's own named parts answer for it
@@ -138,6 +139,20 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     value = thing.figures.get(attribute) if value is None else value
     return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _of_sum(thing: Feature, attribute: str, made: Made) -> Any:
+    """What parts put together offer: a side of all their metal, or each its own places or paths."""
+    if attribute in SIDES and thing.bodies():
+        return _side(thing, attribute, made)
+    if attribute in thing.offers:
+        return None
+    found = [look(one, attribute, made)[0] for one in _members(thing)]
+    for kind in (Places, Lines):
+        alike = [value for value in found if isinstance(value, kind)]
+        if alike:
+            return joined(alike)
+    return None
 
 
 def _offered_by(thing: Feature, attribute: str, made: Made) -> Any:

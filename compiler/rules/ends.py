@@ -32,6 +32,7 @@ HEADS = 1.5  # mm between two stones, less than which leaves no room for the cla
 PAST_END = 0.2  # mm beyond an end, where there is no metal below
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
 GRID = np.linspace(-1.0, 1.0, 25)  # of half a stone, where metal below it is looked for
+EVEN = 0.005  # mm, told as none
 TOUCH = 0.02  # mm, heads no farther apart hold to one another
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
@@ -123,9 +124,9 @@ def lopsided_head(piece: Piece) -> Iterator[Verdict]:
                 yield Verdict(
                     f"this head stands beside {metal.name}, which carries one side of it alone",
                     feature.index,
-                    f"{mm(room)} from its middle to the edge of {metal.name}" if room > 0
-                    else f"its middle lies {mm(-room)} past the edge of {metal.name}",
-                    least(mm(bound)),
+                    f"its middle lies {mm(abs(room))} {'inside' if room > -EVEN else 'past'} the edge of "
+                    f"{metal.name}",
+                    f"{least(mm(bound))} inside it",
                     _over(piece, stone, (bound - room) * way, metal),
                     room,
                     bound,
@@ -178,6 +179,9 @@ def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
             more = rounded_up(abs(by) * (1 + 2 * far / apart))
             less = "-" * (by < 0)
             return f"write advance {less}{more} in the line of {one.name}: the arms then reach below it"
+    if wide := piece.call(metal.index).get("wide") if isinstance(metal.surface, Round) else None:
+        broad = rounded_up(wide + 2 * far)
+        return f"write wide {broad} in the line of {metal.name}, or join the head to another one"
     return f"let {metal.name} reach {rounded_up(far)} farther below it, or join the head to another one"
 
 

@@ -27,7 +27,7 @@ FINE = 1e-4  # mm, how near they are brought
 def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
     the plane of its girdle, the left one the mirror image; seen from above that stone the girdles are
-    `gap` mm apart. However that stone is swivelled, right is the right of the place it stands at."""
+    `gap` mm apart. However that stone is turned, right is the right of the place it stands at."""
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
         call.refuse(
@@ -36,7 +36,9 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
             "next-to",
             remedy="name a single stone: pick one with each, or lay them in a row",
         )
-    ground = bench.upright(middle.frames)
+    ground, said = bench.upright(middle.frames), bench.lines[middle.index].get
+    if not said("tilt") and not said("lean"):
+        ground = fr.compose(ground, fr.turned(2, -float(said("turn") or 0.0)))
     gap, home = call.get("gap", ROOM), middle.kind(0)
     rim, own = _girdle(home), _girdle(kind)
     seen = fr.inverse(middle.frames[0])

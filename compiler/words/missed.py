@@ -22,6 +22,7 @@ WAYS = np.radians(np.arange(0.0, 360.0, 15.0))  # in which metal is sought besid
 REACHES = np.concatenate([np.arange(0.1, 2.0, 0.1), np.geomspace(2.0, 40.0, 40)])  # mm, how far
 HALVINGS = 8  # of the last step, to find the edge
 ROUND = 0.3  # of their mean length, what ways inward from all sides come to at most
+TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
 INSIDE = 0.3  # mm past the edge, a place that has metal under it
 OWN = "what its neighbours carry leaves out 'on {0}'"
 
@@ -51,9 +52,12 @@ def refuse_missed(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -
         remedy = f"make {name} {_mm(span + 2 * INSIDE)} across, or take a smaller stone"
     else:
         far = np.linalg.norm(shifts, axis=1)
+        nearest, held = some[far.argmin()], call.figure("for")
         way = shifts[far.argmin()]
+        if isinstance(held, Feature) and len(held.frames):
+            way = _as_moved(bench, held, nearest[:, 3], nearest[:, :2] @ way)
         seen = f"{_mm(float(far.min()))} beside it, the nearest"
-        them = getattr(call.figure("for"), "name", "them")
+        them = getattr(held, "name", "them")
         remedy = (
             f"move {them} {_steps(way + INSIDE * unit(way))}; or lay wire "
             f"from {name} to below them, and say 'on' of that wire; {OWN.format(name)}"
@@ -63,6 +67,16 @@ def refuse_missed(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -
 
 def _mm(length: float) -> str:
     return f"{length:.2f} mm"
+
+
+def _as_moved(bench: PieceBench, stones: Feature, spot: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """A way in the piece (3,) by the clauses (2,) of the line of stones, for that nearest a spot (3,)."""
+    far = np.linalg.norm(stones.frames[:, :, 3] - spot, axis=1)
+    frame = stones.frames[far.argmin()][None]
+    said = bench.lines[stones.index].get if stones.index >= 0 else lambda _: 0.0
+    for key, axis in reversed(TURNS):
+        frame = fr.compose(frame, fr.turned(axis, -float(said(key) or 0.0)))
+    return np.asarray(way @ frame[0, :, :2])
 
 
 def _steps(way: np.ndarray) -> str:
@@ -88,7 +102,9 @@ def _beside(bench: PieceBench, feature: Feature, frame: np.ndarray) -> np.ndarra
     def met(shifts: np.ndarray) -> np.ndarray:
         spots = np.repeat(frame[None], len(shifts), axis=0)
         spots[:, :, 3] += shifts @ frame[:, :2].T
-        return np.isfinite(bench.below(feature, spots)[:, 0])
+        over = fr.compose(spots, fr.shifted(out=THICK))  # where they would lie in it too
+        below = bench.below(feature, np.concatenate([spots, over]))[:, 0]
+        return np.isfinite(below).reshape(2, -1).any(axis=0)
 
     last = 0.0
     for reach in REACHES:

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call, Refused
-from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
+from ..bench.placement import COPIES_LIMIT, anchored, goes_back, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
@@ -79,8 +80,16 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
     found: list[np.ndarray] = []
     chains: list[tuple[int, int, bool]] = []
     total = 0
-    for moved in ways(call):
-        frames, closes = _one(call, kind_at, _raised(call, kind_at, moved))
+    both = bool(call.get("both-sides") and goes_back(call))
+    there = [(line, False) for line in ways(call)]
+    for moved, back in there + [(line, True) for line in ways(call, True) if both]:
+        line = _raised(call, kind_at, moved)
+        if back:
+            line = replace(line, points=line.points[::-1], outs=line.outs[::-1])
+        frames, closes = _one(call, kind_at, line)
+        if back:  # the mirror image, its first stone the like of the first
+            own = _own(call, kind_at(0.5, 0))
+            frames = fr.compose(frames, fr.compose(fr.inverse(own[0])[None], fr.compose(fr.flipped(1), own)))
         found.append(frames)
         chains.append((total, total + len(frames), closes and len(frames) > 2))
         total += len(frames)

@@ -308,7 +308,7 @@ WORDS = (
             Take(
                 "next-to",
                 Kind.STONES,
-                "two of them, right and left of this one stone however it is swivelled, 'gap' from it, "
+                "two of them, right and left of this one stone however it is turned, 'gap' from it, "
                 "girdle to girdle",
                 not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
@@ -349,7 +349,8 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours of a row; each has 'apart', "
-            "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and 'veer'",
+            "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean', 'lean-before', "
+            "'lean-after' and 'veer'",
             "claw-gaps": "the same, and one beyond each end of an open row, as shared claws stand",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
