@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from .placing import PLACING_BY_NAME
+from .placing import LAID_OUT, PLACING_BY_NAME
 from .words import Kind, Take
 
 
@@ -44,8 +44,13 @@ def _seen_by(take: Take, names: tuple[str, ...], takes: Mapping[str, Take]) -> t
     """Those of ``names`` that are what ``take`` means by them."""
     if take is not PLACING_BY_NAME.get(take.name):
         return names
-    own = (takes.get(name) for name in names)
-    return tuple(name for name, one in zip(names, own, strict=True) if one is PLACING_BY_NAME.get(name, one))
+    return tuple(name for name in names if _is_meant(take, name, takes.get(name)))
+
+
+def _is_meant(take: Take, name: str, one: Take | None) -> bool:
+    """Whether a word's clause ``one`` is what a placing clause means by a ``name``: that of placing, none, or
+    the places that the word stands at, where that lays out some."""
+    return one is PLACING_BY_NAME.get(name, one) or (take.name in LAID_OUT and name == "at")
 
 
 def may_mean(take: Take, takes: Mapping[str, Take]) -> bool:

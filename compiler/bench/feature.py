@@ -38,7 +38,7 @@ class Places:
     inside: bool = False
     # Of ends moved since, where they were found (n, 3, 4): there it is looked which way leads out.
     found: np.ndarray | None = None
-    # The end, or the back, and the full name of the part that a text asked for it: 'top of medal'.
+    # The end, the face or the back, and the full name of the part that a text asked for it: 'top of medal'.
     asked: str = ""
     # From how far up the edge of the metal an end of it stands on (n,), mm, to frames seen from there.
     edge: Callable[[np.ndarray], np.ndarray] | None = None

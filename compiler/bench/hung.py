@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +17,10 @@ from .feature import Feature, Lines
 from .linked import ends_upright, is_chain, link_at
 from .roles import Role
 from .slid import Through, straps
+from .worn import is_ear_wire, worn_aside
+
+if TYPE_CHECKING:
+    from .laid import Laid
 
 ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
 EVEN = 0.02  # of its radius, how round and how flat a ring of wire is
@@ -122,20 +127,19 @@ def _down(axis: np.ndarray) -> np.ndarray:
 
 
 def hung(
-    call: Call, own: Iterable[tuple[Feature, np.ndarray]],
-    topmost: Callable[[Feature, np.ndarray], bool], alone: bool = False, quarter: bool = False,
+    call: Call, own: Iterable[tuple[Feature, np.ndarray]], bench: Laid, alone: bool = False,
 ) -> np.ndarray:
     """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each loop
     of `hangs-in`: of a line of loops in all but a ``topmost`` one, else in the lowest. What is a ring
-    ``alone`` turns to hang across the other, and stands above in what is topmost; what hangs in metal that
-    is worn a ``quarter`` turned turns too."""
+    ``alone`` turns to hang across the other, and stands above in what is topmost; what hangs in a hoop, worn
+    seen edge-on, turns too."""
     host: Feature = call.get("hangs-in")
     around = call.get("around", 0.0)
     ways = (around, -around) if call.get("both-sides") else (around,)
     every = list(openings(host)) or _unlooped([host])
     of_line = host.opening is not None or host.eye is not None
     of_line = of_line or all(one.may_stand == host.name for one, _ in every)
-    hosts = [one for one in _single(every) if not topmost(*one)] if of_line and not around else []
+    hosts = [one for one in _single(every) if not bench.topmost(*one)] if of_line and not around else []
     places = [(one, way) for one in hosts or _lowest(every) for way in ways]
     links = [] if places else [link_at(host, way) for way in ways]
     if links and all(links):
@@ -162,9 +166,9 @@ def hung(
     if links and not around and not alone and (slides := _slides(call, host, places[0], loop, frame)):
         return fr.rounded(fr.shifted(*slides))
     # A ring of wire may turn as it hangs; so does what looks toward the half of a hoop that is seen as worn.
-    ring = 90.0 if alone or not loop.stands else -90.0 * quarter
+    ring = 90.0 if alone or not loop.stands else -90.0 * worn_aside(bench, host)
     return fr.rounded(np.stack([
-        _one(call, *one, loop, frame, ring, way, alone and not any(links) and topmost(*one))
+        _one(call, bench, *one, loop, frame, ring, way, alone and not any(links) and bench.topmost(*one))
         for one, way in places
     ]))  # fmt: skip
 
@@ -204,14 +208,11 @@ def _has_shank(feature: Feature) -> bool:
     return feature.shank is not None or any(_has_shank(one) for one in parts)
 
 
-def all_hung(
-    call: Call, features: Sequence[Feature], lines: Sequence[Call],
-    topmost: Callable[[Feature, np.ndarray], bool],
-) -> np.ndarray:
+def all_hung(call: Call, features: Sequence[Feature], bench: Laid) -> np.ndarray:
     """Where a casting of ``features`` hangs, see ``hung``, by its loops, or holes where it has none; one that
-    goes through the ear hangs in nothing. ``lines`` are all lines by feature."""
+    goes through the ear hangs in nothing."""
     metal = [one for one in features if one.body is not None]
-    if any(Role.EAR_WIRE in lines[one.index].roles for one in metal):
+    if any(is_ear_wire(bench, one) for one in metal):
         host = asked(call.get("hangs-in").name)
         call.refuse(
             "no-loop", f"{call.name} goes through the ear: it hangs in nothing, it carries {host}",
@@ -219,27 +220,8 @@ def all_hung(
             remedy=f"write {call.name} above {host}, and 'hangs-in {call.name}' on the line of {host}",
         )
     alone = len(metal) == 1 and metal[0].opening is not None
-    loops = [*own_loops(features), *straps(metal, lines)]
-    quarter = any(_worn_aside(one, lines) for one in _parts(call.get("hangs-in")))
-    return hung(call, loops or own_loops(features, True), topmost, alone, quarter)
-
-
-def _parts(feature: Feature) -> Iterator[Feature]:
-    """A feature and all that was made in it."""
-    yield feature
-    for one in feature.members.values():
-        yield from _parts(one) if isinstance(one, Feature) else ()
-
-
-def _worn_aside(feature: Feature, lines: Sequence[Call]) -> bool:
-    """Whether it is wire through the ear drawn flat toward you, as a hoop is: worn it is seen edge-on."""
-    if feature.body is None or Role.EAR_WIRE not in lines[feature.index].roles:
-        return False
-    path = feature.look("path") if "path" in feature.offers else None
-    if not isinstance(path, Lines):
-        return False
-    wide, _, deep = np.ptp(path.lines[0].points, axis=0)
-    return bool(deep < wide / 2)
+    loops = [*own_loops(features), *straps(metal, bench.lines)]
+    return hung(call, loops or own_loops(features, True), bench, alone)
 
 
 def _bow(hole: Feature, inside: float) -> float:
@@ -268,8 +250,8 @@ def _single(loops: Iterable[tuple[Feature, np.ndarray]]) -> list[tuple[Feature, 
 
 
 def _one(
-    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: float, around: float,
-    above: bool,
+    call: Call, bench: Laid, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray,
+    ring: float, around: float, above: bool,
 ) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``, below or ``above``
     it, or ``around`` degrees farther round; turned by ``ring`` degrees about the vertical where it has to be,
@@ -297,8 +279,7 @@ def _one(
     if not down.any():
         call.refuse(
             "no-loop", _beside(host, at) or f"{host.name} lies flat: nothing hangs in it", "hangs-in",
-            remedy=_upright(host, at, DOWN)
-            or "stand it on edge: say 'tilt 90 deg' on its line, or on that of its casting",
+            remedy=_upright(host, at, DOWN) or _on_edge(call.get("hangs-in"), host, at, bench.lines),
         )  # fmt: skip
     lies = np.cross(axis, down)  # along the wire it hangs on
     turns = (0.0, -ring if ring < 0 and fr.mirrored(at) else ring) if ring else (0.0,)
@@ -327,6 +308,21 @@ def _one(
     return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
 
 
+def _on_edge(part: Feature, loop: Feature, at: np.ndarray, lines: Sequence[Call]) -> str:
+    """What stands up a ``loop`` that lies flat at ``at`` (3, 4), of the ``part`` that something is to hang
+    in: all of a part made in a block, or of the hoop it stands on, that side below."""
+    (_, stood), turn = _stands_at(loop), 90
+    if part.members and part.index >= 0:
+        name, turn = part.name, 90 if at[2, 3] >= part.frames[:, 2, 3].mean() else -90
+    elif any(Role.EAR_WIRE in one.roles and one.name.startswith(f"{stood}.") for one in lines):
+        name = stood
+    elif loop.may_stand and not loop.on_edge:
+        return f"say '{STAND}' on the line of {asked(loop.may_stand)}"
+    else:
+        name = asked(part.name)
+    return f"say 'tilt {turn} deg' on the line of {name}, so that it stands on edge"
+
+
 def _beside(loop: Feature, at: np.ndarray) -> str:
     """What is told of a loop that stands on edge at a left or a right, its hole looking up; "" of others."""
     if not loop.on_edge or not _asked(loop) or abs(at[1, 2]) < SQUARE or abs(at[0, 0]) < SQUARE:
@@ -352,8 +348,14 @@ def _upright(loop: Feature, at: np.ndarray, way: np.ndarray) -> str:
 
 def _asked(loop: Feature) -> tuple[str, ...]:
     """The side and the part whose end a loop stands at; of one at another place nothing."""
-    name, _, part = loop.asked.partition(" of ")
+    name, part = _stands_at(loop)
     return (name, part) if name in ROUND else ()
+
+
+def _stands_at(loop: Feature) -> tuple[str, str]:
+    """The place, and the part that it is of, that a loop was asked to stand at."""
+    name, _, part = loop.asked.partition(" of ")
+    return name, part
 
 
 def _swing(at: np.ndarray) -> np.ndarray:

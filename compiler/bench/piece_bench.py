@@ -33,6 +33,7 @@ from .worked import FaceCut, is_broad, is_face_work
 
 ALL_COPIES_LIMIT = 60_000
 DRAWN = "outline-corners",  # of a stone, where it is drawn and not where it stands
+FACES = "face", "back"
 NOT_YET = "for", "hangs-in"  # a block so placed finds its place by what is in it
 
 
@@ -90,7 +91,7 @@ class PieceBench(Laid):
             call = self._by_its_own(call, lambda plain: self._grouped(plain, inner, fr.identity()))
             call = _pitched(call, inner.features)
             hangs = call.given("hangs-in")
-            frames = all_hung(call, inner.features, self.lines, self.topmost) if hangs else placed(call)
+            frames = all_hung(call, inner.features, self) if hangs else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
             all_heard(call)
@@ -205,7 +206,7 @@ class PieceBench(Laid):
         """``attribute of thing``."""
         found, missing = things.look(thing, attribute, self._made)
         found = found if attribute in DRAWN else self._as_seen(thing, found)
-        if isinstance(found, Places) and (found.ends or attribute == "back") and isinstance(thing, Feature):
+        if isinstance(found, Places) and (found.ends or attribute in FACES) and isinstance(thing, Feature):
             found = replace(found, asked=f"{attribute} of {thing.name}")
         return found, missing
 

@@ -28,7 +28,7 @@ from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 WAYS = ENDS[:4]  # where its metal ends: no path inside it answers for that
-ON_LOOP = 0.05  # mm from the outermost of a loop's wire, a place on it
+ON_LOOP = 0.05  # mm off the wire of a loop, a place on it
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
@@ -66,13 +66,13 @@ def _edge_at(places: Places, thing: Feature, made: Made) -> Edge | None:
 
 def _on_loops(places: Places, thing: Feature) -> Places:
     """Places that lie outermost on loops of a part, with the `inside` and `wire` of those, mm, and how far
-    their holes look off the out of the place, `lies` degrees: 0 of one that lies flat, 90 of one on edge."""
+    their holes look off toward you, where a chain is laid flat, `lies` degrees: 90 of one on edge."""
     loops = [(one.opening, frame) for one, frames in openings(thing) if one.opening for frame in frames]
     found = [next((one for one in loops if _outermost(*one, at)), None) for at in places.frames]
     told = [one for one in found if one is not None]
     if not told or len(told) < len(found):
         return places
-    cosine = [abs(float(loop[:, 2] @ at[:, 2])) for (_, loop), at in zip(told, places.frames, strict=True)]
+    cosine = np.abs([loop[2, 2] for _, loop in told])
     figures = {
         "inside": np.array([inside for (inside, _), _ in told]),
         "wire": np.array([wire for (_, wire), _ in told]),
@@ -82,8 +82,10 @@ def _on_loops(places: Places, thing: Feature) -> Places:
 
 
 def _outermost(opening: tuple[float, float], frame: np.ndarray, at: np.ndarray) -> bool:
-    reach = opening[0] / 2 + opening[1]
-    return bool(abs(np.linalg.norm(at[:, 3] - frame[:, 3]) - reach) < ON_LOOP)
+    """Whether a spot lies on the outer half of the wire of a loop, which may lie aslant to it."""
+    own = fr.apply(fr.inverse(frame), at[None, :, 3])[0]
+    past = float(np.hypot(own[0], own[1])) - sum(opening) / 2
+    return past > 0 and bool(abs(np.hypot(past, own[2]) - opening[1] / 2) < ON_LOOP)
 
 
 def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..measures.closest import nearest
+from .nearness import between
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
@@ -67,11 +68,14 @@ def hung_in(piece: Piece, here: int, holders: Iterable[int]) -> list[tuple[froze
 
 def bears_at(piece: Piece, joint: Joint, body: int) -> Floats:
     """Where one body of a joint of links bears or is borne (3,): at the middle of its ring; in a hole
-    where the top or the bottom of the other's ring is nearest."""
+    where the top or the bottom of the other's ring is nearest; what goes through no ring, where they touch."""
     own = [line.mean(axis=0) for one, line in joint.rings if one == body]
     if own:
         return np.asarray(own[0])
-    line, skin = joint.rings[0][1], piece.casting_measures.bodies[body].skin
+    bodies = piece.casting_measures.bodies
+    if not joint.rings:
+        return np.asarray(between(bodies[joint.one].skin, bodies[joint.two].skin).at)
+    line, skin = joint.rings[0][1], bodies[body].skin
     ends = line[[int(line[:, 1].argmax()), int(line[:, 1].argmin())]]
     return np.asarray(min(ends, key=lambda spot: nearest(skin, spot)[0]))
 

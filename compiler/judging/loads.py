@@ -41,9 +41,22 @@ def _load(piece: Piece, loop: Loop) -> float:
             return 0.0
         away = {k for one in casting.hangs_by for k in _through(piece, one, here)}
         return weight_of(piece, reached(measures.joints, [here], {*below, *away}))[0]
+    if _in_a_round(piece, loop, here, below):
+        return weight_of(piece, reached(measures.joints, [here], ()))[0] / 2
     ends = ({joint.one, joint.two} for joint in measures.joints)
     by = sum(here in pair and not below.isdisjoint(pair) for pair in ends)  # a chain may come back to it
     return weight_of(piece, below)[0] / max(by, 1)
+
+
+def _in_a_round(piece: Piece, loop: Loop, here: int, below: frozenset[int]) -> bool:
+    """Whether the chain from a loop of body ``here`` comes to a clasp by the bodies ``below``, and so does that
+    from another loop of it: worn round neck or wrist, either side carries half."""
+    measures = piece.casting_measures
+    others = [one for one in piece.wear_measures.loops if measures.body_of(one) == here and one is not loop]
+    beside = [k for one in others for k in measures.links(one) if k not in below]
+    sides = below, reached(measures.joints, beside, [here])
+    owners = [{one for k in side for one in measures.bodies[k].shell.owners if one >= 0} for side in sides]
+    return all(any(piece.is_for(one, Role.CLASP) for one in side) for side in owners)
 
 
 def _through(piece: Piece, loop: Loop, here: int) -> set[int]:

@@ -55,7 +55,7 @@ def _offered(source: Feature, name: str) -> Offer:
 
 def _copy(bench: PieceBench, call: Call) -> Feature:
     if call.given("hangs-in"):
-        return _again(bench, call, hung(call, openings(call.get("of")), bench.topmost))
+        return _again(bench, call, hung(call, openings(call.get("of")), bench))
     return _again(bench, call, _about_its_place(call, fr.identity()))
 
 

@@ -266,7 +266,7 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
         made.opening = (inside, wire)
         return made
     made = Feature(call.name, call.word.name, -1, fr.identity(), opening=(inside, wire))
-    frames = hung(call, [(made, made.frames)], bench.topmost, alone=True)
+    frames = hung(call, [(made, made.frames)], bench, alone=True)
     made = bench.new_feature(call, frames)
     bench.add(made, shape, frames, call.get("metal"))
     made.offers, made.low, made.high, made.opening = offers, -wire / 2, wire / 2, (inside, wire)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.feature import Places
-from ...bench.hung import asked
+from ...bench.hung import STAND, asked
 from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...bench.slid import along
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 INSIDE = "loop", "inside"  # the clause that says the inside of a loop
 BOTH = ", and in that of the other half"
 LARGER, STEP = 30, 0.1  # sizes tried, mm apart
+ASLANT = 0.1  # of a unit, how far the hole of a loop looks off that lies aslant to a chain
 FEET = 0.7  # cosine, the feet of letters look to a loop within 45 degrees of it
 
 
@@ -200,6 +201,9 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
     if not is_chain(piece.features[chain]) or not loops or not key or use is None:
         return ""
     here = min(loops, key=lambda one: float(np.linalg.norm(one.middle - at)))
+    stands = piece.features[here.feature]
+    if ASLANT < abs(here.axis[2]) < 1.0 - ASLANT and stands.may_stand and not stands.on_edge:
+        return f"say '{STAND}' in the line of {asked(stands.may_stand)}"
     wires = [(line, thick) for _, line, thick in link_wires([piece.features[chain]])]
     line, thick = min(wires, key=lambda one: float(np.linalg.norm(one[0].points - here.middle, axis=1).min()))
     spots = along(line.points)
@@ -217,7 +221,12 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
     wire = None if links is None else links.arguments.get("loop-wire")
     if links is None or wire is None or wire.given:
         return ""
-    return f"write loop-wire {mm(here.wire)} in the line of {links.name}"
+    if mm(wire.value) != mm(here.wire):
+        return f"write loop-wire {mm(here.wire)} in the line of {links.name}"
+    wide = links.arguments.get("wide")  # of links that have one, found from the loops' wire
+    if wide is None or wide.given or links.arguments["kind"].value != "cable":
+        return ""
+    return f"write wide {rounded_up(wide.value + 2 * bound + STEP)} in the line of {links.name}"
 
 
 def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> str:

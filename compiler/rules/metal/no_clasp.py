@@ -1,4 +1,4 @@
-"""no-clasp: a chain closed round for good that is too short to go over the head."""
+"""no-clasp: a chain closed round for good that is too short to go over the head, or the hand."""
 
 from __future__ import annotations
 
@@ -39,11 +39,13 @@ def check(piece: Piece) -> Iterator[Verdict]:
         if not drawn and not _comes_back(piece, use):
             continue
         long = float(use.arguments["long"].value)
-        bound, neck = (piece.bound("no-clasp", what, feature) for what in ("over-head", "neck"))
-        if below(long, bound) and above(long, neck):
+        over = "over-head" if above(long, piece.bound("no-clasp", "neck", feature)) else "over-hand"
+        bound = piece.bound("no-clasp", over, feature)
+        if below(long, bound) and above(long, piece.bound("no-clasp", "wrist", feature)):
+            sure = over == "over-head" and not drawn  # a short one may be a swag
             yield Verdict(
                 "this chain is drawn closed round, without its clasp" if drawn
-                else "this chain is closed round without a clasp, and too short to go over the head",
+                else f"this chain is closed round without a clasp, and too short to go {over.replace('-', ' the ')}",
                 feature.index,
                 f"{mm(long)} round",
                 least(mm(bound)),
@@ -56,8 +58,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
                 key="long",
                 keys=("long",),
                 place=place(feature.frames[0, :, 3]),
-                level=Level.HINT if drawn else None,
-                mend=None if drawn else Mend("long", f"{bound:g} mm", "least"),
+                level=None if sure else Level.HINT,
+                mend=None if not sure else Mend("long", f"{bound:g} mm", "least"),
             )  # fmt: skip
 
 
