@@ -27,6 +27,7 @@ from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
+    from ..geometry.line import Line
     from ..judging.forms import Spot
     from ..judging.piece import Piece
     from ..judging.stone_metal import Shared
@@ -232,6 +233,9 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
         return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
+    if seat is not None and _passes(piece, stone, metal):
+        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
+        return f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
     if wall := _wall_beside(piece, stone, metal):
         if _runs_round(piece, metal):
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
@@ -291,9 +295,20 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
 
 def _runs_round(piece: Piece, metal: int) -> bool:
     """Whether what metal runs along comes back to its start, as a line round a stone does."""
-    use = next(iter(piece.call(metal).within), None)
-    said = (use or piece.call(metal)).arguments["along"].value
-    return not isinstance(said, Lines) or all(line.closed for line in said.lines)
+    return all(line.closed for line in _lines_along(piece, metal))
+
+
+def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
+    said = (next(iter(piece.call(metal).within), None) or piece.call(metal)).arguments.get("along")
+    return said.value.lines if said is not None and isinstance(said.value, Lines) else ()
+
+
+def _passes(piece: Piece, stone: int, metal: int) -> bool:
+    """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
+    the stone."""
+    middle, size = piece.stones.frames[stone, :, 3], piece.stones.of(stone).length
+    lines = [line for line in _lines_along(piece, metal) if line.closed]
+    return any(np.linalg.norm(line.points - middle, axis=1).max() > 2 * size for line in lines)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
