@@ -156,13 +156,13 @@ class _Bench:
         hints too; or the cure, where nothing is; and what is wrong with it."""
         probe = self.trial(way.texts, one.code)
         if probe is None or _halted(probe.faults):
-            return [], None, ""
+            return [], None, _refused(before, probe)
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         if told is not None:
             return [told], None, f"{STILL}: then {told.seen}"
         after = self.trial(way.texts)
         if after is None or _halted(after.faults):
-            return [], None, ""
+            return [], None, _refused(before, after)
         fresh = _fresh(before.faults, after.faults, sought)
         if fresh:
             return fresh, None, f"tried, it goes, but another comes: {_listed(fresh)}"
@@ -253,6 +253,11 @@ def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
                     where = f"line {first + k + 1} as" if first + k < last else "below the last line"
                     said.append(f"write {where}: {line.strip()}")
     return ", and ".join(said)
+
+
+def _refused(before: Built, halted: Built | None) -> str:
+    """What is told of a text that a remedy leaves with lines that cannot be done."""
+    return f"tried, but then: {_listed(_fresh(before.faults, halted.faults, False))}" if halted else ""
 
 
 def _listed(faults: Sequence[Fault]) -> str:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ...judging.forms import Form, Surround
     from ...judging.piece import Piece
 
+THROUGH = 0.25  # of what is wanted below a bearing, with less it goes right through somewhere
 PAST, SPARE = 0.1, 0.15  # mm outside a girdle, where its metal is measured; and to spare below a bearing
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
@@ -127,7 +128,8 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             roof = figure(piece.call(cut), FigureOf.ROOF)
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
             name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
-            lack = max(_lack(piece, stone, bound), bound - spot.figure)
+            through = spot.figure < THROUGH * bound
+            lack = max(_lack(piece, stone, bound) if through else 0.0, bound - spot.figure)
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
             yield Verdict(
