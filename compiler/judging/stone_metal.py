@@ -21,7 +21,7 @@ from ..measures.stone import Stone
 from ..metal.kernel import join, plain
 from .clearing import STEPS, laid_wider, off_its_ends
 from .digits import mm, place, rounded_up
-from .forms import Spot
+from .forms import COUNT, STEP, Spot
 from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
@@ -97,37 +97,41 @@ def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) ->
 
 
 def below_girdles(piece: Piece) -> list[tuple[Spot, ...]]:
-    """Of each stone the deepest that corners of metal lie in it below its girdle, by line; of its own holders
-    none, and of a pearl: depth from its nearest facet, mm."""
+    """Of each stone the deepest that corners of metal lie in it where nothing holds one, by line: below its
+    girdle, or far inside that; of its own holders none, and of a pearl. Depth from its nearest facet, mm."""
     measures, skin = piece.stone_measures, piece.skin_measures.skin
     stones, forms = measures.stones, [measures.form(k) for k in range(len(measures.stones))]
     found: list[tuple[Spot, ...]] = [()] * len(stones)
     cut = [k for k in range(len(stones)) if piece.stones.of(k).cut != "pearl"]
     if not cut:
         return found
-    boxes = np.array([_pavilion(forms[k], stones[k]) for k in cut])
     beads = set(piece.sets.beads)
     holds, grains = (np.isin(skin.owner, [*some]) for some in ({-1, *piece.sets.holders} - beads, beads))
+    boxes = np.array([_lower_half(forms[k], stones[k]) for k in cut])
     row, face = skin.grid.near(boxes[:, 0], boxes[:, 1], ~holds)
     for one in np.unique(row).tolist():
         k, faces = cut[one], face[row == one]
-        spots = skin.corners[faces].reshape(-1, 3)
+        form, spots = forms[k], skin.corners[faces].reshape(-1, 3)
+        own = stones[k].own(spots)
+        turn = np.degrees(np.arctan2(own[:, 1], own[:, 0])) % 360.0
+        inside = np.interp(turn, np.arange(COUNT) * STEP, form.rim, period=360.0) - np.hypot(*own[:, :2].T)
+        lower = form.low - GRAIN * (form.low - form.tip) * np.repeat(grains[faces], 3)
+        held = piece.bound("stone-in-metal", "holder") * piece.stones.of(k).width
+        free = (own[:, 2] < lower) | ((own[:, 2] < form.high) & (inside > held))
         mesh = piece.stone_solids[k][2].to_mesh64()
         a, b, c = (np.asarray(mesh.vert_properties)[np.asarray(mesh.tri_verts)[:, n], :3] for n in range(3))
         ways = unit(np.cross(b - a, c - a))
-        deep = (dot(ways, a)[None] - spots @ ways.T).min(axis=1)
-        lower = forms[k].low - GRAIN * (forms[k].low - forms[k].tip) * np.repeat(grains[faces], 3)
-        deep = np.where(stones[k].own(spots)[:, 2] < lower, deep, 0.0)
+        deep = np.where(free, (dot(ways, a)[None] - spots @ ways.T).min(axis=1), 0.0)
         owner = np.repeat(skin.owner[faces], 3)
         deepest = {int(owner[n]): n for n in np.argsort(deep, kind="stable") if deep[n] > AIR}
         found[k] = tuple(Spot(float(deep[n]), place(spots[n]), line) for line, n in deepest.items())
     return found
 
 
-def _pavilion(form: Form, stone: Stone) -> tuple[Floats, Floats]:
-    """The box round what of a stone lies below its girdle."""
+def _lower_half(form: Form, stone: Stone) -> tuple[Floats, Floats]:
+    """The box round what of a stone lies below the upper edge of its girdle."""
     reach = float(form.rim.max())
-    span = ((-reach, reach), (-reach, reach), (form.tip, form.low))
+    span = ((-reach, reach), (-reach, reach), (form.tip, form.high))
     corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
     return corners.min(axis=0), corners.max(axis=0)
 

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
+SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
 MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
@@ -308,7 +309,7 @@ def _passes(piece: Piece, stone: int, metal: int) -> bool:
     the stone."""
     middle, size = piece.stones.frames[stone, :, 3], piece.stones.of(stone).length
     lines = [line for line in _lines_along(piece, metal) if line.closed]
-    return any(np.linalg.norm(line.points - middle, axis=1).max() > 2 * size for line in lines)
+    return any(np.linalg.norm(line.points - middle, axis=1).max() > SIZES * size for line in lines)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
