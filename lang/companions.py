@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from .placing import LAID_OUT, PLACING_BY_NAME
+from .placing import GROUNDS, LAID_OUT, PLACING_BY_NAME
 from .words import Kind, Take
 
 
@@ -55,7 +55,11 @@ def _is_meant(take: Take, name: str, one: Take | None) -> bool:
 
 def may_mean(take: Take, takes: Mapping[str, Take]) -> bool:
     """Whether a clause can mean something on a line of a word that ``takes`` these: it needs no companion,
-    or one of them is no other clause of that name."""
+    or one of them is no other clause of that name; and not all that say where the word stands rule it out, or
+    what it goes with."""
+    own = [set(takes[name].not_with) for name in GROUNDS if name in takes]
+    if own and set.intersection(*own) & {take.name, *take.goes_with}:
+        return False
     return not take.goes_with or bool(_seen_by(take, take.goes_with, takes))
 
 

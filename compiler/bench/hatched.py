@@ -6,6 +6,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ..geometry.line import Line
+from ..geometry.surfaces import Edged
 from .faces import face_of
 from .placement import COPIES_LIMIT, too_many
 from .worked import real
@@ -47,6 +48,8 @@ def hatched(call: Call) -> list[Line]:
     found = []
     for row in rows:
         spots = row + along[:, None] * way
+        if round_ and not slanted and isinstance(surface, Edged):  # both edges alike, however it narrows
+            spots[:, 1] *= np.maximum(surface.halves(along) - inset, 0.0) / max(high[1] - inset, LEVEL)
         flat = surface.stood(spots)
         there = np.isfinite(flat).all(axis=(1, 2))
         for off in inset * np.array([way, -way, aside, -aside]) if inset else ():

@@ -61,6 +61,9 @@ class Edged(Protocol):
     def bordered(self, step: float, margin: float, part: Part = None) -> np.ndarray:
         """Frames (n, 3, 4) in rows along both edges, the first ``margin`` inside them."""
 
+    def halves(self, along: np.ndarray) -> np.ndarray:
+        """How far its edges lie from its middle, (n,), ``along`` mm (n,) round from the head."""
+
 
 def pitches(every: tuple[float, ...]) -> tuple[float, float]:
     """Pitch along a row and from row to row."""

@@ -63,6 +63,12 @@ def rounded_past(value: float) -> str:
     return rounded_up(PAST * value)
 
 
+def unlike(one: float, two: float) -> tuple[str, str]:
+    """Two figures in two places, or in as many more as tell them apart."""
+    pairs = [(f"{one:.{digits}g}", f"{two:.{digits}g}") for digits in range(2, 6)]
+    return next((pair for pair in pairs if pair[0] != pair[1]), pairs[0])
+
+
 def told_apart(
     seen: str, limit: str, figure: float, bound: float
 ) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
+from .halves import shut_on
 
 if TYPE_CHECKING:
     from .hanging import Loop
@@ -40,7 +41,9 @@ def _load(piece: Piece, loop: Loop) -> float:
         if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
         away = {k for one in casting.hangs_by for k in _through(piece, one, here)}
-        return weight_of(piece, reached(measures.joints, [here], {*below, *away}))[0]
+        lids = shut_on(piece, casting.name) if casting.name else ()  # of a locket
+        shut = [k for k, body in enumerate(measures.bodies) if measures.castings[body.casting].name in lids]
+        return weight_of(piece, reached(measures.joints, [here, *shut], {*below, *away}))[0]
     if _in_a_round(piece, loop, here, below):
         return weight_of(piece, reached(measures.joints, [here], ()))[0] / 2
     ends = ({joint.one, joint.two} for joint in measures.joints)

@@ -93,10 +93,21 @@ def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
 
 
 def lead(piece: Piece, feature: int) -> int:
-    """The line that is moved to move a part: of a setting its stones' own, which it goes along with."""
+    """The line that is moved to move a part: of a setting its stones' own, which it goes along with; of half
+    of a hinge or catch the spot that its other half stands at too."""
+    if piece.is_for(feature, Role.HALF) and (spots := _spots_of(piece, feature)) is not None:
+        return spots
     lines = piece.services.lines(feature)
     line = next(iter(lines)) if len(lines) == 1 else feature
     return line if piece.source_lines.rests_on(piece.call(feature), piece.call(line)) else feature
+
+
+def _spots_of(piece: Piece, feature: int) -> int | None:
+    """The line of spots that the text's own line of a part names in its 'at'; None where it names none."""
+    line = piece.source_lines.of(piece.call(feature), None, ()).line
+    at = next((one.value for one in line.clauses if one.key.name == "at"), None) if line is not None else None
+    named = (one for one in piece.features if isinstance(at, tree.Name) and one.name == at.name)
+    return next((one.index for one in named if one.word == "spots"), None)
 
 
 def of_one_line(piece: Piece, feature: int) -> list[int]:

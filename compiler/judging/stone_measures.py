@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.kinds import place_of
 from ..measures.mass import volume_and_centre
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
     from .piece import Piece
 
+BESIDE, SLOT = 0.1, 4.0  # mm outside a stone, where its metal is looked through; and an air gap behind that
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
@@ -103,9 +105,28 @@ class StoneMeasures:
             hole = min(holes, key=lambda one: one.off(stone.origin), default=None)
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
+            depth = np.minimum(depth, self._above_a_slot(stone))
             k = int(np.argmin(depth))
             found.append((float(depth[k]), place_of(stone.points[k])))
         return found
+
+    def _above_a_slot(self, stone: Stone) -> Floats:
+        """How far the points of a stone (n,) lie above the underside of the wire it is set in, where that
+        comes back close behind it, as a tie bar does; without end elsewhere."""
+        skin, own = self.metal.skin, stone.own(stone.points)
+        turn = np.radians(np.arange(0.0, 360.0, 30.0))
+        far = float(np.linalg.norm(own[:, :2], axis=1).max()) + BESIDE
+        start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), -BESIDE)), axis=1)
+        way = np.tile(-stone.turn[2], (len(turn), 1))
+        deep, met = skin.grid.cast(stone.world(start), way)
+        deep = np.where(met >= 0, deep, 0.0)
+        begun = stone.world(start) + (deep[:, None] + BESIDE) * way
+        slot, other = skin.grid.cast(begun, way, leaving=False, reach=SLOT)
+        wires = [one.index for one, _ in self.piece.with_role(Role.WIRE)]
+        back = (met >= 0) & (other >= 0) & (skin.owner[met] == skin.owner[other])
+        back &= np.isin(skin.owner[met], wires) & (slot < SLOT)
+        low = (start[:, 2] - deep)[back].max(initial=-np.inf)
+        return np.asarray(own[:, 2] - low)
 
     def _low(self, stone: Stone) -> float:
         """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by

@@ -15,12 +15,13 @@ from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
-from ..measures.kinds import Floats, Ints, dot
+from ..measures.kinds import Floats, Ints, dot, unit
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
 from .clearing import STEPS, laid_wider, off_its_ends
-from .digits import mm, rounded_up
+from .digits import mm, place, rounded_up
+from .forms import COUNT, STEP, Spot
 from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ FINE = 0.005  # mm, to which that is found
 AIR, JOINED = 0.02, 0.02  # mm between the two then, and mm3 of other metal that a part stands in
 PAST_ENDS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5)  # mm, how far a stone past an end of metal may be raised from it
 TURNED, SIDE = 0.3, 0.5  # sine, of what stands behind or before a stone; cosine, of a way to a side
+GRAIN = 0.3  # of a pavilion, farther below its girdle no grain that holds a stone reaches
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -92,6 +94,46 @@ def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) ->
         )
         found[inside] = skin.owner[met[inside]]
     return found
+
+
+def below_girdles(piece: Piece) -> list[tuple[Spot, ...]]:
+    """Of each stone the deepest that corners of metal lie in it where nothing holds one, by line: below its
+    girdle, or far inside that; of its own holders none, and of a pearl. Depth from its nearest facet, mm."""
+    measures, skin = piece.stone_measures, piece.skin_measures.skin
+    stones, forms = measures.stones, [measures.form(k) for k in range(len(measures.stones))]
+    found: list[tuple[Spot, ...]] = [()] * len(stones)
+    cut = [k for k in range(len(stones)) if piece.stones.of(k).cut != "pearl"]
+    if not cut:
+        return found
+    beads = set(piece.sets.beads)
+    holds, grains = (np.isin(skin.owner, [*some]) for some in ({-1, *piece.sets.holders} - beads, beads))
+    boxes = np.array([_lower_half(forms[k], stones[k]) for k in cut])
+    row, face = skin.grid.near(boxes[:, 0], boxes[:, 1], ~holds)
+    for one in np.unique(row).tolist():
+        k, faces = cut[one], face[row == one]
+        form, spots = forms[k], skin.corners[faces].reshape(-1, 3)
+        own = stones[k].own(spots)
+        turn = np.degrees(np.arctan2(own[:, 1], own[:, 0])) % 360.0
+        inside = np.interp(turn, np.arange(COUNT) * STEP, form.rim, period=360.0) - np.hypot(*own[:, :2].T)
+        lower = form.low - GRAIN * (form.low - form.tip) * np.repeat(grains[faces], 3)
+        held = piece.bound("stone-in-metal", "holder") * piece.stones.of(k).width
+        free = (own[:, 2] < lower) | ((own[:, 2] < form.high) & (inside > held))
+        mesh = piece.stone_solids[k][2].to_mesh64()
+        a, b, c = (np.asarray(mesh.vert_properties)[np.asarray(mesh.tri_verts)[:, n], :3] for n in range(3))
+        ways = unit(np.cross(b - a, c - a))
+        deep = np.where(free, (dot(ways, a)[None] - spots @ ways.T).min(axis=1), 0.0)
+        owner = np.repeat(skin.owner[faces], 3)
+        deepest = {int(owner[n]): n for n in np.argsort(deep, kind="stable") if deep[n] > AIR}
+        found[k] = tuple(Spot(float(deep[n]), place(spots[n]), line) for line, n in deepest.items())
+    return found
+
+
+def _lower_half(form: Form, stone: Stone) -> tuple[Floats, Floats]:
+    """The box round what of a stone lies below the upper edge of its girdle."""
+    reach = float(form.rim.max())
+    span = ((-reach, reach), (-reach, reach), (form.tip, form.high))
+    corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
+    return corners.min(axis=0), corners.max(axis=0)
 
 
 def shared_by(piece: Piece, chosen: Sequence[int]) -> dict[int, Shared]:

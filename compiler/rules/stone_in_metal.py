@@ -27,11 +27,13 @@ from ..judging.rule import Level, Verdict
 from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
+    from ..geometry.line import Line
     from ..judging.forms import Spot
     from ..judging.piece import Piece
     from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
+SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
 MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
@@ -60,7 +62,7 @@ def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
 
 
 def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
-    from ..judging.stone_metal import metal_on_axes, part_round, shared_by
+    from ..judging.stone_metal import below_girdles, metal_on_axes, part_round, shared_by
 
     measures, stones, bites = piece.stone_measures, piece.stones, piece.claw_homes.bites
     forms = [measures.form(k) for k in range(len(stones.kind))]
@@ -69,9 +71,11 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
         () if stones.of(k).cut == "pearl" else _too_deep(piece, k, (*around.inside, *bites.get(k, ())))
         for k, around in enumerate(measures.surrounds)
     ]
+    below = [_too_low(piece, spots) for spots in below_girdles(piece)]
     looked_at = [
         k for k, spots in enumerate(deep)
-        if spots or on_axis[k] >= 0 or (stones.of(k).cut == "pearl" and measures.surrounds[k].inside)
+        if spots or below[k] or on_axis[k] >= 0
+        or (stones.of(k).cut == "pearl" and measures.surrounds[k].inside)
     ]  # fmt: skip
     for stone, shared in shared_by(piece, looked_at).items():
         if stones.of(stone).cut == "pearl":
@@ -80,6 +84,10 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
             told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
             told = _buried(piece, stone, part_round(piece, stone, shared), int(on_axis[stone]), shared)
+        told = list(told)
+        known = {line for one in told for line in (one.feature, *one.others)}
+        low = (one for one in below[stone] if one[0].owner not in known)
+        told += [_beside(piece, stone, *one, shared, "deep below") for one in low]
         yield from ((stone, one) for one in told)
 
 
@@ -96,6 +104,12 @@ def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[
     return tuple(one for one in bounds if above(*_figures(one))) or tuple(
         one for one in slight if above(*_figures(one))
     )
+
+
+def _too_low(piece: Piece, spots: tuple[Spot, ...]) -> list[tuple[Spot, float]]:
+    """Where metal that does not hold a stone lies in it below its girdle."""
+    bounds = ((spot, piece.bound("stone-in-metal", "axis", spot.owner)) for spot in spots)
+    return [one for one in bounds if above(*_figures(one))]
 
 
 def _figures(found: tuple[Spot, float]) -> tuple[float, float]:
@@ -144,13 +158,16 @@ def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
     return bool(walls)
 
 
-def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
+def _beside(
+    piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared, how: str = "inside"
+) -> Verdict:
     own = piece.stone_measures.stones[stone].own(np.array([spot.at]))[0]
-    slight = not above(spot.figure, _allowed(piece, stone, spot))
+    slight = how == "inside" and not above(spot.figure, _allowed(piece, stone, spot))
     return Verdict(
         f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
         spot.owner,
-        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.near(own), shared)}",
+        f"{mm(spot.figure)} {how} the girdle of stone {stone + 1}, "
+        f"{_volume(shared.near(own), shared)}",
         most(mm(bound)),
         _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         spot.figure,
@@ -217,6 +234,9 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
         return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
+    if seat is not None and _passes(piece, stone, metal):
+        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
+        return f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
     if wall := _wall_beside(piece, stone, metal):
         if _runs_round(piece, metal):
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
@@ -276,9 +296,20 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
 
 def _runs_round(piece: Piece, metal: int) -> bool:
     """Whether what metal runs along comes back to its start, as a line round a stone does."""
-    use = next(iter(piece.call(metal).within), None)
-    said = (use or piece.call(metal)).arguments["along"].value
-    return not isinstance(said, Lines) or all(line.closed for line in said.lines)
+    return all(line.closed for line in _lines_along(piece, metal))
+
+
+def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
+    said = (next(iter(piece.call(metal).within), None) or piece.call(metal)).arguments.get("along")
+    return said.value.lines if said is not None and isinstance(said.value, Lines) else ()
+
+
+def _passes(piece: Piece, stone: int, metal: int) -> bool:
+    """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
+    the stone."""
+    middle, size = piece.stones.frames[stone, :, 3], piece.stones.of(stone).length
+    lines = [line for line in _lines_along(piece, metal) if line.closed]
+    return any(np.linalg.norm(line.points - middle, axis=1).max() > SIZES * size for line in lines)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:

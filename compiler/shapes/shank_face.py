@@ -141,9 +141,15 @@ class Round:
         angle = self._angles(spots[:, 0], around)
         frames = fr.from_axes(*self._looking(angle, spots[:, 1]))
         off = np.array([self.shank.beyond(float(one)) for one in angle])
-        wide = np.array([self.edge(float(one))[1] for one in angle])
-        frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > 1e-9)] = np.nan
+        frames[(np.abs(spots[:, 1]) > self._edges(angle) + 1e-6) | (off > 1e-9)] = np.nan
         return frames
+
+    def halves(self, along: np.ndarray) -> np.ndarray:
+        """How far its edges lie from its middle, (n,), ``along`` mm (n,) round from the head."""
+        return self._edges(self._angles(along, 0.0))
+
+    def _edges(self, angle: np.ndarray) -> np.ndarray:
+        return np.array([self.edge(float(one))[1] for one in angle])
 
     def _looking(self, angle: np.ndarray, up: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Spots of the outside at angles (n,) and so far along the finger, the way round there and the

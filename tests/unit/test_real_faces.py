@@ -109,6 +109,19 @@ def test_strokes_lie_upon_a_band_as_far_as_its_inset(line):
     assert part.points[cut, 2].min() < -12  # all the way round
 
 
+def test_strokes_follow_both_edges_of_a_band_that_tapers():
+    """Its border is as broad at the back, where the band is 5 mm wide, as at its head, where it is 8."""
+    text = "band m: inside 20 mm, wide 8 mm, thick 2 mm, taper 5 x 2 mm\nbrushed t: upon m, deep 0.1 mm, inset 0.6 mm\n"
+    (part,) = _built(text).parts
+    out, up = np.hypot(part.points[:, 0], part.points[:, 2]), np.abs(part.points[:, 1])
+    borders = []
+    for side, half in ((1, 4.0), (-1, 2.5)):
+        cut = (out > 11.5) & (out < 11.99) & (side * part.points[:, 2] > 11)
+        borders.append(half - up[cut].max())
+    assert borders == pytest.approx([0.6, 0.6], abs=0.3)
+    assert borders[0] == pytest.approx(borders[1], abs=0.1)
+
+
 def test_brushed_asks_what_is_brushed():
     (fault,) = check("p.posy", files=Texts({"p.posy": "disc m: across 20 mm, thick 2 mm\nbrushed t\n"})).faults
     assert "'upon' a part" in fault.remedy

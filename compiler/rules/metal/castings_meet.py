@@ -68,8 +68,9 @@ def check(piece: Piece) -> Iterator[Verdict]:
             bound = piece.bound("castings-meet", "most", mine) * max(1.0, piece.tolerance / CHORD)
             if above(met.deep, bound):
                 names = [castings[body.casting].called for body in (two, one)]
-                # Nothing stands in metal by the wall of a hollow: what reaches into that does.
-                told = (other, mine) if piece.is_for(mine, Role.CUT) else (mine, other)
+                # Nothing stands in metal by the wall of a hollow: what reaches into that does, and a loop.
+                loop, body = (piece.features[one].opening is not None for one in (other, mine))
+                told = (other, mine) if piece.is_for(mine, Role.CUT) or loop > body else (mine, other)
                 yield Verdict(
                     f"{names[0]} and {names[1]} run into one another: {piece.name_of(told[0])} stands in "
                     f"{piece.name_of(told[1])}",
@@ -277,6 +278,7 @@ def _standing(body: Body, common: Skin, other: Body) -> int:
     row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
     off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
     on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
-    weight = common.areas * np.maximum(room_at(other.skin, middle, NEAR * 100), NEAR)
-    most = np.bincount(body.skin.owner[face[on]], weight[row[on]])
+    deep = common.areas * room_at(other.skin, middle, NEAR * 100)
+    weight = np.where(deep > NEAR * common.areas, deep, 0.0)[row[on]]
+    most = np.bincount(body.skin.owner[face[on]], weight if weight.any() else common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)

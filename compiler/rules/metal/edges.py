@@ -12,7 +12,7 @@ from ....lang.terms import Name
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
 from ...judging.castings import to_a_wrist
-from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times
+from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times, unlike
 from ...judging.figures import figure, narrowest
 from ...judging.halves import both_halves
 from ...judging.moves import clauses_said, lead, told, told_alike
@@ -82,13 +82,14 @@ def weak_joint(piece: Piece) -> Iterator[Verdict]:
         neck = joint.neck
         bound = piece.bound("weak-joint", "least", joint.feature)
         figure = neck.area / neck.section
+        joined, wanted = unlike(neck.area, bound * neck.section)
         if below(figure, bound) and not joint.features <= prongs:  # see footless-prong
             yield Verdict(
                 f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
                 joint.feature,
-                f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
+                f"joined over {joined} mm2, {share(figure)} of its section of "
                 f"{neck.section:.3g} mm2" + (" at both sides" if joint.both else ""),
-                f"{share(bound)} of it or more, {bound * neck.section:.2g} mm2",
+                f"{share(bound)} of it or more, {wanted} mm2",
                 _joint_remedy(piece, joint, bound),
                 figure,
                 bound,

@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.feature import Feature, Places
-from ...bench.placement import ways
+from ...bench.placement import part_of, ways
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_past, rounded_up
+from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, on_face, past_face
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend, Verdict
 from ...measures.closest import nearest
-from ...measures.kinds import unit
 from ...words.text_run import middle_share
 
 if TYPE_CHECKING:
@@ -30,13 +30,8 @@ if TYPE_CHECKING:
     from ...measures.skin import Skin
 
 FINE = 0.03  # mm, chord error of the edges looked along
-APART = 0.15  # mm between the spots looked at along an edge
-DROP = 0.25  # mm below the floor of a cut where there is no face any more: faces curve a little
-SHOWN = 0.6  # mm above the face, from where it is looked at
-BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
-SMALLER = np.linspace(0.96, 0.2, 20)
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -44,6 +39,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
     yield from _into(piece, met)
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
     yield from _past_rim(piece, met)
+    yield from _strokes_past(piece)
     yield from _buried(piece)
 
 
@@ -113,7 +109,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
         low, raised = float(marks[0].figures[1]), not marks[0].cut
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
-            _past(skin, frame, edge, ground, low, raised, boxes)
+            past_face(skin, frame, edge, ground, low, raised, boxes)
             for frame, edge, ground in zip(frames, edges, grounds, strict=True)
         ]
         worst = max(range(len(found)), key=lambda k: found[k][0])
@@ -121,10 +117,10 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            fits = _fits(skin, grounds, homes, low, raised, rim)
+            fitting = fits(skin, grounds, homes, low, raised, rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
-            size = math.floor(10 * fits * tall) / 10 if tall and fits else None
+            size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             hole = _hole(piece, feature.index, at)
             fit = f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"
@@ -149,6 +145,42 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 mend=Mend("centred", round_it) if round_it else
                 Mend("tall", f"{size:g} mm", "most") if size and not along and not stand else None,
             )  # fmt: skip
+
+
+def _strokes_past(piece: Piece) -> Iterator[Verdict]:
+    """Strokes of the text's own lines that run on past the metal, but into a hole."""
+    skin = piece.skin_measures.skin
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        own = call.given("along") and call.given("stroke") and not (call.trail or call.get("raised"))
+        bound = piece.bound("letters-off-face", "stroke", feature)
+        rim = piece.bound("thin-wall", "least", feature)
+        for line in feature.look("path").lines if own else ():
+            on = None if line.closed else ends_on_face(skin, line, call.get("deep"))
+            if on is None:
+                continue
+            start, end, spots = on
+            long = line.length()
+            past = [
+                far if above(far, bound) and _hole(piece, feature.index, at) is None else 0.0
+                for far, at in zip((start, long - end), spots, strict=True)
+            ]
+            if worst := max(past):
+                first, last = part_of(call, False) or (0.0, 1.0)
+                kept = start + rim if past[0] else 0.0, end - rim if past[1] else long
+                low, high = ((first + (last - first) * far / long) * 100 for far in kept)
+                yield Verdict(
+                    f"{piece.name_of(feature.index)} runs on where there is no metal",
+                    feature.index,
+                    f"{mm(worst)} past the edge",
+                    f"{mm(bound)} or less",
+                    f"say 'stretch {math.ceil(low)} % to {math.floor(high)} %' in its line; or make its path "
+                    "shorter",
+                    worst,
+                    bound,
+                    key="along",
+                    place=place(spots[past.index(worst)]),
+                )
+                break
 
 
 def _hole(piece: Piece, mark: int, at: np.ndarray) -> int | None:
@@ -217,7 +249,7 @@ def _elsewhere(
             for before, after, ground in zip(line.frames_at(at), new, grounds, strict=True)
         ]
         stood = np.concatenate(there)
-        if _on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
+        if on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
             return f"{round(100 * (share + middle_share(call, line))) % 100} %"
     return ""
 
@@ -249,61 +281,3 @@ def _edge(mark: PlanSolid) -> np.ndarray:
         step = np.concatenate([np.arange(n) / n for n in count])
         spots.append(loop[row] + step[:, None] * way[row])
     return np.concatenate(spots)
-
-
-def _on_face(skin: Skin, at: np.ndarray, up: np.ndarray, low: float, raised: bool) -> np.ndarray:
-    """Whether there is a face at spots (n, 3) on the plane of a mark, flags (n,)."""
-    if raised:
-        start = at + (low - BELOW) * up
-        far, met = skin.grid.cast(start, -up, leaving=False)
-        return np.asarray((met >= 0) & ((-up * skin.normals[met]).sum(axis=1) > 0))
-    far, _ = skin.grid.cast(at + SHOWN * up, -up, leaving=False, reach=SHOWN - low + DROP)
-    return np.asarray(np.isfinite(far))
-
-
-def _past(
-    skin: Skin, frame: np.ndarray, edge: np.ndarray, ground: np.ndarray, low: float, raised: bool,
-    boxes: list[np.ndarray],
-) -> tuple[float, np.ndarray]:  # fmt: skip
-    """How far a mark reaches past the face, and where, outside the ``boxes`` (2, 3) of other marks;
-    ``ground`` (n, 3, 4) stands at each spot of its ``edge`` (n, 2)."""
-    spots = ground[:, :, 3]
-    off = ~_on_face(skin, spots, ground[:, :, 2], low, raised)
-    for least_of, most_of in boxes:
-        off &= ((spots < least_of - APART) | (spots > most_of + APART)).any(axis=1)
-    if not off.any():
-        return 0.0, spots[0]
-    if off.all():
-        return float(np.ptp(edge, axis=0).max()), spots[0]
-    apart = np.linalg.norm(edge[off][:, None] - edge[~off][None], axis=2).min(axis=1)
-    rim = _rim(skin, frame, edge[off], low)
-    apart = np.minimum(apart, rim)
-    worst = int(np.argmax(apart))
-    return float(apart[worst]), spots[off][worst]
-
-
-def _rim(skin: Skin, frame: np.ndarray, spots: np.ndarray, low: float) -> np.ndarray:
-    """Distance from spots of a mark's plane to the rim of its face, (n,)."""
-    from ...judging.hanging import clear
-    from ...measures.section import cuts
-
-    turn = frame[:, :3]
-    reach = float(np.abs(spots).max()) + 5.0
-    _, face = skin.grid.near(frame[None, :, 3] - reach, frame[None, :, 3] + reach)
-    local = (skin.corners[face] - frame[:, 3]) @ turn
-    start, end, _, _ = cuts(local, np.array([low - BELOW]))
-    return clear(spots, start, end) if len(start) else np.full(len(spots), np.inf)
-
-
-def _fits(
-    skin: Skin, grounds: list[np.ndarray], homes: np.ndarray, low: float, raised: bool, rim: float
-) -> float | None:
-    """The share of their size at which marks leave so much rim to their face; None for none."""
-    stood = np.concatenate(grounds)
-    middle = np.repeat(homes, [len(one) for one in grounds], axis=0)
-    way, go = stood[:, :, 2], stood[:, :, 3] - middle
-    out = unit(go)
-    for scale in SMALLER.tolist():
-        if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():
-            return scale
-    return None
