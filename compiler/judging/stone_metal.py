@@ -6,7 +6,8 @@ Lengths mm, volumes mm3.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,12 +16,15 @@ from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
-from ..measures.kinds import Floats, Ints, dot
+from ..bench.stone_solid import stone_mesh
+from ..measures.kinds import Floats, Ints, dot, place_of, unit
 from ..measures.skin import Skin
 from ..measures.stone import Stone
+from ..measures.triangles import crosses
 from ..metal.kernel import join, plain
 from .clearing import STEPS, laid_wider, off_its_ends
 from .digits import mm, rounded_up
+from .forms import Spot
 from .moves import clauses_said, move, of_one_line
 
 if TYPE_CHECKING:
@@ -92,6 +96,37 @@ def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) ->
         )
         found[inside] = skin.owner[met[inside]]
     return found
+
+
+def corners_below(piece: Piece) -> list[Spot | None]:
+    """The corner of metal that stands deepest in each stone below the upper edge of its girdle, by how far
+    within its facets, mm; settings and claws, which bite into the edge they hold, left out."""
+    skin, stones, rows = piece.skin_measures.skin, piece.stone_measures.stones, piece.stones
+    low, high = (np.array([end(one.points, axis=0) for one in stones]).reshape(-1, 3) for end in (np.min, np.max))
+    row, face = skin.grid.near(low, high)
+    other = ~np.isin(skin.owner[face], sorted(piece.sets.holders))
+    found: list[Spot | None] = [None] * len(stones)
+    for k in np.unique(row[other]).tolist():
+        normals, reach = _facets(rows.of(k).figures)
+        near = face[other & (row == k)]
+        own = (skin.corners[near].reshape(-1, 3) - rows.frames[k, :, 3]) @ rows.frames[k, :, :3]
+        below = np.flatnonzero(own[:, 2] < stones[k].girdle[1])
+        deep = (reach - own[below] @ normals.T).min(axis=1)
+        if deep.max(initial=0.0) > 0:
+            one = int(below[deep.argmax()])
+            at = place_of(skin.corners[near[one // 3], one % 3])
+            found[k] = Spot(float(deep.max()), at, int(skin.owner[near[one // 3]]))
+    return found
+
+
+@lru_cache(maxsize=64)
+def _facets(figures: tuple[Any, ...]) -> tuple[Floats, Floats]:
+    """The planes a stone lies behind: their ways out (n, 3) and how far out they lie (n,), in its own frame."""
+    points, triangles = stone_mesh(figures)
+    out = crosses(points[triangles])
+    sound = np.linalg.norm(out, axis=1) > 1e-9
+    ways = unit(out[sound])
+    return ways, dot(ways, points[triangles[sound, 0]])
 
 
 def shared_by(piece: Piece, chosen: Sequence[int]) -> dict[int, Shared]:

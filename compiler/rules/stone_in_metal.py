@@ -60,7 +60,7 @@ def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
 
 
 def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
-    from ..judging.stone_metal import metal_on_axes, part_round, shared_by
+    from ..judging.stone_metal import corners_below, metal_on_axes, part_round, shared_by
 
     measures, stones, bites = piece.stone_measures, piece.stones, piece.claw_homes.bites
     forms = [measures.form(k) for k in range(len(stones.kind))]
@@ -69,6 +69,10 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
         () if stones.of(k).cut == "pearl" else _too_deep(piece, k, (*around.inside, *bites.get(k, ())))
         for k, around in enumerate(measures.surrounds)
     ]
+    for k, spot in enumerate(corners_below(piece)):
+        bound = 0.0 if spot is None else piece.bound("stone-in-metal", "axis", spot.owner)
+        if spot is not None and not deep[k] and on_axis[k] < 0 and above(spot.figure, bound):
+            deep[k] = () if stones.of(k).cut == "pearl" else ((spot, bound),)
     looked_at = [
         k for k, spots in enumerate(deep)
         if spots or on_axis[k] >= 0 or (stones.of(k).cut == "pearl" and measures.surrounds[k].inside)
@@ -106,13 +110,20 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     """How deep this feature may reach into this stone, mm."""
     if _home_elsewhere(piece, stone, spot) is not None:
         return piece.bound("stone-in-metal", "next", spot.owner)
-    holds = spot.owner in piece.sets.holders or spot.owner in piece.sets.beads
+    bead = spot.owner in piece.sets.beads and not _is_below(piece, stone, spot)
+    holds = bead or spot.owner in piece.sets.holders
     if not holds or _wall_of_another(piece, stone, spot.owner) or _claw_of_another(piece, stone, spot.owner):
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
     chord = piece.tolerance  # the figure is measured between chords
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + chord
+
+
+def _is_below(piece: Piece, stone: int, spot: Spot) -> bool:
+    """Whether metal stands lower in a stone than its girdle, where none holds it."""
+    own = piece.stone_measures.stones[stone]
+    return bool(own.own(np.array([spot.at]))[0, 2] < own.girdle[0])
 
 
 def _home_elsewhere(piece: Piece, stone: int, spot: Spot) -> int | None:
@@ -150,7 +161,8 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
     return Verdict(
         f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
         spot.owner,
-        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.near(own), shared)}",
+        f"{mm(spot.figure)} inside the {'facets' if _is_below(piece, stone, spot) else 'girdle'} of stone "
+        f"{stone + 1}, {_volume(shared.near(own), shared)}",
         most(mm(bound)),
         _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         spot.figure,
