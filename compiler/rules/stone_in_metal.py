@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
+AWAY = 1.4  # times its own reach from the middle of a stone nothing is laid round it
 MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
@@ -70,9 +71,11 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
         for k, around in enumerate(measures.surrounds)
     ]
     for k, spot in enumerate(corners_below(piece)):
-        bound = 0.0 if spot is None else piece.bound("stone-in-metal", "axis", spot.owner)
-        if spot is not None and not deep[k] and on_axis[k] < 0 and above(spot.figure, bound):
-            deep[k] = () if stones.of(k).cut == "pearl" else ((spot, bound),)
+        told = {-1, *(one.owner for one in measures.surrounds[k].inside)}  # at its edge, as what holds it
+        if spot is None or deep[k] or on_axis[k] >= 0 or spot.owner in told or stones.of(k).cut == "pearl":
+            continue
+        if above(spot.figure, bound := piece.bound("stone-in-metal", "axis", spot.owner)):
+            deep[k] = ((spot, bound),)
     looked_at = [
         k for k, spots in enumerate(deep)
         if spots or on_axis[k] >= 0 or (stones.of(k).cut == "pearl" and measures.surrounds[k].inside)
@@ -229,6 +232,9 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
         return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
+    if _runs_past(piece, stone, metal):
+        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
+        return f"cut a seat into it too: write seat: for {own}, in {into}, below both lines{block}"
     if wall := _wall_beside(piece, stone, metal):
         if _runs_round(piece, metal):
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
@@ -284,6 +290,17 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
         return None
     walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
     return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
+
+
+def _runs_past(piece: Piece, stone: int, metal: int) -> bool:
+    """Whether metal is beads or a rope of which most lie well away from a stone, as an edge that goes on below
+    it does."""
+    edging = any(use.word.take("outset") is not None for use in piece.call(metal).within)
+    if not edging and metal not in piece.sets.beads:
+        return False
+    skin, form = piece.skin_measures.skin, piece.stone_measures.stones[stone]
+    spots = form.own(skin.corners[skin.owner == metal, 0])[:, :2]
+    return bool((np.hypot(*spots.T) > AWAY * np.hypot(*form.outline.T).max()).mean() > 0.5)
 
 
 def _runs_round(piece: Piece, metal: int) -> bool:
