@@ -128,13 +128,16 @@ class Clauses:
         self.values[take.name] = value
 
     def defaults(self, word: Word, block: tree.WordBlock | None, scope: Scope) -> None:
-        """Fill in the defaults of keys not given; they see the other clauses as names."""
+        """Fill in the defaults of keys not given; they see the other clauses as names, those of a ``block``
+        the defaults before them too."""
         for take in word.takes:
             if take.name in self.arguments:
                 continue
             node = self.default(take, block)
             if node is not None:
                 self.one_default(node, take, scope)
+                if block is not None and take.name in self.values:
+                    scope.names[take.name] = self.values[take.name]
 
     def default(self, take: Take, block: tree.WordBlock | None) -> tree.Expression | None:
         """The expression of a take's default."""

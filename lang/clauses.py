@@ -59,17 +59,11 @@ class ClauseCheck:
                 continue
             if key not in many:
                 self.once(clause, seen)
+            example = f'as in: {key} "…"' if key in ("help", "note", "else", "try") else None
             if clause.value is None and key not in flags:
-                if key in ("help", "note", "else", "try"):
-                    self.no_value(clause, "a text in quotes", f'as in: {key} "…"')
-                else:
-                    self.no_value(clause, "a value")
-            elif (
-                key in ("help", "note", "else", "try")
-                and not isinstance(clause.value, tree.Quoted)
-                and clause.value is not None
-            ):
-                self.fault("wrong-kind", f"{key} is a text in quotes", clause.value.span, f'as in: {key} "…"')
+                self.no_value(clause, "a text in quotes" if example else "a value", example)
+            elif example and clause.value is not None and not isinstance(clause.value, tree.Quoted):
+                self.fault("wrong-kind", f"{key} is a text in quotes", clause.value.span, example)
 
     def once(self, clause: tree.Clause, seen: dict[str, Span]) -> None:
         """A key stands once on a line."""

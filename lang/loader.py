@@ -251,12 +251,17 @@ class Loader:
                 )
 
 
+def is_below(named: str) -> bool:
+    """Whether a name is that of a file in a folder or below it, on any machine."""
+    parts = PurePosixPath(named).parts
+    odd = "\\" in named or ":" in named or not named.isprintable()
+    return bool(parts) and not odd and not named.startswith(("/", "~")) and ".." not in parts
+
+
 def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
     """The path that ``file`` names, seen from the file ``path``; only downwards."""
     named = file.text
-    parts = PurePosixPath(named).parts
-    odd = "\\" in named or ":" in named or "\0" in named or not named.isprintable()
-    if odd or not parts or named.startswith(("/", "~")) or ".." in parts:
+    if not is_below(named):
         return "", Fault(
             "file-outside", "files are taken from the piece's own folder only", file.span, seen=named[:80],
             remedy='name it from there, as in: from "leaves.posy" take leaf',

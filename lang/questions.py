@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -102,13 +103,8 @@ def _middle(reckoner: Reckoner, first: Any, second: Any) -> Any:
 
 def _half_way(first: Point, second: Point) -> Point:
     """The point half way; a missing third member counts as zero."""
-    zero = Quantity(0.0, LENGTH)
-    parts = []
-    for index in range(max(len(first.parts), len(second.parts))):
-        a = first.parts[index] if index < len(first.parts) else zero
-        b = second.parts[index] if index < len(second.parts) else zero
-        parts.append(Quantity(math.fsum((a.value, b.value)) / 2, LENGTH))
-    return Point(tuple(parts))
+    pairs = itertools.zip_longest(first.parts, second.parts, fillvalue=Quantity(0.0, LENGTH))
+    return Point(tuple(Quantity(math.fsum((a.value, b.value)) / 2, LENGTH) for a, b in pairs))
 
 
 def _count(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:

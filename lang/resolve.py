@@ -353,8 +353,6 @@ class Resolver:
 def _defined(line: tree.Line) -> tree.Name | None:
     """The name a line makes known to the lines after it."""
     match line:
-        case tree.Feature() | tree.Group():
-            return line.name
-        case tree.Measure() | tree.WordBlock():
+        case tree.Feature() | tree.Group() | tree.Measure() | tree.WordBlock():
             return line.name
     return None

@@ -53,47 +53,38 @@ class Scope:
         """Give ``name`` its value, unless it is taken (told by resolve.py)."""
         self.names.setdefault(name, value)
 
-    def find(self, name: str) -> Any:
-        """What ``name`` stands for, or None."""
+    def around(self) -> Iterator[Scope]:
+        """This block and those around it, the outermost last."""
         scope: Scope | None = self
         while scope is not None:
-            if name in scope.names:
-                return scope.names[name]
+            yield scope
             scope = scope.parent
-        return None
+
+    def find(self, name: str) -> Any:
+        """What ``name`` stands for, or None."""
+        return next((scope.names[name] for scope in self.around() if name in scope.names), None)
 
     def find_word(self, name: str) -> Known | None:
         """The word called ``name``, or None."""
-        scope: Scope | None = self
-        while scope is not None:
+        for scope in self.around():
             if name in scope.words:
                 return scope.words[name]
             if scope.lexicon is not None and name in scope.lexicon:
                 word = scope.lexicon[name]
                 known = scope.words[name] = Known(word, word.body, scope)
                 return known
-            scope = scope.parent
         return None
 
     def find_given(self) -> frozenset[str] | None:
         """The keys said by the line that used the word this block belongs to; None outside."""
-        scope: Scope | None = self
-        while scope is not None:
-            if scope.given is not None:
-                return scope.given
-            scope = scope.parent
-        return None
+        return next((scope.given for scope in self.around() if scope.given is not None), None)
 
     def meant(self, said: str) -> Sequence[str]:
         """The clauses and figures that people may mean by a name there is not."""
-        scope = self
-        while scope.parent is not None:
-            scope = scope.parent
-        return () if scope.lexicon is None else scope.lexicon.trade.clauses.get(said, ())
+        *_, outermost = self.around()
+        return () if outermost.lexicon is None else outermost.lexicon.trade.clauses.get(said, ())
 
     def visible(self) -> Iterator[str]:
         """All names in sight, the nearest first."""
-        scope: Scope | None = self
-        while scope is not None:
+        for scope in self.around():
             yield from scope.names
-            scope = scope.parent

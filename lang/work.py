@@ -149,7 +149,7 @@ class Work:
         inside = Scope(known.scope, frozenset(clauses.arguments))
         self._key_scope(word, clauses, inside, True)
         with self._report.within(Caller(line, scope, Use(word, word.name, clauses.arguments))):
-            self._fill_defaults(word, block, clauses, inside)
+            clauses.defaults(word, block, inside)
         placing = placing_of(line.clauses, own)
         placed = self._clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
@@ -218,18 +218,6 @@ class Work:
             span, given = (said.span, said.given) if said is not None else (line.head, True)
             clauses.arguments[key] = Argument(places, span, given)
         return places is not None
-
-    def _fill_defaults(self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope) -> None:
-        """Defaults in the order of the takes lines; each sees those before it."""
-        for take in word.takes:
-            if take.name in clauses.arguments:
-                continue
-            node = clauses.default(take, block)
-            if node is None:
-                continue
-            clauses.one_default(node, take, inside)
-            if take.name in clauses.values:
-                inside.names[take.name] = clauses.values[take.name]
 
     def _inside(self, block: tree.WordBlock, scope: Scope, caller: Caller) -> list[Any]:
         """The work of a word; all it made, what stands in `each` and `when` too."""

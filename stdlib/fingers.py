@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from ..lang.lean import dataclass
-from .rows import number, read_rows, records
+from .rows import number, read_rows
 
 
 @dataclass(frozen=True)
@@ -27,19 +27,6 @@ class System:
     lettered: bool
     diameter: Callable[[float], float]
     """Inside diameter, mm, at a place on the scale (letters count from A = 0)."""
-    source: str
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """One line of the comparison table; diameter and circumference inside, mm."""
-
-    us: str
-    diameter: float
-    circumference: float
-    iso: str
-    uk: str
-    jp: str
     source: str
 
 
@@ -146,9 +133,6 @@ def _old_diameter(place: float) -> float:
 
 
 _OLD = _old_letters()
-
-COMPARISON = tuple(records("fingers", Comparison))
-"""Sizes of all systems side by side, for reference pages."""
 
 # The ISO stick itself covers 41 to 76; the ends here let in every US size (common practice).
 _SYSTEMS = (

@@ -11,7 +11,7 @@ import numpy as np
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
-from ..measures.kinds import flat_cross
+from ..measures.kinds import flat_cross, least, most
 from .sides import CHORD, Corners, heights_at
 from .stone_rows import StoneSet
 
@@ -43,14 +43,11 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
     (n, 2) mm; no number where there is none."""
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
-    corners = _on_the_way(corners, frames)
     found = np.full((len(frames), 2), np.nan)
     hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
     for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        one, two, three = own[:, 0, :2], own[:, 1, :2], own[:, 2, :2]
-        low, high = np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
-        right, up = ((low <= 0) & (high >= 0)).T
+        right, up = ((least(own[:, :, :2]) <= 0) & (most(own[:, :, :2]) >= 0)).T
         own = own[right & up]
         ends = [-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
         into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
@@ -96,17 +93,6 @@ def _solid(steps: Sequence[tuple[float, int, int]]) -> list[tuple[float, float]]
             spans.append((begun, depth))
         begun = begun if was else depth
     return spans
-
-
-def _on_the_way(corners: Corners, frames: np.ndarray) -> Corners:
-    """Those triangles (m, 3, 3) that a line along the z of any of the frames may meet; all, where they do not
-    look one way."""
-    if not len(frames) or np.abs(frames[:, :, 2] - frames[0, :, 2]).max() > 1e-9:
-        return corners
-    home = fr.inverse(frames[0])[:2]
-    flat, spots = corners @ home[:, :3].T + home[:, 3], frames[:, :, 3] @ home[:, :3].T + home[:, 3]
-    near = (flat.max(axis=1) >= spots.min(axis=0) - NEAR) & (flat.min(axis=1) <= spots.max(axis=0) + NEAR)
-    return corners[near.all(axis=1)]
 
 
 def hole_round(metal: Sequence[Filled], frames: np.ndarray) -> float:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 import numpy as np
 
 from ..geometry import frames as fr
+from ..geometry.circle import circumcentre
 from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
 from .feature import Feature, Places
@@ -148,7 +149,7 @@ def _meeting(
     for k in rounds:
         near = _near(centres, radius, k)
         for i, j in itertools.combinations(near.tolist(), 2):
-            spot = _circumcentre(centres[k], centres[i], centres[j])
+            spot = circumcentre(centres[k], centres[i], centres[j], 1e-3)
             if spot is None:
                 continue
             reach = float(np.linalg.norm(spot - centres[k]))
@@ -184,15 +185,6 @@ def _split(
             reach = radius[k] + min(OFF * radius[k], OFF_MOST)
             parted.append((frames[k, :, 3] + gone[k] * reach / np.linalg.norm(gone[k]), frames[k, :, 2]))
     return [spot for spot, _ in parted], [way for _, way in parted]
-
-
-def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | None:
-    u, v = b - a, c - a
-    uu, vv, uv = u @ u, v @ v, u @ v
-    square = uu * vv - uv * uv
-    if square < 1e-3 * uu * vv:
-        return None
-    return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
 
 
 def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:

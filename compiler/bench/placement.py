@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import NoReturn
 
@@ -30,7 +31,8 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
     under), ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
     if inner is None:
         inner = pattern(call)
-    own = _offset(call)
+    out = call.get("out", 0.0) - call.get("inward", 0.0)
+    own = offset(call, out, {"turn": 2, "tilt": 0, "lean": 1})
     if call.given("on"):
         frames = on_both_sides(call, fr.compose(own, inner))
         spots, own, inner = frames, fr.identity(), fr.identity()
@@ -274,12 +276,11 @@ def upon(call: Call) -> np.ndarray:
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
 
 
-def _offset(call: Call) -> np.ndarray:
-    frame = fr.shifted(
-        call.get("right", 0.0) - call.get("left", 0.0), call.get("up", 0.0) - call.get("down", 0.0),
-        call.get("out", 0.0) - call.get("inward", 0.0),
-    )
-    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1)):
+def offset(call: Call, out: float, turns: Mapping[str, int]) -> np.ndarray:
+    """The move and the ``turns`` (about an axis each) that a line says, so far ``out``, (1, 3, 4)."""
+    right, up = call.get("right", 0.0) - call.get("left", 0.0), call.get("up", 0.0) - call.get("down", 0.0)
+    frame = fr.shifted(right, up, out)
+    for key, axis in turns.items():
         if call.given(key):
             frame = fr.compose(frame, fr.turned(axis, call.get(key)))
     return frame

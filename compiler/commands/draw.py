@@ -11,7 +11,7 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import Outcome, drawing_of, remarks_data, say_of, tell, tell_all
+from ..terminal.output import Outcome, drawing_of, no_clashes, remarks_data, say_of, tell, tell_all
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled
@@ -37,12 +37,7 @@ def _sensible(arguments: Arguments) -> None:
         if not arguments.sheet.endswith(".svg"):
             raise Misuse(f"--sheet {arguments.sheet} should end in .svg")
         return
-    seen: dict[Path, str] = {}
-    for path in arguments.pieces:
-        target = drawing_of(path, arguments.into)
-        if target in seen:
-            raise Misuse(f"{seen[target]} and {path} would write the same file")
-        seen[target] = path
+    no_clashes(arguments, "file")
 
 
 def _own_file(path: str, arguments: Arguments) -> Outcome:

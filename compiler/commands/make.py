@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from dataclasses import field
-from pathlib import Path
 from typing import Any
 
 from ...lang.lean import dataclass
@@ -28,7 +27,7 @@ class Made(out.Outcome):
 
 def run(arguments: Arguments) -> int:
     """Build every piece; the exit code is that of the worst."""
-    _no_clashes(arguments)
+    out.no_clashes(arguments, "files")
     if arguments.series:
         return series.run(arguments)
     if arguments.on is not None:
@@ -67,16 +66,6 @@ def make(path: str, arguments: Arguments, one: Making) -> Made:
         return Made(built, built.faults, making=one)
     written, faults = out.write_files(built, arguments, one.label)
     return Made(built, (*built.faults, *faults), written, one)
-
-
-def _no_clashes(arguments: Arguments) -> None:
-    """Two pieces of one name must not write over each other's files."""
-    seen: dict[Path, str] = {}
-    for path in arguments.pieces:
-        target = out.folder_of(path, arguments.into) / Path(path).stem
-        if target in seen:
-            raise Misuse(f"{seen[target]} and {path} would write the same files")
-        seen[target] = path
 
 
 def _show(outcome: Made, arguments: Arguments) -> None:

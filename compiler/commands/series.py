@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -125,19 +122,15 @@ def _tables(path: str, rows: Sequence[Row], arguments: Arguments) -> tuple[dict[
     """Write the table beside the files, as CSV and as JSON."""
     from ..files.atomic import write_set
     from ..files.earlier import left_by_series
+    from ..files.summary import json_bytes
+    from ..sheets.data import csv_bytes
 
     heads = list(dict.fromkeys(head for row in rows for head in row))
-    text = io.StringIO()
-    writer = csv.DictWriter(text, heads, restval="", lineterminator="\r\n")  # RFC 4180
-    writer.writeheader()
-    writer.writerows(rows)
     report = {"posy": LAYOUT, "file": Path(path).name, "makings": list(rows)}
     stem = folder_of(path, arguments.into) / f"{Path(path).stem}-series"
     content = {
-        stem.with_name(f"{stem.name}.csv"): text.getvalue().encode(),
-        stem.with_name(f"{stem.name}.json"): (
-            json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-        ).encode(),
+        stem.with_name(f"{stem.name}.csv"): csv_bytes(heads, ([row.get(k) for k in heads] for row in rows)),
+        stem.with_name(f"{stem.name}.json"): json_bytes(report),
     }
     if not any(row["files"] for row in rows):
         return {}, []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...lang.folding import fold, in_columns
 from ..house import FILE as HOUSE_FILE
@@ -12,6 +12,9 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import width_for
+
+if TYPE_CHECKING:
+    from ..house.house import House
 
 
 def run(arguments: Arguments) -> int:
@@ -51,12 +54,13 @@ def _groups() -> dict[str, dict[str, str]]:
     """Titles by code, grouped by what finds them."""
     from ...lang.codes import CODES
     from ..codes import CODES as BENCH_CODES
+    from ..rules import all_rules
 
     made = {name: title for name, title in _titles(BENCH_CODES).items() if name not in CODES}
     return {
         "the text cannot be read or does not add up": _titles(CODES),
         "figures that cannot be made": made,
-        "bench rules: what can be made, but may fail": _titles(_rules()),
+        "bench rules: what can be made, but may fail": _titles(all_rules()),
         "files, weights, your own limits": {name: title for name, (title, _) in _plain().items()},
     }
 
@@ -70,20 +74,6 @@ def _plain() -> Mapping[str, tuple[str, str]]:
     from ..codes import PLAIN
 
     return {**PLAIN, HOUSE_FILE: ("The file of your own limits, metals, stones and prices.", "")}
-
-
-def _rules() -> Mapping[str, Any]:
-    """The bench rules by name."""
-    from ..rules import all_rules
-
-    return all_rules()
-
-
-def _rule(name: str) -> Any:
-    """The bench rule called ``name``, or None."""
-    from ..rules import one_rule
-
-    return one_rule(name)
 
 
 def _records(name: str) -> list[Any]:
@@ -113,19 +103,27 @@ def _tell_list(show: str, width: int) -> None:
         print("posy why NAME tells more of one.")
 
 
+def house_here() -> House:
+    """The workshop whose folder this is."""
+    from ..house.house import house_for
+    from ..rules import rule_names
+
+    return house_for("any.posy", rule_names())
+
+
 def _page(name: str, width: int) -> list[str]:
     """All that is known about one name."""
     if name == HOUSE_FILE:
         from ..house.page import page as house_page
 
         return house_page(width)
-    rule = _rule(name)
-    if rule is not None:
-        from ..house.house import house_for
-        from ..judging.rulebook import page
-        from ..rules import rule_names
+    from ..rules import one_rule
 
-        return page(rule, house_for("any.posy", rule_names()), width)
+    rule = one_rule(name)
+    if rule is not None:
+        from ..judging.rulebook import page
+
+        return page(rule, house_here(), width)
     records = _records(name)
     if records:
         pages = [_record_page(code, width) for code in records]
@@ -148,13 +146,13 @@ def _record(name: str) -> dict[str, Any]:
         from ..house.page import record
 
         return record()
-    rule = _rule(name)
-    if rule is not None:
-        from ..house.house import house_for
-        from ..judging.rulebook import rule_record
-        from ..rules import rule_names
+    from ..rules import one_rule
 
-        return rule_record(rule, house_for("any.posy", rule_names()))
+    rule = one_rule(name)
+    if rule is not None:
+        from ..judging.rulebook import rule_record
+
+        return rule_record(rule, house_here())
     records = _records(name)
     if records:
         return {"name": name, "meanings": [_record_data(code) for code in records]}

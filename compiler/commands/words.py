@@ -175,10 +175,9 @@ def _with_the_house() -> None:
     """Let the tables hold the metals and stones of the workshop whose folder this is."""
     from ...stdlib.alloys import ALLOYS
     from ...stdlib.gems import GEMS
-    from ..house.house import house_for
-    from ..rules import rule_names
+    from .why import house_here
 
-    house = house_for("any.posy", rule_names())
+    house = house_here()
     ALLOYS.adopt(house.alloys)
     GEMS.adopt(house.gems)
 

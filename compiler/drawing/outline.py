@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import unit
+from ..measures.kinds import spread, unit
 from ..measures.labels import groups
 from ..measures.triangles import crosses
 from .raster import Buffer
@@ -300,8 +300,7 @@ def _seen(
     outside = (np.maximum(a, b) < 0) | (np.minimum(a, b) >= (far.shape[1], far.shape[0]))
     long = np.where(outside.any(axis=1), 1.0, np.linalg.norm(b - a, axis=1))
     count = np.maximum(np.ceil(long), 1).astype(np.int64)
-    edge = np.repeat(np.arange(len(ends)), count)
-    place = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
+    edge, place = spread(count)
     t = (place + 0.5) / count[edge]
     spot = a[edge] + (b - a)[edge] * t[:, None]
     za, zb = depth[ends[:, 0]], depth[ends[:, 1]]

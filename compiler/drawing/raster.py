@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import least, most, spread
 
 _BLOCK = 2_000_000  # pixels worked on at a time: bounds the memory
 _STEPS = 2**31 - 1  # depth is kept in so many steps, in front of the triangle's number
@@ -38,22 +39,15 @@ def fill(
     keys = np.full(shape[0] * shape[1], -1, dtype=np.int64)
     chosen = triangles[numbers]
     for owner, row, first, count in _spans(xy, chosen, shape):
-        which = np.repeat(np.arange(len(owner)), count)
-        column = first[which] + _runs(count)
+        which, column = spread(count, first)
         number = owner[which]
-        z = spread(xy[chosen], depth[chosen], number, column + 0.5, row[which] + 0.5)
+        z = blended(xy[chosen], depth[chosen], number, column + 0.5, row[which] + 0.5)
         key = (((z - low) / step).astype(np.int64) << 32) | numbers[number]
         np.maximum.at(keys, row[which] * shape[1] + column, key)
     seen = keys >= 0
     found = np.where(seen, keys & 0xFFFFFFFF, -1).reshape(shape)
     far = np.where(seen, (keys >> 32) * step + low, -np.inf).reshape(shape)
     return Buffer(found, far)
-
-
-def _runs(count: np.ndarray) -> np.ndarray:
-    """0, 1, … for every run of ``count`` members, one after the other."""
-    total = int(count.sum())
-    return np.arange(total) - np.repeat(np.cumsum(count) - count, count)
 
 
 Block = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]
@@ -66,8 +60,7 @@ def _spans(xy: np.ndarray, triangles: np.ndarray, shape: tuple[int, int]) -> Ite
     top = np.clip(np.ceil(y.min(axis=1) - 0.5), 0, shape[0]).astype(np.int64)
     bottom = np.clip(np.ceil(y.max(axis=1) - 0.5), 0, shape[0]).astype(np.int64)
     rows = bottom - top
-    owner = np.repeat(np.arange(len(triangles)), rows)
-    row = np.repeat(top, rows) + _runs(rows)
+    owner, row = spread(rows, top)
     left, right = _crossings(corners, owner, row + 0.5)
     first = np.clip(np.ceil(left - 0.5), 0, shape[1]).astype(np.int64)
     count = np.clip(np.ceil(right - 0.5), 0, shape[1]).astype(np.int64) - first
@@ -98,7 +91,7 @@ def _crossings(
     return np.where(empty, 0.0, left), np.where(empty, 0.0, right)
 
 
-def spread(
+def blended(
     xy: np.ndarray, values: np.ndarray, number: np.ndarray, x: np.ndarray, y: np.ndarray
 ) -> np.ndarray:
     """A value at (x, y) in triangle ``number``: triangles have corners ``xy`` (m, 3, 2) with
@@ -111,6 +104,6 @@ def spread(
     slope_x = ((zb - za) * v[:, 1] - (zc - za) * u[:, 1]) / area
     slope_y = ((zc - za) * u[:, 0] - (zb - za) * v[:, 0]) / area
     base = za - slope_x * a[:, 0] - slope_y * a[:, 1]
-    low, high = np.minimum(np.minimum(za, zb), zc), np.maximum(np.maximum(za, zb), zc)
+    low, high = least(values), most(values)
     z = base[number] + slope_x[number] * x + slope_y[number] * y
     return np.clip(z, low[number], high[number])

@@ -6,7 +6,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry.parallels import signed_area
-from .raster import Buffer, spread
+from .raster import Buffer, blended
 from .scene import Body, Scene
 
 _LIGHT = np.array((-0.45, 0.62, 0.64)) / np.linalg.norm((-0.45, 0.62, 0.64))
@@ -62,7 +62,7 @@ def _light(
     shown[number] = True
     used, which = np.flatnonzero(shown), (shown.cumsum() - 1)[number]
     places = xy[scene.triangles[used]]
-    return spread(places, corners[used], which, column + 0.5, row + 0.5)
+    return blended(places, corners[used], which, column + 0.5, row + 0.5)
 
 
 def _kind(body: Body) -> tuple[bool, str, str]:

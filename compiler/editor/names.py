@@ -8,13 +8,13 @@ from pathlib import Path
 from ...lang import tree
 from ...lang.lean import dataclass
 from ...lang.parse import BLOCK_WORDS, parse
+from ...lang.slip import RESERVED
 from ...stdlib import rows
 from ..words.standard import FOLDER
 from .look import Look
 from .scopes import FEATURE, MEASURE, TURN, Scopes
 
 _NAME = re.compile(r"[^\W\d_][\w]*(?:-[\w]+)*")
-_KEPT = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))
 RENAMED = frozenset((MEASURE, FEATURE, TURN))
 
 
@@ -66,7 +66,7 @@ def renamed_at(look: Look, offset: int, new: str) -> tuple[list[tuple[int, int]]
         return [], "there is no name of this text here"
     if binding.kind not in RENAMED:
         return [], f"this is a {binding.kind}: other files may use it, so it is renamed by hand"
-    if not _NAME.fullmatch(new) or new in _KEPT or new in BLOCK_WORDS:
+    if not _NAME.fullmatch(new) or new in RESERVED or new in BLOCK_WORDS:
         return [], f"'{new}' is no name: letters, digits and single hyphens inside"
     places = sorted(binding.written())
     text = look.text

@@ -44,19 +44,19 @@ def threemf_bytes(solids: Sequence[Solid], title: str, text_hash: str) -> bytes:
     """The 3MF package of ``solids``; ``text_hash`` is the sha256 of the piece's text."""
     package = io.BytesIO()
     with zipfile.ZipFile(package, "w") as bundle:
-        _add(bundle, "[Content_Types].xml", _TYPES.encode())
-        _add(bundle, "_rels/.rels", _RELATIONS.encode())
-        _add(bundle, MODEL, _model(solids, title, text_hash))
+        parts = {"[Content_Types].xml": _TYPES.encode(), "_rels/.rels": _RELATIONS.encode(),
+                 MODEL: _model(solids, title, text_hash)}  # fmt: skip
+        for name, content in parts.items():
+            # Level 1: the digits pack nearly as small as at level 6, in a third of the time.
+            bundle.writestr(clockless(name), content, zipfile.ZIP_DEFLATED, compresslevel=1)
     return package.getvalue()
 
 
-def _add(bundle: zipfile.ZipFile, name: str, content: bytes) -> None:
-    """Put one part into the package, dated and marked the same on every machine."""
+def clockless(name: str) -> zipfile.ZipInfo:
+    """An entry of a zip, dated and marked the same on every machine."""
     entry = zipfile.ZipInfo(name, CLOCKLESS)
-    entry.create_system = 3
-    entry.external_attr = 0o644 << 16
-    # Level 1: the digits pack nearly as small as at level 6, in a third of the time.
-    bundle.writestr(entry, content, zipfile.ZIP_DEFLATED, compresslevel=1)
+    entry.create_system, entry.external_attr = 3, 0o644 << 16
+    return entry
 
 
 def _model(solids: Sequence[Solid], title: str, text_hash: str) -> bytes:

@@ -14,3 +14,14 @@ def circle_near(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
     terms = np.column_stack((2 * flat, np.ones(len(flat))))
     a, b, c = np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)[0]
     return mean + a * ways[0] + b * ways[1], ways[2], float(np.sqrt(max(c + a * a + b * b, 0.0)))
+
+
+def circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray, flat: float) -> np.ndarray | None:
+    """The middle of the circle through three spots (k,); None where they lie in line, nearly: the square of
+    the sine between the ways from the first to the others is ``flat`` or less."""
+    u, v = b - a, c - a
+    uu, vv, uv = u @ u, v @ v, u @ v
+    square = uu * vv - uv * uv
+    if square <= flat * uu * vv:
+        return None
+    return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))

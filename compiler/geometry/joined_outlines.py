@@ -6,6 +6,7 @@ import numpy as np
 
 from . import frames as fr
 from .line import Line
+from .outlines import without_repeats
 from .parallels import signed_area
 
 LEAST = 1e-4  # mm2; smaller loops are dust
@@ -52,14 +53,9 @@ def _worked(first: list[np.ndarray], operator: str, second: list[np.ndarray]) ->
 
     one, other = (CrossSection(loops, FillRule.EvenOdd) for loops in (first, second))
     made = one + other if operator == "+" else one - other
-    loops = [_clean(np.asarray(loop, dtype=float)) for loop in made.to_polygons()]
+    loops = [without_repeats(np.asarray(loop, dtype=float), NEAR) for loop in made.to_polygons()]
     kept = [loop for loop in loops if len(loop) > 2 and abs(signed_area(loop)) > LEAST]
     return sorted(kept, key=lambda loop: -abs(signed_area(loop)))
-
-
-def _clean(loop: np.ndarray) -> np.ndarray:
-    apart = np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1)
-    return loop[apart > NEAR]
 
 
 def _line(loop: np.ndarray, frame: np.ndarray) -> Line:

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from .circle import circumcentre
 from .parallels import parallel, runs_once, signed_area, signed_turns
 
 Outline = tuple[Any, ...]
@@ -81,7 +82,7 @@ def _rectangle(wide: float, high: float, corner: float, tolerance: float | None)
         cosine, sine = ((1, 0), (0, 1), (-1, 0), (0, -1))[turn]
         centre = np.array([x * (wide / 2 - corner), y * (high / 2 - corner)])
         quarters.append(arc @ np.array([[cosine, sine], [-sine, cosine]]) + centre)
-    return _without_repeats(np.concatenate(quarters))
+    return without_repeats(np.concatenate(quarters))
 
 
 def _ellipse(wide: float, high: float, tolerance: float | None) -> np.ndarray:
@@ -177,12 +178,9 @@ def arc_points(
     Works in 2 or 3 dimensions; three spots in line give the straight run.
     """
     a, b, c = (np.asarray(p, dtype=float) for p in (start, over, end))
-    u, v = b - a, c - a
-    uu, vv, uv = u @ u, v @ v, u @ v
-    square = uu * vv - uv * uv
-    if square <= 1e-12 * uu * vv or uu == 0.0 or vv == 0.0:
+    centre = circumcentre(a, b, c, 1e-12)
+    if centre is None:
         return np.array([b, c])
-    centre = a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square)
     radius = float(np.linalg.norm(a - centre))
     x = (a - centre) / radius
     # In the plane of the arc, square to x, on the middle spot's side; of one straight across on the end's.
@@ -223,7 +221,7 @@ def _path(spots: tuple[tuple[Any, ...], ...], tolerance: float | None) -> np.nda
         else:
             points.append(np.array([spots[index][:2]]))
             index += 1
-    loop = _without_repeats(np.concatenate(points))
+    loop = without_repeats(np.concatenate(points))
     return loop[::-1].copy() if signed_area(loop) < 0 else loop
 
 
@@ -240,9 +238,10 @@ def _stone(figures: list[Any], tolerance: float | None) -> np.ndarray:
     )
 
 
-def _without_repeats(points: np.ndarray) -> np.ndarray:
+def without_repeats(points: np.ndarray, near: float = 1e-9) -> np.ndarray:
+    """The points of a loop that are not their predecessor again."""
     gap = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
-    return points[gap > 1e-9]
+    return points[gap > near]
 
 
 def crosses_itself(points: np.ndarray) -> bool:

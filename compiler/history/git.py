@@ -1,36 +1,22 @@
-"""Revisions that git keeps: read through the `git` of this machine, which is only ever asked to tell.
-
-Whatever a repository is set up to run (hooks, pagers, outside differs and filters, file monitors,
-fetching what is missing) is turned off: a folder somebody sent may hold any of it. Texts are read as
-they were committed, by ``cat-file``, which runs nothing."""
+"""Revisions that git keeps. Texts are read as they were committed, by ``cat-file``, which runs nothing."""
 
 from __future__ import annotations
 
 import os
 import re
-import subprocess
 from collections.abc import Sequence
 from errno import ENOENT
 from pathlib import Path, PurePosixPath
 
 from ...lang.layout import MOST_SIZE
 from ...lang.lean import dataclass
+from ..files.git import NoGit, ask
 from ..house import FILE as HOUSE
 from .revision import Revision
 
-PATIENCE = 30.0  # s
 MOST_REVISIONS = 500
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
-_SET = (
-    "core.fsmonitor=false", f"core.hooksPath={os.devnull}", "core.pager=cat", "core.quotePath=false",
-    "diff.external=", "log.showSignature=false", "log.mailmap=false", "protocol.allow=never",
-    "core.sshCommand=false", "credential.helper=",
-)  # fmt: skip
 _BEGIN, _NEXT = "\x1e", "\x1f"  # between revisions, between what is told of one
-
-
-class NoGit(Exception):
-    """There is no git to ask, or it does not answer."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +27,7 @@ class Repository:
 
     def ask(self, *words: str) -> bytes | None:
         """What git tells; None where it says that there is no such thing. Raises NoGit."""
-        return _ask(self.top, *words)
+        return ask(self.top, *words)
 
     def named(self, said: str) -> str | None:
         """The commit that a revision, or a day as 2026-05-01, stands for."""
@@ -157,7 +143,7 @@ def repository_of(path: str | Path) -> Repository | None:
         folder = Path(path).parent.resolve()
         if not in_git(path):
             return None
-        top = _ask(folder, "rev-parse", "--show-toplevel")
+        top = ask(folder, "rev-parse", "--show-toplevel")
     except (OSError, RuntimeError, NoGit):
         return None
     return Repository(Path(os.fsdecode(top).rstrip("\n"))) if top else None
@@ -172,20 +158,3 @@ def in_git(path: str | Path) -> bool:
 def _plain(note: str) -> str:
     """A note without what a terminal would act on."""
     return "".join(letter for letter in note if letter.isprintable())
-
-
-def _ask(folder: Path, *words: str) -> bytes | None:
-    """Run git in ``folder`` with fixed settings; its output, or None when it says no."""
-    line = ["git", "--no-pager", "--no-optional-locks", "--literal-pathspecs", "--no-replace-objects"]
-    for one in _SET:
-        line += ["-c", one]
-    own = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
-    own |= {"GIT_TERMINAL_PROMPT": "0", "GIT_NO_LAZY_FETCH": "1", "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"}
-    try:
-        done = subprocess.run(
-            [*line, "-C", str(folder), *words], env=own, stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=PATIENCE, check=False,
-        )  # fmt: skip
-    except (OSError, subprocess.TimeoutExpired) as error:
-        raise NoGit(str(error)) from None
-    return done.stdout if done.returncode == 0 else None

@@ -102,7 +102,7 @@ class Casting:
     """One casting, or one bought part."""
 
     def __init__(self, piece: Piece, name: str, numbers: Sequence[int]) -> None:
-        self._piece, self.name, self._numbers = piece, name, tuple(numbers)
+        self._piece, self.name = piece, name
         self.parts = [piece.parts[k] for k in numbers]
         self.bought = self.parts[0].bought
 

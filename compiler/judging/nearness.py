@@ -28,7 +28,8 @@ class Nearness:
 
 def between(one: Skin, two: Skin) -> Nearness:
     """Where two skins come nearest: from their nearest corners to and fro until it is no nearer."""
-    a, b = (_some(skin.points[np.unique(skin.triangles)]) for skin in (one, two))
+    points = [skin.points[np.unique(skin.triangles)] for skin in (one, two)]
+    a, b = (some[:: max(1, len(some) // SOME)] for some in points)
     apart = length((a[:, None] - b[None]).reshape(-1, 3)).reshape(len(a), len(b))
     spot = a[int(apart.argmin()) // len(b)]
     far, faces = np.inf, (0, 0)
@@ -42,10 +43,6 @@ def between(one: Skin, two: Skin) -> Nearness:
     way = (there - here) / far if far > 1e-9 else np.zeros(3)
     owners = int(one.owner[faces[0]]), int(two.owner[faces[1]])
     return Nearness(far, *owners, way, (here + there) / 2)
-
-
-def _some(points: Floats) -> Floats:
-    return points[:: max(1, len(points) // SOME)]
 
 
 def _on(skin: Skin, spot: Floats) -> tuple[Floats, int]:

@@ -6,6 +6,8 @@ from itertools import product
 
 import numpy as np
 
+from ..measures.kinds import spread
+
 _OFFSET, _SPAN = 1 << 19, 1 << 20  # cells a side; a piece is far smaller
 
 
@@ -41,10 +43,9 @@ def _by_cells(
         count = np.searchsorted(keys, wanted, side="right") - start
         if not count.any():
             continue
-        i = np.repeat(np.arange(len(first)), count)
-        within = np.arange(len(i)) - np.repeat(np.cumsum(count) - count, count)
+        i, place = spread(count, start)
         left.append(i)
-        right.append(order[np.repeat(start, count) + within])
+        right.append(order[place])
     if not left:
         none = np.zeros(0, dtype=np.int64)
         return none, none

@@ -154,6 +154,11 @@ class Piece:
         line = self.source_lines.of(self.call(feature), None, ()).line
         return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
 
+    def can_say(self, feature: int, key: str) -> bool:
+        """Whether the user's own line for a feature has a clause of that name, or could have."""
+        line = self.source_lines.of(self.call(feature), None, ()).line
+        return line is not None and self.source_lines.can_say(line, key)
+
     # -- what lies on the bench ----------------------------------------------------------------
 
     @property

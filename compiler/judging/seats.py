@@ -50,8 +50,7 @@ def closed(piece: Piece, seat: int) -> bool:
 
 def may_close(piece: Piece, seat: int) -> bool:
     """Whether the line that made a seat could say that it is closed below."""
-    line = piece.source_lines.of(piece.call(seat), None, ()).line
-    return not closed(piece, seat) and line is not None and piece.source_lines.can_say(line, "blind")
+    return not closed(piece, seat) and piece.can_say(seat, "blind")
 
 
 def on_wire(piece: Piece, seat: int, behind: int) -> bool:

@@ -11,7 +11,7 @@ from ...lang.lean import dataclass
 from ..bench.plan import Shape
 from ..geometry import frames as fr
 from ..geometry.inside import within_edges
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, least, most
 from ..measures.section import cuts
 
 if TYPE_CHECKING:
@@ -66,9 +66,7 @@ def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCu
 def _met(corners: Floats, numbers: list[int]) -> Iterator[Floats]:
     """Of triangles (m, 3, 3), for each of some angles in steps those that a half plane there may meet."""
     turn = np.degrees(np.arctan2(corners[:, :, 0], corners[:, :, 2])) / STEP
-    one, two, three = turn.T
-    low = np.minimum(np.minimum(one, two), three) - 0.01
-    high = np.maximum(np.maximum(one, two), three) + 0.01
+    low, high = least(turn) - 0.01, most(turn) + 0.01
     back = 180.0 / STEP
     over = high - low > back  # over the back, or round the axis
     for number in numbers:

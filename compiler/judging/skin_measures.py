@@ -18,7 +18,7 @@ from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, dot, length, place_of
+from ..measures.kinds import Flags, Floats, Ints, dot, length, place_of, spread
 from ..measures.places import Place, Thickness
 from ..measures.rays import Spots, room_at, spots_on, straight_in, within
 from ..measures.skin import Skin
@@ -319,8 +319,8 @@ def _crevices(skin: Skin, limit: float) -> Known:
     joint = np.flatnonzero((skin.owner[folds.one] != skin.owner[folds.two]) & (folds.angle > 180.0))
     ends = skin.points[folds.ends[joint]]
     times = np.maximum(1, np.ceil(length(ends[:, 1] - ends[:, 0]) / limit)).astype(np.int64)
-    row = np.repeat(np.arange(len(joint)), times)
-    share = (np.arange(len(row)) - np.repeat(np.cumsum(times) - times, times) + 0.5) / times[row]
+    row, place = spread(times)
+    share = (place + 0.5) / times[row]
     at = ends[row, 0] + share[:, None] * (ends[row, 1] - ends[row, 0])
     meeting = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)[joint[row]]], axis=1)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 
 from ...lang import tree
 from ...lang.bench import Call
@@ -32,7 +33,6 @@ class SourceLines:
 
     def __init__(self, trees: Mapping[str, tree.File], words: Lexicon) -> None:
         self._trees, self._words = trees, words
-        self._heads: dict[Span, Head] | None = None
 
     def of(self, call: Call, key: str | None, keys: tuple[str, ...]) -> SourceLine:
         """Where the line that ``call`` came of says ``key``, or else one of ``keys``."""
@@ -52,25 +52,12 @@ class SourceLines:
         taken = [name for name in (*names, *keys) if name and self._takes(line, name)]
         return SourceLine(outer, line, None, taken[0] if taken else None)
 
-    @property
+    @cached_property
     def heads(self) -> dict[Span, Head]:
         """Every line of work by the span of its head."""
-        if self._heads is None:
-            self._heads = {}
-            for file in self._trees.values():
-                self._gather(file.lines)
-            for word in self._words.met():
-                if isinstance(word.body, tree.WordBlock):
-                    self._gather(word.body.lines)
-        return self._heads
-
-    def _gather(self, lines: Iterable[tree.Line]) -> None:
-        assert self._heads is not None
-        for line in lines:
-            if isinstance(line, tree.Feature | tree.Group):
-                self._heads[line.head] = line
-            if not isinstance(line, tree.Feature):
-                self._gather(tree.lines_below(line))
+        blocks = [file.lines for file in self._trees.values()]
+        blocks += [word.body.lines for word in self._words.met() if isinstance(word.body, tree.WordBlock)]
+        return {line.head: line for lines in blocks for line in _heads(lines)}
 
     def _handed_on(self, call: Call, key: str) -> str | None:
         """The clause of the outermost line that ends up as ``key`` of the core line, if each
@@ -158,3 +145,11 @@ class SourceLines:
             return {}
         common = PLACING_BY_NAME if word.places else {}
         return {**common, **{take.name: take for take in word.takes}}
+
+
+def _heads(lines: Iterable[tree.Line]) -> Iterator[Head]:
+    for line in lines:
+        if isinstance(line, tree.Feature | tree.Group):
+            yield line
+        if not isinstance(line, tree.Feature):
+            yield from _heads(tree.lines_below(line))

@@ -12,11 +12,10 @@ from typing import Any
 import numpy as np
 
 from ..measures.arcs import circular_runs, held, longest_gap, runs
-from ..measures.kinds import Flags, Floats, Ints, begins, place_of
+from ..measures.kinds import Flags, Floats, Ints, begins, least, most, place_of
 from ..measures.polar import Crossings, outward
 from ..measures.skin import Skin
 from ..measures.stone import Stone
-from .axis_heights import Axes
 from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot
 
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
@@ -49,7 +48,6 @@ class StoneRays:
         face: Ints,
         seats: Flags,
         holds: Flags,
-        axes: Axes,
     ) -> None:
         self.stones, self.seats, self.holds = stones, seats, holds
         self.owner = np.append(skin.owner, -1)
@@ -62,33 +60,21 @@ class StoneRays:
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
         self.skin, self.row, self.near = skin, row, face
-        low, self._reach = self._extents(axes)
+        low, self._reach = self._extents()
         level = self.heights[row].T
         crossed = np.flatnonzero(np.logical_or.reduce((low < level) & (self._reach >= level)))
         row, corners = row[crossed], self._own(crossed)
         self.face = np.append(face[crossed], len(skin.triangles))
         self.met = outward(corners, self.heights.T[:, row], COUNT, row, len(stones))
 
-    def _extents(self, axes: Axes) -> tuple[Floats, Floats]:
-        """Lowest and highest height of every near face on the axis of its stone.
-
-        Many stones that look the same way share the heights of all faces in ``axes``.
-        """
+    def _extents(self) -> tuple[Floats, Floats]:
+        """Lowest and highest height of every near face on the axis of its stone."""
         stops = np.searchsorted(self.row, np.arange(len(self.stones) + 1))
         low, high = np.empty(len(self.row)), np.empty(len(self.row))
         for k, stone in enumerate(self.stones):
             part = slice(stops[k], stops[k + 1])
-            face, axis = self.near[part], stone.turn[2]
-            shared = axes.get(tuple(axis.round(12).tolist()))
-            if shared is None:
-                one, two, three = (self.skin.corners[face] @ axis).T
-                ends = (
-                    np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
-                )  # fmt: skip
-            else:
-                ends = shared[0][face], shared[1][face]
-            shift = float(stone.origin @ axis)
-            low[part], high[part] = ends[0] - shift, ends[1] - shift
+            heights = self.skin.corners[self.near[part]] @ stone.turn[2] - float(stone.origin @ stone.turn[2])
+            low[part], high[part] = least(heights), most(heights)
         return low, high
 
     def _own(self, pairs: Ints) -> Floats:

@@ -56,11 +56,7 @@ def stone_table(groups: Sequence[StoneSet]) -> Stones:
 
 def reach_of(setting: StoneKind) -> float:
     """From the middle of a stone to its farthest point in the girdle plane, mm, about."""
-    return float(np.hypot(setting.length, setting.width)) / (1.0 if _cornered(setting) else 1.4)
-
-
-def _cornered(setting: StoneKind) -> bool:
-    return setting.cut != "round"
+    return float(np.hypot(setting.length, setting.width)) / (1.4 if setting.cut == "round" else 1.0)
 
 
 def pavilion_of(setting: StoneKind) -> float:

@@ -13,7 +13,6 @@ from ..measures.arcs import held, longest_gap
 from ..measures.kinds import Flags, Floats
 from ..measures.skin import Skin
 from ..measures.stone import Stone
-from .axis_heights import shared_axes, wanted
 from .forms import STEP, Form, Lap, Surround
 from .stone_rays import NEAR, OfAnother, StoneRays
 
@@ -38,16 +37,14 @@ def surrounds(
     metal of features at places (n, 3) in stones that was made to hold another stone.
     """
     found: list[Surround] = []
-    room, axes = max(NEAR, wire + TOOL), shared_axes(stones, skin)
+    room = max(NEAR, wire + TOOL)
     for first in range(0, len(stones), TOGETHER):
         some = slice(first, first + TOGETHER)
         boxes = np.array(
             [_box(form, stone, room) for form, stone in zip(forms[some], stones[some], strict=True)]
         )
-        row, face = skin.grid.near(
-            boxes[:, 0], boxes[:, 1], wanted(forms[some], stones[some], axes, holds)
-        )
-        rays = StoneRays(forms[some], stones[some], skin, row, face, seats, holds, axes)
+        row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
+        rays = StoneRays(forms[some], stones[some], skin, row, face, seats, holds)
         found += _of_many(rays, first, of_another)
     return found
 

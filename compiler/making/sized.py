@@ -11,7 +11,7 @@ from ...lang.lean import dataclass
 from ...lang.values import LENGTH, factors_to
 from ..bench.roles import Role
 from ..bench.things import indices
-from .result import Built
+from .result import Built, FeatureInfo
 
 _UNITS = factors_to(LENGTH)
 _SAID = re.compile(
@@ -62,8 +62,7 @@ class Length:
         """The names of the findings that are not counted in it."""
         if self.part:
             return []
-        cast = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner) if k >= 0}
-        found = [built.features[k] for k in sorted(cast)]
+        found = _cast(built)
         if all(one.roles & (_FINDINGS | _CUT) for one in found):
             return []
         return list(dict.fromkeys(one.name.partition(".")[0] for one in found if one.roles & _FINDINGS))
@@ -71,9 +70,12 @@ class Length:
 
 def metal_names(built: Built) -> list[str]:
     """The names of the lines whose metal is cast, in their order: a length may be of any of them."""
-    owners = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner)}
-    found = (built.features[k] for k in sorted(owners) if k >= 0)
-    return list(dict.fromkeys(one.name.partition(".")[0] for one in found if not one.roles & _CUT))
+    return list(dict.fromkeys(one.name.partition(".")[0] for one in _cast(built) if not one.roles & _CUT))
+
+
+def _cast(built: Built) -> list[FeatureInfo]:
+    owners = {int(k) for part in built.parts if not part.bought for k in np.unique(part.owner) if k >= 0}
+    return [built.features[k] for k in sorted(owners)]
 
 
 def length_of(said: str) -> Length | None:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from math import fsum
-from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -17,9 +15,6 @@ from ..bench.roles import FigureOf, Role
 from ..judging.figures import figure
 from ..metal.part import Part, in_row
 from .result import Built, Stone
-
-if TYPE_CHECKING:
-    from ..bench.plan import Step
 
 # What a customer most often asks the price in, one of each kind (common practice, no source).
 USUAL = (
@@ -179,22 +174,14 @@ def saved_by_hollowing(built: Built, weights: Weights) -> float:
     if built.piece is None or not lines:
         return 0.0
     from ..bench.plan import cast_steps
+    from ..bench.step_lists import without
     from .session import Session, metal_parts
 
     bench = built.piece.bench
-    steps = _without(cast_steps(bench.plan().steps), lines)
+    steps = tuple(without(cast_steps(bench.plan().steps), lines))
     parts, _ = metal_parts(bench, Session(), built.tolerance, None, steps)
     cast = [(part, find_alloy(part.metal)) for part in parts if not part.bought]
     return fsum(_part(part, alloy).grams for part, alloy in cast if alloy is not None) - weights.grams
-
-
-def _without(steps: Sequence[Step], lines: set[int]) -> tuple[Step, ...]:
-    """The steps but for those of some lines, in parts built by themselves too."""
-    return tuple(
-        replace(step, shape=replace(step.shape, steps=_without(step.shape.steps, lines)))
-        if step.shape.steps else step
-        for step in steps if step.feature not in lines
-    )  # fmt: skip
 
 
 def in_other_metals(weights: Weights, names: Sequence[str] | None = None) -> list[AlloyWeight]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .kinds import Flags, Floats
+from .kinds import Floats
 
 if TYPE_CHECKING:
     from .grid import Grid
@@ -49,9 +49,6 @@ class CellWalk:
         inside = np.isfinite(out)
         for k in range(3):
             inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
-        self._keep(inside & (best[self.ray] > out))
-
-    def _keep(self, keep: Flags) -> None:
-        """Go on with some of the rays only."""
+        keep = inside & (best[self.ray] > out)
         self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
         self.next, self.gap, self.at = self.next[keep], self.gap[keep], self.at[keep]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .kinds import Flags, Floats, dot, length
+from .kinds import Flags, Floats, Ints, dot, length
 
 if TYPE_CHECKING:
     from .skin import Skin
@@ -30,24 +30,23 @@ def on_face(point: Floats, corners: Floats) -> tuple[Floats, Flags]:
     found = a + v[:, None] * one + w[:, None] * two
     rest = np.flatnonzero(~inner)
     if len(rest):
-        found[rest] = _on_rim(point[rest], corners[rest])
+        found[rest] = on_rim(point[rest], corners[rest])[0]
     return found, np.asarray(inner, dtype=bool)
 
 
-def _on_rim(point: Floats, corners: Floats) -> Floats:
-    """Closest point of the three edges of each triangle."""
-    best = np.full(len(point), np.inf)
-    found = np.zeros_like(point)
+def on_rim(point: Floats, corners: Floats) -> tuple[Floats, Ints, Floats]:
+    """Closest point of the three edges of each triangle, the edge it is on, how far along that (0 to 1)."""
+    best, found = np.full(len(point), np.inf), np.zeros_like(point)
+    edge, share = np.zeros(len(point), dtype=np.int64), np.zeros(len(point))
     for i in range(3):
-        start, edge = corners[:, i], corners[:, (i + 1) % 3] - corners[:, i]
-        size = dot(edge, edge)
-        t = np.clip(dot(point - start, edge) / np.where(size > 0, size, 1.0), 0.0, 1.0)
-        spot = start + t[:, None] * edge
+        start, way = corners[:, i], corners[:, (i + 1) % 3] - corners[:, i]
+        size = dot(way, way)
+        t = np.clip(dot(point - start, way) / np.where(size > 0, size, 1.0), 0.0, 1.0)
+        spot = start + t[:, None] * way
         off = dot(point - spot, point - spot)
         closer = off < best
-        best[closer] = off[closer]
-        found[closer] = spot[closer]
-    return found
+        best[closer], found[closer], edge[closer], share[closer] = off[closer], spot[closer], i, t[closer]
+    return found, edge, share
 
 
 def nearest(skin: Skin, spot: Floats) -> tuple[float, int]:

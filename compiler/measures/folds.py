@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from .closest import on_rim
 from .kinds import Flags, Floats, Ints, dot, least_by_row, spread
 
 
@@ -115,7 +116,8 @@ def rests(
 ) -> tuple[Floats, Flags]:
     """Closest point of the rim of each face to each centre, and whether a ball can rest there:
     no face next to that point comes nearer."""
-    spot, edge, corner = _on_rim(centre, points[triangles[face]])
+    spot, edge, share = on_rim(centre, points[triangles[face]])
+    corner = np.where(share <= 1e-9, edge, np.where(share >= 1 - 1e-9, (edge + 1) % 3, -1))  # -1: at none
     go = centre - spot
     ok = np.ones(len(face), dtype=bool)
     side = np.flatnonzero(corner < 0)
@@ -135,21 +137,3 @@ def rests(
 def _falls_back(go: Floats, side: Floats) -> Flags:
     """Does a way `side` along the skin lead no nearer to the centre that lies at `go`?"""
     return np.asarray(dot(go, side) <= 1e-6 * np.sqrt(dot(go, go) * dot(side, side)))
-
-
-def _on_rim(point: Floats, corners: Floats) -> tuple[Floats, Ints, Ints]:
-    """Closest rim point, the edge it is on, and the corner it is at (-1 for none)."""
-    best = np.full(len(point), np.inf)
-    spot = np.zeros_like(point)
-    edge = np.zeros(len(point), dtype=np.int64)
-    corner = np.full(len(point), -1, dtype=np.int64)
-    for i in range(3):
-        start, way = corners[:, i], corners[:, (i + 1) % 3] - corners[:, i]
-        t = np.clip(dot(point - start, way) / np.maximum(dot(way, way), 1e-300), 0.0, 1.0)
-        try_at = start + t[:, None] * way
-        off = dot(point - try_at, point - try_at)
-        better = off < best
-        best[better], spot[better], edge[better] = off[better], try_at[better], i
-        at = np.where(t <= 1e-9, i, np.where(t >= 1 - 1e-9, (i + 1) % 3, -1))
-        corner[better] = at[better]
-    return spot, edge, corner

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from .cell_walk import CellWalk
-from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
+from .kinds import Flags, Floats, Ints, cross, distinct, dot, least, least_by_row, most, spread
 
 MOST_CELLS = 1_000_000
 FEW_ENTRIES = 200_000
@@ -28,7 +28,7 @@ class Grid:
     def __init__(self, corners: Floats, normals: Floats, cell: float | None = None) -> None:
         self.corners = corners
         self.normals = normals
-        ends = [_ends(corners[:, :, axis]) for axis in range(3)]
+        ends = [(least(corners[:, :, axis]), most(corners[:, :, axis])) for axis in range(3)]
         # Lowest and highest place of each triangle along x, y, z, in columns (quicker).
         self._sides: list[tuple[Floats, Floats]] = ends
         flat = np.zeros(3)
@@ -278,15 +278,6 @@ class Grid:
         edge = -1e-9 * size
         hit = (u >= edge) & (v >= edge) & (u + v <= size - edge) & (size > 0)
         return ray[hit], triangle[hit], far[hit]
-
-
-def _ends(corners: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest of (m, 3), row by row."""
-    one, two, three = corners.T
-    return (
-        np.minimum(np.minimum(one, two), three),
-        np.maximum(np.maximum(one, two), three),
-    )
 
 
 def _boxes(

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, spread
+from .kinds import Flags, Floats, Ints, least, most, spread
 from .labels import groups
 from .skin import Skin
 
@@ -20,9 +20,8 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     millionth of the pitch so as not to run along edges.
     """
     v = (skin.corners - origin) / pitch - np.array([1.37e-6, 2.11e-6, 0.0])
-    a, b, c = v[:, 0, :2], v[:, 1, :2], v[:, 2, :2]
-    first = np.maximum(np.ceil(np.minimum(np.minimum(a, b), c)), 0).astype(np.int64)
-    last = np.floor(np.maximum(np.maximum(a, b), c)).astype(np.int64)
+    first = np.maximum(np.ceil(least(v[:, :, :2])), 0).astype(np.int64)
+    last = np.floor(most(v[:, :, :2])).astype(np.int64)
     span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
     met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
     v, first, span = v[met], first[met], span[met]

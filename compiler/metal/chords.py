@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kernel import least, most
+from ..measures.kinds import least, most
 
 # Triangles of a mesh are looked at in lots of this many, each with a ball round it.
 LOT = 96

@@ -156,16 +156,6 @@ class Readout:
         return np.asarray(np.einsum("ij,ij->i", first, self._crosses) / 6.0)
 
 
-def least(rows: np.ndarray) -> np.ndarray:
-    """The least of each row of three, (n,); numpy's own is slow on short rows."""
-    return np.asarray(np.minimum(np.minimum(rows[:, 0], rows[:, 1]), rows[:, 2]))
-
-
-def most(rows: np.ndarray) -> np.ndarray:
-    """The most of each row of three, (n,)."""
-    return np.asarray(np.maximum(np.maximum(rows[:, 0], rows[:, 1]), rows[:, 2]))
-
-
 def read(solid: Manifold) -> Readout:
     """The mesh of a solid with its marks."""
     mesh = solid.to_mesh64()

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..measures.kinds import spread
+
 # Boxes nearer than this count as meeting, mm.
 NEAR = 1e-6
 # More pairs than this are not listed; the callers then take the slower, safe way.
@@ -61,10 +63,8 @@ def pairs(boxes: np.ndarray) -> np.ndarray | None:
             best = int(counts.sum()), order, counts
     if best is None or best[0] > PAIRS_LIMIT:
         return None
-    total, order, counts = best
-    first = np.repeat(np.arange(len(boxes)), counts)
-    starts = np.cumsum(counts) - counts
-    second = first + 1 + np.arange(total) - np.repeat(starts, counts)
+    _, order, counts = best
+    first, second = spread(counts, np.arange(len(boxes)) + 1)
     a, b = order[first], order[second]
     meet = ((boxes[a, :3] <= boxes[b, 3:] + NEAR) & (boxes[b, :3] <= boxes[a, 3:] + NEAR)).all(axis=1)
     return np.stack([a[meet], b[meet]], axis=1)

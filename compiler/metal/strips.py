@@ -19,9 +19,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..measures.kinds import least, most
 from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
-from .kernel import Readout, join, least, most, problem, read, solid_of
+from .kernel import Readout, join, problem, read, solid_of
 from .locality import meeting
 from .owners import NOBODY
 from .runs import FLAT, LEAST, Cell, Run, Strip, runs_of

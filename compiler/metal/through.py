@@ -19,7 +19,6 @@ from ..bench.opening import Opening, is_open, opened, opening
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr
 from .chords import Crossings, Lots, balanced, crossings, lots_of
-from .locality import around, placed_boxes
 from .memo import key_of
 
 if TYPE_CHECKING:
@@ -52,7 +51,6 @@ class Through:
     def __init__(self, memo: Memo, tolerance: float, whole: Whole) -> None:
         self.memo, self.tolerance, self.whole = memo, tolerance, whole
         self._met: dict[int, bool] = {}
-        self._balls: dict[str, tuple[float, float, float, float]] = {}
 
     @property
     def idle(self) -> list[int]:
@@ -97,9 +95,14 @@ class Through:
         return made
 
     def _found(self, run: list[Step], before: list[Step], targets: set[int]) -> list[Depths]:
+        mine = [
+            step for step in before
+            if (step.body in targets if step.work == "add"
+                else step.into is None or not targets.isdisjoint(step.into))
+        ]  # fmt: skip
         looks = [opening(step.shape) for step in run]
         return [
-            _depths(look, self._metal(step.frames, look, before, targets), len(step.frames))
+            _depths(look, self._metal(step.frames, look, mine, targets), len(step.frames))
             for step, look in zip(run, looks, strict=True)
             if look is not None
         ]
@@ -108,38 +111,8 @@ class Through:
         self, stands: np.ndarray, look: Opening, before: list[Step], targets: set[int]
     ) -> Crossings:
         work = _Work(stands, look, self)
-        bodies = work.walk(self._near(before, stands, look, targets), fr.identity())
+        bodies = work.walk(before, fr.identity())
         return work.metal([bodies[body] for body in bodies if body in targets])
-
-    def _near(
-        self, before: list[Step], stands: np.ndarray, look: Opening, targets: set[int]
-    ) -> list[Step]:
-        """The steps that touch the targets and that a line of any stand may meet."""
-        mine = [
-            step for step in before
-            if (step.body in targets if step.work == "add"
-                else step.into is None or not targets.isdisjoint(step.into))
-        ]  # fmt: skip
-        if not mine:
-            return mine
-        balls = np.array([self._ball(step) for step in mine])
-        away = balls[:, None, :3] - stands[None, :, :, 3]
-        off = np.linalg.norm(np.cross(away, stands[None, :, :, 2]), axis=2)
-        reach = balls[:, 3] + np.linalg.norm(look.spots, axis=1).max()
-        near = (off <= reach[:, None] + MARGIN).any(axis=1)
-        return [mine[k] for k in np.flatnonzero(near)]
-
-    def _ball(self, step: Step) -> tuple[float, float, float, float]:
-        """Middle and radius of a ball round all copies of a step, mm; endless for a part."""
-        if step.shape.steps:
-            return 0.0, 0.0, 0.0, np.inf
-        found = self._balls.get(step.content)
-        if found is None:
-            points = self.memo.mesh(step.shape, self.tolerance).points
-            box = around(placed_boxes(points.min(axis=0), points.max(axis=0), step.frames))
-            middle, radius = (box[:3] + box[3:]) / 2, np.linalg.norm(box[3:] - box[:3]) / 2
-            found = self._balls[step.content] = (*middle.tolist(), float(radius))
-        return found
 
 
 class _Work:

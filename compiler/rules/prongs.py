@@ -104,13 +104,6 @@ APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
-def _says(piece: Piece, prong: int, key: str) -> bool:
-    """Whether the line that made a prong can say ``key``: how much of its wire lies over the girdle, how much
-    room is left between the stones it lays."""
-    line = piece.source_lines.of(piece.call(prong), None, ()).line
-    return line is not None and piece.source_lines.can_say(line, key)
-
-
 def no_tool_room(piece: Piece) -> Iterator[Verdict]:
     """Prongs too near one another for a tool."""
     floor, advised = (
@@ -140,14 +133,14 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
         apart = head_of(piece, one) != head_of(piece, other) and not stones[int(holding[i])] & two
         names = [piece.name_of(of) for of in (other, one)]
         who = f"a prong of {names[0]} and one of {names[1]}" if apart else "two prongs"
-        remedy, mend = SHARED if other in shared and _says(piece, other, "bite") else APART, None
+        remedy, mend = SHARED if other in shared and piece.can_say(other, "bite") else APART, None
         if apart:
             (near, far), off = (min(stones[int(holding[k])]) for k in (j, i)), tips[j] - tips[i]
             way = piece.stones.frames[near, :, 3] - piece.stones.frames[far, :, 3]
             lack = lack_along(off, way, bound + EASE + float(wire[i] + wire[j]) / 2)
             remedy, mend = apart_from(piece, near, far, lack)
         between = piece.call(other).figure("room")
-        if isinstance(between, float) and _says(piece, other, "room"):
+        if isinstance(between, float) and piece.can_say(other, "room"):
             wider = rounded_up(between + bound + EASE - room)
             remedy, mend = f"write room {wider}; or {APART}", Mend("room", wider, "least")
         yield Verdict(

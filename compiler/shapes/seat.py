@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.cuts import CUTS
-from ..geometry.outlines import inset, segments, trace
+from ..geometry.outlines import inset, segments, trace, without_repeats
 from .doubled import halved, skin
 from .mesh import SolidMesh
 from .revolve import revolve, ring_volume
@@ -67,7 +67,7 @@ def _over_crown(
     crown = crown[crown[:, 2] <= _girdle(crown) + 1e-9]
     over = _envelope(np.hypot(crown[:, 0], crown[:, 1]), crown[:, 2], np.inf)
     along = [(min(r + clearance, rim[0]), max(clearance - z, mouth)) for r, z in over]
-    return _distinct(np.array([(rim[0], mouth), *along, (along[-1][0], rise), (0.0, rise)]))
+    return without_repeats(np.array([(rim[0], mouth), *along, (along[-1][0], rise), (0.0, rise)]), 1e-7)
 
 
 def turned_profile(
@@ -95,7 +95,7 @@ def turned_profile(
     lowest = min(z for _, z in profile)
     profile += [(profile[-1][0], -max(deep, -lowest + 0.01))]
     profile += [(0.0, profile[-1][1])]
-    return _distinct(np.array(profile)[::-1])
+    return without_repeats(np.array(profile)[::-1], 1e-7)
 
 
 def _circumscribed(profile: np.ndarray, count: int, grow: float) -> SolidMesh:
@@ -140,11 +140,6 @@ def _inside(a: tuple[float, float], b: tuple[float, float], c: tuple[float, floa
     """Whether ``b`` lies inside the straight from a down to c."""
     share = (a[1] - b[1]) / max(a[1] - c[1], 1e-12)
     return b[0] <= a[0] + share * (c[0] - a[0]) + 1e-9
-
-
-def _distinct(points: np.ndarray) -> np.ndarray:
-    keep = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1) > 1e-7
-    return points[keep]
 
 
 def _shaped(

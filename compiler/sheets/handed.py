@@ -52,15 +52,16 @@ class Handed:
 
     def lot(self, stone: Stone) -> str:
         """What the packet of a stone is called; "" without one."""
-        assert self.built.piece is not None
-        line = int(self.built.piece.stones.line[stone.number - 1])
-        return str(self.built.piece.call(line).get("lot") or "")
+        return str(self._call(stone).get("lot") or "")
 
     def measured(self, stone: Stone) -> bool:
         """Whether a stone is one that is there: it has a lot, or was weighed or measured."""
-        assert self.built.piece is not None
-        call = self.built.piece.call(int(self.built.piece.stones.line[stone.number - 1]))
+        call = self._call(stone)
         return any(call.given(key) for key in ("lot", "weighs", "deep"))
+
+    def _call(self, stone: Stone) -> Call:
+        assert self.built.piece is not None
+        return self.built.piece.call(int(self.built.piece.stones.line[stone.number - 1]))
 
     @cached_property
     def by_hand(self) -> list[dict[str, Any]]:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ..files.summary import json_bytes
+from ..files.threemf import clockless
 from .caster import caster_data, caster_sheet
 from .handed import Handed
 from .setter import setter_data, setter_sheet
@@ -21,7 +22,6 @@ SHEETS: Mapping[str, tuple[Callable[[Handed], bytes], Callable[[Handed], Data]]]
     "stones": (stones_sheet, stones_data),
 }
 """The sheet of each receiver, and its figures as data."""
-_LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the first moment a zip can tell: its files have no clock
 
 
 def files_for(receiver: str, handed: Handed, stem: str) -> dict[str, bytes]:
@@ -48,8 +48,5 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as pack:
         for name in sorted(files):
-            entry = zipfile.ZipInfo(name, _LONG_AGO)
-            entry.compress_type, entry.create_system = zipfile.ZIP_DEFLATED, 3
-            entry.external_attr = 0o644 << 16
-            pack.writestr(entry, files[name])
+            pack.writestr(clockless(name), files[name], zipfile.ZIP_DEFLATED)
     return held.getvalue()

@@ -5,18 +5,13 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
 from ...lang.lean import dataclass
+from ..files.git import NoGit, ask
 from ..files.summary import text_hash
 from ..making.result import Built
-
-_LONGEST = 10.0  # seconds git may take
-# Neither its own settings nor those of the project may have git run another program.
-_PLAIN = ("--no-pager", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null", "--no-optional-locks",
-          "--no-replace-objects", "--literal-pathspecs")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -60,10 +55,9 @@ def stamp_of(built: Built, date: str = "") -> Stamp:
 
 def _revision(folder: Path, texts: Sequence[Path]) -> tuple[str, bool]:
     """The commit checked out where a text lies, and whether any text is not as it was committed."""
-    git = shutil.which("git")
-    if git is None:
+    if shutil.which("git") is None:
         return "", False
-    head = _asked(git, folder, "HEAD")
+    head = _named(folder, "HEAD")
     if not head:
         return "", False
     changed = False
@@ -73,7 +67,7 @@ def _revision(folder: Path, texts: Sequence[Path]) -> tuple[str, bool]:
             spot = os.path.relpath(path.resolve(), folder.resolve())
         except (OSError, ValueError):
             return head, True
-        changed |= _asked(git, folder, f"HEAD:./{Path(spot).as_posix()}") not in _blobs(data)
+        changed |= _named(folder, f"HEAD:./{Path(spot).as_posix()}") not in _blobs(data)
     return head, changed
 
 
@@ -85,18 +79,10 @@ def _blobs(data: bytes) -> set[str]:
     return {kind(b"blob %d\0" % len(one) + one).hexdigest() for kind in kinds for one in contents}
 
 
-def _asked(git: str, folder: Path, what: str) -> str:
+def _named(folder: Path, what: str) -> str:
     """What git calls ``what``; "" where it has no such thing."""
-    quiet = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")} | {
-        "GIT_CONFIG_NOSYSTEM": "1",
-        "GIT_NO_LAZY_FETCH": "1",
-        "LC_ALL": "C",
-    }
     try:
-        done = subprocess.run(
-            [git, *_PLAIN, "rev-parse", "--verify", "--quiet", "--end-of-options", what],
-            cwd=folder or ".", env=quiet, capture_output=True, text=True, timeout=_LONGEST, check=False,
-        )  # fmt: skip
-    except (OSError, subprocess.SubprocessError):
+        told = ask(folder, "rev-parse", "--verify", "--quiet", "--end-of-options", what)
+    except NoGit:
         return ""
-    return done.stdout.strip() if done.returncode == 0 else ""
+    return (told or b"").decode().strip()

@@ -13,7 +13,7 @@ from ...lang.folding import clean, fold
 from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
-from .forms import Arguments
+from .forms import Arguments, Misuse
 from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 if TYPE_CHECKING:
@@ -91,6 +91,16 @@ def folder_of(path: str, into: str | None) -> Path:
 def drawing_of(path: str, into: str | None) -> Path:
     """Where the drawing of the piece at ``path`` goes."""
     return folder_of(path, into) / f"{Path(path).stem}.svg"
+
+
+def no_clashes(arguments: Arguments, what: str) -> None:
+    """Two pieces of one name must not write over each other's files. Raises Misuse."""
+    seen: dict[Path, str] = {}
+    for path in arguments.pieces:
+        target = drawing_of(path, arguments.into)
+        if target in seen:
+            raise Misuse(f"{seen[target]} and {path} would write the same {what}")
+        seen[target] = path
 
 
 def write_drawing(built: Built, into: str | None) -> list[Fault]:

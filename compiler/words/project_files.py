@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
 from ...lang.layout import MOST_SIZE
+from ...lang.loader import is_below
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -47,13 +48,8 @@ def read(bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]) -> b
 
 
 def _odd(named: str, endings: tuple[str, ...]) -> tuple[str, str]:
-    parts = PurePosixPath(named).parts
-    strange = "\\" in named or ":" in named or not named.isprintable()
-    if strange or not parts or named.startswith(("/", "~")) or ".." in parts:
-        return (
-            "files are taken from the piece's own folder only",
-            'name it from there: "leaf.svg"',
-        )
+    if not is_below(named):
+        return "files are taken from the piece's own folder only", 'name it from there: "leaf.svg"'
     if not named.lower().endswith(endings):
         return (
             f"only {' and '.join(endings)} files are taken here",

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NoReturn
 import numpy as np
 
 from ...lang.bench import Call, Refused
-from ..bench.placement import COPIES_LIMIT, anchored, goes_back, placed, too_many, ways
+from ..bench.placement import COPIES_LIMIT, anchored, goes_back, offset, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
@@ -210,15 +210,7 @@ def _room_for_claws(call: Call, line: Line) -> None:
 
 def _own(call: Call, kind: StoneKind) -> np.ndarray:
     """What is left of the offsets and turns once the line itself was raised; a stone is levelled later."""
-    frame = fr.shifted(
-        call.get("right", 0.0) - call.get("left", 0.0),
-        call.get("up", 0.0) - call.get("down", 0.0),
-        -_level(call, kind),
-    )
-    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)):
-        if call.given(key):
-            frame = fr.compose(frame, fr.turned(axis, call.get(key)))
-    return frame
+    return offset(call, -_level(call, kind), {"turn": 2, "tilt": 0, "lean": 1, "swivel": 2})
 
 
 def _no_room(

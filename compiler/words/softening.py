@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NoReturn
 
 from ...lang.bench import Call
 from ...lang.lean import dataclass
@@ -39,54 +40,31 @@ def rim_taken(call: Call, outline: Outline, high: float) -> Rim:
     if key is None:
         return SHARP
     rim = Rim(call.get(key), key == "soften", call.get("rims"))
-    _not_too_tall(call, key, rim, high)
-    _not_too_far_in(call, key, rim, outline)
-    return rim
-
-
-def _not_too_tall(call: Call, key: str, rim: Rim, high: float) -> None:
-    most = high / 2 if rim.rims == "both" else high - 0.01
-    if rim.by <= most + 1e-9:
-        return
-    call.refuse(
-        "rim-too-deep",
-        f"{key} {rim.by:g} mm takes more than a body {high:g} mm high has",
-        key,
-        seen=f"{rim.by:g} mm",
-        limit=f"{most:g} mm",
-        remedy="take less off, or make it thicker",
-    )
-
-
-def _not_too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> None:
+    tall = high / 2 if rim.rims == "both" else high - 0.01
+    if rim.by > tall + 1e-9:
+        said = f"takes more than a body {high:g} mm high has"
+        _too_deep(call, rim, said, f"{tall:g} mm", ", or make it thicker")
     from ..shapes.insets import deepest
 
     most = deepest(trace_all(outline), outline, rim.by * 1.02)
-    if rim.by <= most * 0.999:
-        return
-    call.refuse(
-        "rim-too-deep",
-        f"{key} {rim.by:g} mm leaves no face where the outline bends or comes to a point",
-        key,
-        seen=f"{rim.by:g} mm",
-        limit=f"under {most:.2g} mm for this outline",
-        remedy="take less off",
-    )
+    if rim.by > most * 0.999:
+        said = "leaves no face where the outline bends or comes to a point"
+        _too_deep(call, rim, said, f"under {most:.2g} mm for this outline")
+    return rim
 
 
 def wall_too_thin(call: Call, rim: Rim, wall: float) -> None:
     """A tube's ends are taken off inside and outside, so half its wall is the most."""
-    if rim.by <= wall / 2 + 1e-9:
-        return
+    if rim.by > wall / 2 + 1e-9:
+        said, limit = "inside and outside takes more than the wall has", f"{wall / 2:g} mm, half the wall"
+        _too_deep(call, rim, said, limit, ", or make the wall thicker")
+
+
+def _too_deep(call: Call, rim: Rim, said: str, limit: str, other: str = "") -> NoReturn:
+    """Refuses a rim that is taken off too far."""
     key = "soften" if rim.round else "bevel"
-    call.refuse(
-        "rim-too-deep",
-        f"{key} {rim.by:g} mm inside and outside takes more than the wall has",
-        key,
-        seen=f"{rim.by:g} mm",
-        limit=f"{wall / 2:g} mm, half the wall",
-        remedy="take less off, or make the wall thicker",
-    )
+    told = f"{key} {rim.by:g} mm {said}"
+    call.refuse("rim-too-deep", told, key, seen=f"{rim.by:g} mm", limit=limit, remedy=f"take less off{other}")
 
 
 def tube_profile(

@@ -21,7 +21,7 @@ from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, turned_to
-from ..geometry.line import Line, frozen
+from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import circle, fine_segments
 from ..geometry.tightness import Tight, nearest_pass, tightest
 from ..shapes.wire_face import FINE, WireFace
@@ -254,7 +254,7 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
     middle = (inside + wire) / 2
     shape = Shape("loop", (wire, inside))
     offers: dict[str, Offer] = {
-        "path": lambda: Lines((_circle(middle),)),
+        "path": lambda: Lines((ring(circle(middle, fine_segments(middle)), 0.0),)),
         "centre": lambda: spot(),
         "ends": lambda: _sides(middle + wire / 2),
         "inside": lambda: mm(inside),
@@ -272,12 +272,6 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
     made.offers, made.low, made.high, made.opening = offers, -wire / 2, wire / 2, (inside, wire)
     made.hangs = True
     return made
-
-
-def _circle(radius: float) -> Line:
-    flat = circle(radius, fine_segments(radius))
-    points = np.concatenate([flat, np.zeros((len(flat), 1))], axis=1)
-    return Line(points, np.tile([0.0, 0.0, 1.0], (len(flat), 1)), True)
 
 
 def _sides(radius: float) -> Places:

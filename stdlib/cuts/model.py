@@ -12,7 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
 from ...lang.lean import dataclass
-from .parts import DIAMOND, Proportions, Shape, Size, Weight
+from .parts import Proportions, Shape, Size, Weight
 from .tablet import DOME, NAME, OWN, base_of, spoken
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from .solid import Facets
 
-__all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
+__all__ = ["Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
 TURNED = "round", "pearl", "half-pearl"  # round always

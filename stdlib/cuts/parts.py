@@ -12,8 +12,6 @@ if TYPE_CHECKING:
 
     from .solid import Facets
 
-DIAMOND = 3.52  # g/cm3: the density the diamond weight formulas are written for (facts GM, MR)
-
 
 @dataclass(frozen=True)
 class Proportions:

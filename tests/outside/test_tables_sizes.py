@@ -9,7 +9,8 @@ import scipy.constants
 
 from posy.lang.measures import wire_gauge
 from posy.lang.values import UNITS
-from posy.stdlib.fingers import COMPARISON, SYSTEMS, inside_diameter
+from posy.stdlib.fingers import SYSTEMS, inside_diameter
+from posy.stdlib.rows import read_rows
 
 
 def diameter(system, size):
@@ -82,22 +83,25 @@ def test_the_two_uk_conventions_differ_by_half_a_letter():
     assert gap == pytest.approx(0.6, abs=0.02)
 
 
-@pytest.mark.parametrize("row", COMPARISON, ids=lambda row: row.us)
+COMPARISON = read_rows("fingers")
+
+
+@pytest.mark.parametrize("row", COMPARISON, ids=lambda row: row["us"])
 def test_comparison_table(row):
     """Facts sheet section 5: each system's nearest size to the US size (RS, CR, BS 6820)."""
-    mm = diameter("us", row.us)
-    assert row.diameter == pytest.approx(mm, abs=0.006)
-    assert row.circumference == pytest.approx(mm * math.pi, abs=0.006)
-    assert abs(diameter("iso", row.iso) - mm) * math.pi <= 0.501
+    mm = diameter("us", row["us"])
+    assert float(row["diameter"]) == pytest.approx(mm, abs=0.006)
+    assert float(row["circumference"]) == pytest.approx(mm * math.pi, abs=0.006)
+    assert abs(diameter("iso", row["iso"]) - mm) * math.pi <= 0.501
     # Half a half letter is 0.3125 mm round; half a Japanese size 1/6 mm across.
-    assert abs(diameter("uk", row.uk) - mm) * math.pi <= 0.3126
-    assert abs(diameter("jp", row.jp) - mm) <= 1 / 6 + 0.006
+    assert abs(diameter("uk", row["uk"]) - mm) * math.pi <= 0.3126
+    assert abs(diameter("jp", row["jp"]) - mm) <= 1 / 6 + 0.006
 
 
 def test_us_7_is_uk_n_and_a_half():
     """RS: whole US sizes fall near UK half letters; ISO 54, Japan 14 (CR)."""
-    row = next(row for row in COMPARISON if row.us == "7")
-    assert (row.uk, row.iso, row.jp) == ("N 1/2", "54", "14")
+    row = next(row for row in COMPARISON if row["us"] == "7")
+    assert (row["uk"], row["iso"], row["jp"]) == ("N 1/2", "54", "14")
 
 
 def test_japanese_sizes():

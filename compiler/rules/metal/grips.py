@@ -48,7 +48,7 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
-            if rimmed and not _walled_in(piece, stone, seat) and _can_say(piece, feature, "level")
+            if rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")
             else "bring its wall or its neighbours nearer to it, or let its metal stand above its girdle"
             if rimmed
             else f"hold it all round: {setting_line(piece, feature, 'prong claws:')}",
@@ -66,12 +66,6 @@ def _walled_in(piece: Piece, stone: int, seat: int | None) -> bool:
     into = piece.call(seat).get("in") if seat is not None else None
     line = int(piece.stones.line[stone])
     return any(line in piece.services.lines(one) for one in (indices_of(into) if into is not None else ()))
-
-
-def _can_say(piece: Piece, feature: int, key: str) -> bool:
-    """Whether the text's own line of stones takes a clause."""
-    line = piece.source_lines.of(piece.call(feature), None, ()).line
-    return line is not None and piece.source_lines.can_say(line, key)
 
 
 def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
