@@ -30,6 +30,7 @@ from .castings import (
     line_of,
 )  # fmt: skip
 from .eyes import tight_holes
+from .halves import hinged
 from .hanging import Loop, Rest
 from .pins import pins_of
 
@@ -62,6 +63,15 @@ class CastingMeasures:
     def joints(self) -> list[Joint]:
         """What holds together of separate bodies: soldered, or as links do."""
         return joints_of(self.piece)
+
+    @cached_property
+    def held(self) -> list[Joint]:
+        """``joints``, and the largest bodies of castings that a hinge holds together: one hangs by the other."""
+        cast = {part: self.castings[part] for part in self.mains if not self.castings[part].bought}
+        of = {casting.name: self.mains[part] for part, casting in cast.items()}
+        ends = {(one.casting, two.casting) for one, two, _ in hinged(self.piece)}
+        known = sorted((of[one], of[two]) for one, two in ends if one in of and two in of)
+        return [*self.joints, *(Joint(one, two, "hinged") for one, two in known if one < two)]
 
     @cached_property
     def pins(self) -> frozenset[int]:

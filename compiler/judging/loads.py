@@ -9,7 +9,6 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
-from .halves import shut_on
 
 if TYPE_CHECKING:
     from .hanging import Loop
@@ -21,8 +20,9 @@ def load_on(piece: Piece, feature: int) -> float:
     measures = piece.casting_measures
     loops = [loop for loop in piece.wear_measures.loops if loop.feature == feature]
     if not loops:  # a strap
-        mine = (one for one in measures.castings if (one.skin.owner == feature).any())
-        return max((one.centre[0] for one in mine), default=0.0)
+        mine = (k for k, one in enumerate(measures.bodies) if (one.skin.owner == feature).any())
+        fast = [joint for joint in measures.held if joint.how in ("soldered", "hinged")]
+        return max((weight_of(piece, reached(fast, [k], ()))[0] for k in mine), default=0.0)
     return max(_load(piece, loop) for loop in loops)
 
 
@@ -33,7 +33,7 @@ def _load(piece: Piece, loop: Loop) -> float:
         return 0.0
     hung = is_hung(piece, loop.feature)
     through = [k for k in measures.links(loop) if not hung or _below(piece, loop, k)]
-    below = reached(measures.joints, through, [here])
+    below = reached(measures.held, through, [here])
     if not hung and not measures.bears(loop):
         casting = measures.castings[measures.bodies[here].casting]
         owners = {owner for owner in casting.skin.owner.tolist() if owner >= 0}
@@ -41,12 +41,10 @@ def _load(piece: Piece, loop: Loop) -> float:
         if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
         away = {k for one in casting.hangs_by for k in _through(piece, one, here)}
-        lids = shut_on(piece, casting.name) if casting.name else ()  # of a locket
-        shut = [k for k, body in enumerate(measures.bodies) if measures.castings[body.casting].name in lids]
-        return weight_of(piece, reached(measures.joints, [here, *shut], {*below, *away}))[0]
+        return weight_of(piece, reached(measures.held, [here], {*below, *away}))[0]
     if _in_a_round(piece, loop, here, below):
         return weight_of(piece, reached(measures.joints, [here], ()))[0] / 2
-    ends = ({joint.one, joint.two} for joint in measures.joints)
+    ends = ({joint.one, joint.two} for joint in measures.held)
     by = sum(here in pair and not below.isdisjoint(pair) for pair in ends)  # a chain may come back to it
     return weight_of(piece, below)[0] / max(by, 1)
 

@@ -93,21 +93,20 @@ def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
 
 
 def lead(piece: Piece, feature: int) -> int:
-    """The line that is moved to move a part: of a setting its stones' own, which it goes along with; of half
-    of a hinge or catch the spot that its other half stands at too."""
-    if piece.is_for(feature, Role.HALF) and (spots := _spots_of(piece, feature)) is not None:
-        return spots
+    """The line that is moved to move a part: of a setting its stones' own, which it goes along with, of a
+    half that of the spot at which the other half stands too."""
     lines = piece.services.lines(feature)
-    line = next(iter(lines)) if len(lines) == 1 else feature
+    line = next(iter(lines)) if len(lines) == 1 else _shared(piece, feature)
     return line if piece.source_lines.rests_on(piece.call(feature), piece.call(line)) else feature
 
 
-def _spots_of(piece: Piece, feature: int) -> int | None:
-    """The line of spots that the text's own line of a part names in its 'at'; None where it names none."""
-    line = piece.source_lines.of(piece.call(feature), None, ()).line
-    at = next((one.value for one in line.clauses if one.key.name == "at"), None) if line is not None else None
-    named = (one for one in piece.features if isinstance(at, tree.Name) and one.name == at.name)
-    return next((one.index for one in named if one.word == "spots"), None)
+def _shared(piece: Piece, feature: int) -> int:
+    """The line at whose place a half of a finding stands and another half too; of others, the part itself."""
+    halves = {one.index: piece.source_lines.stands_at(call) for one, call in piece.with_role(Role.HALF)}
+    home = halves.get(feature)
+    mates = {one for one, at in halves.items() if at is home} - set(of_one_line(piece, feature))
+    own = (k for k, call in enumerate(piece.bench.lines) if piece.source_lines.of(call, None, ()).line is home)
+    return next(own, feature) if home is not None and mates else feature
 
 
 def of_one_line(piece: Piece, feature: int) -> list[int]:

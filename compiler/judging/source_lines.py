@@ -95,6 +95,13 @@ class SourceLines:
             looked += self._named_by(line)
         return False
 
+    def stands_at(self, call: Call) -> Head | None:
+        """The line of work whose name alone the line that ``call`` came of says in 'at'; None without."""
+        line = self.of(call, None, ()).line
+        at = self._clause(line, ["at"])
+        named = at is not None and isinstance(at.value, tree.Name) and line is not None
+        return next(self.named_in(line, {at.value.name}), None) if named else None
+
     def _named_by(self, line: Head) -> Iterator[Head]:
         """The lines of work that the clauses of a line name."""
         values = (clause.value for clause in line.clauses if clause.value is not None)

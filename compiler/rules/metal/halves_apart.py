@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
+from ...judging.bound import Bound
 from ...judging.digits import above, below, least, mm, most, place, rounded_up
 from ...judging.halves import Half, bodies_named, halves_of, is_hinge, pairs, room_of
 from ...judging.moves import told
@@ -18,7 +19,6 @@ from ...judging.rule import Level, Verdict
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ...judging.bound import Bound
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
@@ -36,7 +36,8 @@ def check(piece: Piece) -> Iterator[Verdict]:
     halves = list(halves_of(piece))
     bound = piece.bound("halves-apart", "most")
     apart = pairs(halves)
-    together = [pair for pair, off in apart.items() if not above(off, bound)]
+    bounds = {(a, b): _play(piece, halves[a], bound) for a, b in apart}
+    together = [pair for pair, off in apart.items() if not above(off, bounds[pair])]
     met = {half for pair in together for half in pair}
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         one, two = halves[a], halves[b]
@@ -49,11 +50,17 @@ def check(piece: Piece) -> Iterator[Verdict]:
         if joints and ajar and not is_hinge(one):
             continue
         met |= {a, b}
-        yield _verdict(piece, one, two, off, bound)
+        yield _verdict(piece, one, two, off, bounds[a, b])
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         if not {a, b} & met and Role.CLASP in halves[a].finding.roles:  # may be drawn open
             met |= {a, b}
             yield replace(_verdict(piece, halves[a], halves[b], off, bound), level=Level.HINT)
+
+
+def _play(piece: Piece, half: Half, bound: Bound) -> Bound:
+    """How far its other half may stand off: of a hinge no farther than its pin has play."""
+    play = piece.call(half.feature).figure("gap") if is_hinge(half) else None
+    return bound if play is None else Bound(min(bound, play), bound.limit)
 
 
 def _turns_to(joint: Half, one: Half, two: Half) -> bool:
