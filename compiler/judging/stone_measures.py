@@ -112,8 +112,8 @@ class StoneMeasures:
 
     @cached_property
     def folded(self) -> dict[int, int]:
-        """The line of the metal that stones are set in, by stone, where more of that metal faces their points:
-        a folded strip."""
+        """The line of the metal that stones are set in, by stone, where more of it faces their points: a
+        folded strip."""
         lines = {}
         skin = self.metal.skin
         for k, seat in self.piece.seated.items():
@@ -126,7 +126,7 @@ class StoneMeasures:
         return lines
 
     def _bent_behind(self, k: int) -> float:
-        """How far the point of a stone stays inside the back of a folded strip, beside it; inf of all else."""
+        """How far the point of a stone stays inside the back of a folded strip beside it; inf of all else."""
         if k not in self.folded:
             return np.inf
         deep, face = self.below_rim(k)
@@ -134,8 +134,8 @@ class StoneMeasures:
         return float(back.min(initial=np.inf)) - (form.low - form.tip)
 
     def below_rim(self, k: int) -> tuple[Floats, Ints]:
-        """How deep the metal goes along the axis of a stone from the height of its girdle down, at 12 spots just
-        outside its rim (mm), and the face where it ends (-1: none)."""
+        """How deep the metal goes along the axis of a stone from the height of its girdle down, at 12 spots
+        just outside its rim (mm), and the face where it ends (-1: none)."""
         stone, form, turn = self.stones[k], self.form(k), np.radians(np.arange(0.0, 360.0, 30.0))
         far = float(form.rim.max()) + PAST
         start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), form.low)), axis=1)

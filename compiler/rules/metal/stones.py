@@ -185,9 +185,10 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
                 else _deeper_foot(piece, stone, bound, bound - depth)
-                or (f"{thicker.said} in the line of {piece.name_of(bodies[stone])}, or raise the stones by {far}"
-                    if thicker else f"raise the stones by {far}, or make the body {far} thicker")
-                + ", or take shallower stones",
+                or (f"{thicker.said} in the line of {piece.name_of(bodies[stone])}, or " if thicker else "")
+                + f"raise the stones by {far}, or "
+                + ("" if thicker else f"make the body {far} thicker, or ")
+                + "take shallower stones",
                 depth,
                 bound,
                 place=place(at),
