@@ -26,16 +26,18 @@ if TYPE_CHECKING:
 
 def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
     """Metal ``lack`` mm more between the face of a body and its back: a thicker roof where it is
-    hollow, a thicker disc or plate where it hangs below its stones."""
+    hollow, a thicker body, or flat wire."""
     for feature, call in piece.with_role(Role.OPENS):
         inside, roof = call.get("in"), figure(call, FigureOf.ROOF)
         if isinstance(inside, Feature) and inside.index == body and roof is not None:
             return Mend(roof[0], rounded_up(roof[1] + lack), "least", feature.index)
-    call = piece.call(body)
-    thick = figure(call, FigureOf.THICKNESS)
-    if thick is None or not call.given("under") or isinstance(thick[1], tuple):
-        return None
-    return Mend(thick[0], rounded_up(thick[1] + lack), "least", body)
+    for _, key, value in figures(piece.call(body), FigureOf.THICKNESS, FigureOf.SECTION):
+        if isinstance(value, tuple):
+            across = " x ".join(f"{one:g}" for one in value[:-1])
+            return Mend(key, f"{across} x {rounded_up(value[-1] + lack)}", "exact", body)
+        if key == "thick":
+            return Mend(key, rounded_up(value + lack), "least", body)
+    return None
 
 
 def off_its_room(piece: Piece, owners: Iterable[int]) -> str:

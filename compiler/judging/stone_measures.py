@@ -19,16 +19,17 @@ from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
 from .roots import Root, roots_of
+from .services import indices_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
 
 if TYPE_CHECKING:
     from ..geometry.line import Line
-    from ..measures.kinds import Floats
+    from ..measures.kinds import Floats, Ints
     from .piece import Piece
 
-BESIDE, SLOT = 0.1, 4.0  # mm outside a stone, where its metal is looked through; and an air gap behind that
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+PAST = 0.1  # mm outside a girdle, where the metal it lies in is measured
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
 
@@ -93,10 +94,10 @@ class StoneMeasures:
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
         """For every stone how far its lowest point stays inside the skin side, and where: the
         bore of the ring it stands nearest to, the wrist that oval wire goes round, or the plane of the lowest
-        metal of its casting."""
+        metal of its casting, or the back of its own metal where that is bent round behind it."""
         found, holes = [], self.piece.wear_measures.holes
         oval = self.piece.wear_measures.oval if not holes else None
-        for stone, frame in zip(self.stones, self.piece.stones.frames, strict=True):
+        for n, (stone, frame) in enumerate(zip(self.stones, self.piece.stones.frames, strict=True)):
             depth = stone.points[:, 2] - self._low(stone)
             if oval is not None and _on_wire(oval[0], frame):
                 line, half = oval
@@ -105,28 +106,41 @@ class StoneMeasures:
             hole = min(holes, key=lambda one: one.off(stone.origin), default=None)
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
-            depth = np.minimum(depth, self._above_a_slot(stone))
             k = int(np.argmin(depth))
-            found.append((float(depth[k]), place_of(stone.points[k])))
+            own = np.inf if holes else self._bent_behind(n)
+            found.append((min(float(depth[k]), own), place_of(stone.points[k])))
         return found
 
-    def _above_a_slot(self, stone: Stone) -> Floats:
-        """How far the points of a stone (n,) lie above the underside of the wire it is set in, where that
-        comes back close behind it, as a tie bar does; without end elsewhere."""
-        skin, own = self.metal.skin, stone.own(stone.points)
-        turn = np.radians(np.arange(0.0, 360.0, 30.0))
-        far = float(np.linalg.norm(own[:, :2], axis=1).max()) + BESIDE
-        start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), -BESIDE)), axis=1)
-        way = np.tile(-stone.turn[2], (len(turn), 1))
-        deep, met = skin.grid.cast(stone.world(start), way)
-        deep = np.where(met >= 0, deep, 0.0)
-        begun = stone.world(start) + (deep[:, None] + BESIDE) * way
-        slot, other = skin.grid.cast(begun, way, leaving=False, reach=SLOT)
-        wires = [one.index for one, _ in self.piece.with_role(Role.WIRE)]
-        back = (met >= 0) & (other >= 0) & (skin.owner[met] == skin.owner[other])
-        back &= np.isin(skin.owner[met], wires) & (slot < SLOT)
-        low = (start[:, 2] - deep)[back].max(initial=-np.inf)
-        return np.asarray(own[:, 2] - low)
+    @cached_property
+    def folded(self) -> dict[int, int]:
+        """The line of the metal that stones are set in, by stone, where more of it faces their points: a
+        folded strip."""
+        lines = {}
+        skin = self.metal.skin
+        for k, seat in self.piece.seated.items():
+            stone, tip = self.stones[k], np.array([[0.0, 0.0, self.form(k).tip]])
+            met = skin.grid.cast(stone.world(tip), -stone.turn[2:], leaving=False)[1][0]
+            owner = int(skin.owner[met])
+            hosts = indices_of(self.piece.call(seat).get("in"))
+            if met >= 0 and skin.normals[met] @ stone.turn[2] > 0 and owner in hosts:
+                lines[k] = owner
+        return lines
+
+    def _bent_behind(self, k: int) -> float:
+        """How far the point of a stone stays inside the back of a folded strip beside it; inf of all else."""
+        if k not in self.folded:
+            return np.inf
+        deep, face = self.below_rim(k)
+        form, back = self.form(k), deep[(face >= 0) & (self.metal.skin.owner[face] == self.folded[k])]
+        return float(back.min(initial=np.inf)) - (form.low - form.tip)
+
+    def below_rim(self, k: int) -> tuple[Floats, Ints]:
+        """How deep the metal goes along the axis of a stone from the height of its girdle down, at 12 spots
+        just outside its rim (mm), and the face where it ends (-1: none)."""
+        stone, form, turn = self.stones[k], self.form(k), np.radians(np.arange(0.0, 360.0, 30.0))
+        far = float(form.rim.max()) + PAST
+        start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), form.low)), axis=1)
+        return self.metal.skin.grid.cast(stone.world(start), np.tile(-stone.turn[2], (len(turn), 1)))
 
     def _low(self, stone: Stone) -> float:
         """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by

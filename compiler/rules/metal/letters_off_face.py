@@ -117,7 +117,8 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            fitting = fits(skin, grounds, homes, low, raised, rim)
+            inset = _inset(call, skin, frames, grounds, low, raised, past + rim)
+            fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
@@ -135,7 +136,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 f"{mm(past)} past {'it' if hole is None else 'its rim'}",
                 most(mm(bound)),
                 f"say 'centred {round_it}': there the face is whole" if round_it else
-                stand or along + fit,
+                stand or (f"say 'inset {inset}'" if inset else along + fit),
                 past,
                 bound,
                 key="letters",
@@ -143,6 +144,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 place=place(at),
                 others=() if hole is None else (hole,),
                 mend=Mend("centred", round_it) if round_it else
+                Mend("inset", inset) if inset and not stand else
                 Mend("tall", f"{size:g} mm", "most") if size and not along and not stand else None,
             )  # fmt: skip
 
@@ -252,6 +254,20 @@ def _elsewhere(
         if on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
             return f"{round(100 * (share + middle_share(call, line))) % 100} %"
     return ""
+
+
+def _inset(
+    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, by: float
+) -> str:
+    """How far inside a closed path letters lie that go ``by`` mm farther in and have a whole face there, as
+    '2 mm'; nothing where they have not, or do not go along one."""
+    if not (call.given("letters") and call.given("along") and ways(call)[0].closed):
+        return ""
+    inward = -by * frames[:, None, :, 1] if call.get("heads-out") else by * frames[:, None, :, 1]
+    stood = np.concatenate(grounds)
+    at = np.concatenate([ground[:, :, 3] + way for ground, way in zip(grounds, inward, strict=True)])
+    whole = _on_face(skin, at, stood[:, :, 2], low, raised).all()
+    return rounded_up(float(call.get("inset") or 0.0) + by) if whole else ""
 
 
 def _follow(call: Call) -> str:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ...judging.forms import Form, Surround
     from ...judging.piece import Piece
 
-PAST, SPARE = 0.1, 0.15  # mm outside a girdle, where its metal is measured; and to spare below a bearing
+SPARE = 0.15  # mm, to spare below a bearing
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
 
@@ -152,12 +152,7 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
 def _lack(piece: Piece, stone: int, bound: float) -> float:
     """How much more metal a bearing that goes right through wants below it, by what is there beside it;
     0 where there is none."""
-    set_stone, form = piece.stone_measures.stones[stone], piece.stone_measures.form(stone)
-    turn = np.radians(np.arange(0.0, 360.0, 30.0))
-    far = float(form.rim.max()) + PAST
-    start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), form.low)), axis=1)
-    way = np.tile(-set_stone.turn[2], (len(turn), 1))
-    deep, met = piece.skin_measures.skin.grid.cast(set_stone.world(start), way)
+    form, (deep, met) = piece.stone_measures.form(stone), piece.stone_measures.below_rim(stone)
     if not (met >= 0).any():
         return 0.0
     seat = piece.call(piece.seated[stone])

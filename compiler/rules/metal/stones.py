@@ -147,6 +147,7 @@ def _told(risky: Gems, never: Gems) -> tuple[str, str]:
 
 
 LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
+UPRIGHT = 0.98  # cosine, within which a stone looks square to the back
 CHORD = 0.01  # mm, by which faces between chords may fall short of what a text says
 
 
@@ -156,6 +157,8 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
     whose = ring.whose if ring is not None else "wrist" if oval is not None else "back"
     bodies = {} if ring is not None else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
+    if ring is None:
+        bodies = {**piece.stone_measures.folded, **bodies}
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(piece.stone_measures.culets):
         if piece.stones.of(stone).cut == "pearl":  # round and smooth, it may lie on the skin
@@ -168,6 +171,8 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
             behind = whose == "back" and piece.stones.frames[stone, 2, 2] < -0.5
             if behind and opened(piece, piece.features[feature].name.partition(".")[0]) is not None:
                 continue  # outside on a lid that lies open
+            far = rounded_past(bound - depth)
+            thicker = deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
                 else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
@@ -179,26 +184,33 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else _deeper_foot(piece, stone, bound - depth)
-                or f"raise the stones by {(far := rounded_past(bound - depth))}, or make the body {far} "
-                "thicker, or take shallower stones",
+                else _deeper_foot(piece, stone, bound, bound - depth)
+                or (f"{thicker.said} in the line of {piece.name_of(bodies[stone])}, or " if thicker else "")
+                + f"raise the stones by {far}, or "
+                + ("" if thicker else f"make the body {far} thicker, or ")
+                + "take shallower stones",
                 depth,
                 bound,
                 place=place(at),
-                mend=deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None,
+                mend=thicker,
                 level=Level.FAULT if depth < 0 else None,
             )
 
 
-def _deeper_foot(piece: Piece, stone: int, lack: float) -> str:
-    """What brings the foot of its setting farther below a stone, where all metal goes along with that."""
+def _deeper_foot(piece: Piece, stone: int, bound: float, lack: float) -> str:
+    """What brings the foot of its setting farther below a stone, where it stands upright or all metal goes
+    along with that."""
     line = int(piece.stones.line[stone])
     made = [one.index for one in piece.features if one.body is not None]
-    own = all(line in piece.services.lines(one) for one in made)
-    for use in (use for one in made if own for use in piece.call(one).within[:1]):
+    mine = [one for one in made if line in piece.services.lines(one)]
+    if mine != made and (piece.wear_measures.hole is not None or piece.stones.frames[stone, 2, 2] < UPRIGHT):
+        return ""
+    for use in (use for one in mine for use in piece.call(one).within[:1]):
         foot = use.arguments.get("foot")
         if foot is not None and isinstance(foot.value, float):
-            return f"write foot {rounded_past(foot.value + lack)} in the line of {use.name}"
+            least = bound - piece.stone_measures.form(stone).tip
+            high = foot.value + lack if mine == made else max(least, foot.value)
+            return f"write foot {rounded_past(high)} in the line of {use.name}"
     return ""
 
 
