@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.kinds import place_of
 from ..measures.mass import volume_and_centre

@@ -266,7 +266,7 @@ def _inset(
     inward = -by * frames[:, None, :, 1] if call.get("heads-out") else by * frames[:, None, :, 1]
     stood = np.concatenate(grounds)
     at = np.concatenate([ground[:, :, 3] + way for ground, way in zip(grounds, inward, strict=True)])
-    whole = _on_face(skin, at, stood[:, :, 2], low, raised).all()
+    whole = on_face(skin, at, stood[:, :, 2], low, raised).all()
     return rounded_up(float(call.get("inset") or 0.0) + by) if whole else ""
 
 
