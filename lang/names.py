@@ -218,10 +218,13 @@ class Names:
                 return
         among = (*in_sight(block), *sorted(self.choices))
         way = block.way_to(node.name)
-        self.fault(
-            "unknown-name", f"there is no {what} '{node.name}' above", node.span,
-            f"write {way}" if way else did_you_mean(node.name, among),
-        )
+        remedy = f"write {way}" if way else did_you_mean(node.name, among)
+        if way and block.parent is not None and block.way_within(node.name) is None:  # of a block beside this
+            remedy = (
+                f"name a '{node.name}' in this block too, or move its line above both blocks: '{way}' lies "
+                f"where {way.rpartition(' of ')[2]} stands"
+            )
+        self.fault("unknown-name", f"there is no {what} '{node.name}' above", node.span, remedy)
 
 
 def in_sight(block: Block) -> list[str]:

@@ -110,6 +110,23 @@ def off_body(
     return _least(piece, feature, fixed, _around(way), clears)
 
 
+def across_chain(piece: Piece, block: int, chain: int, run: Floats, room: float) -> str:
+    """The move of a block of castings, across the ``run`` (3,) of their chain, that leaves ``room`` round all
+    links they are joined with, mm; "" where none does."""
+    measures, name = piece.casting_measures, piece.features[block].name
+    inside = [f"{measures.castings[one.casting].name} ".startswith(f"{name} ") for one in measures.bodies]
+    pairs = [
+        [measures.bodies[k].solid for k in sorted((joint.one, joint.two), key=lambda k: not inside[k])]
+        for joint in measures.joints if inside[joint.one] != inside[joint.two]
+    ]  # fmt: skip
+
+    def clears(by: Floats) -> bool:
+        return all(one.translate(by).min_gap(other, 1.1 * room) >= room for one, other in pairs)
+
+    ways = [way for way in _around() if abs(way @ run) < 1 - ALIKE]
+    return _least(piece, block, chain, ways, clears, ASIDE)
+
+
 def off_tables(piece: Piece, stone: int, owner: int, room: float) -> str:
     """The move of metal that leaves ``room`` above a stone, and above those of its line that it covers
     too; "" where none does that surely leaves the metal joined to the rest."""

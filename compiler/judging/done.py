@@ -4,8 +4,8 @@ Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` 
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
 ``in the lines of NAME and NAME`` what is written or left out in each; what is done together is joined by
-``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text itself
-is followed to the letter (``lang.follow``)."""
+``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
+itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -270,6 +271,14 @@ def farther_apart(piece: Piece, block: str, more: float) -> str:
     if joint is not None and not call.arguments["every"].given:
         return f"write pitch {rounded_up(pitch + 2 * more)} in the line of {asked(joint.name)}"
     return f"write every {rounded_up(pitch + more)} in the line of {block}"
+
+
+def block_of(piece: Piece, *features: int) -> Floats:
+    """Where the innermost block that lines of work share stands (3, 4), mm."""
+    names = [piece.name_of(one).split(".")[:-1] for one in features]
+    shared = [one[0] for one in takewhile(lambda two: len(set(two)) == 1, zip(*names, strict=False))]
+    made = {one.name: one.frames[0] for one in piece.features if len(one.frames) == 1}
+    return made.get(".".join(shared), np.eye(3, 4))
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:

@@ -44,6 +44,18 @@ def sunk(
     return None
 
 
+def holds(one: Manifold, other: Manifold, way: Floats, share: float) -> bool:
+    """Whether two solids that run into one another along a way are joined over at least a ``share`` of the
+    section of the smaller, as necks are measured."""
+    small, large = sorted((one, other), key=lambda solid: float(solid.volume()))
+    outside = small - large
+    points = np.asarray(outside.to_mesh64().vert_properties)[:, :3]
+    if not len(points):
+        return True
+    section = float(outside.volume()) / max(float(np.ptp(points @ way)), FINE)
+    return _joined(small, large.as_original())[0] >= share * section
+
+
 def _deep(small: Manifold, large: Manifold, step: Floats, wanted: float) -> float | None:
     """The least of the depths tried, along a way, that joins two solids over ``wanted``."""
     low, high = 0.0, 0.1

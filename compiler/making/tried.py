@@ -100,7 +100,9 @@ class _Bench:
 
     def __init__(self, make: Make, built: Built) -> None:
         self.make, self.built, self.texts = make, built, built.own_texts
-        self.left = WORK
+        self.whole = max(LEAST, sum(len(part.triangles) for part in built.parts))
+        once = self.whole + self.whole // PROBE
+        self.left = once if WORK < once <= 2 * WORK else WORK  # a large piece has one try
         self.failed: dict[object, list[tuple[Way, _Outcome]]] = {}
         self.alone: list[_Cure] = []
         self.second = False  # what a way out brought is being answered
@@ -253,8 +255,7 @@ class _Bench:
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
         is left."""
-        whole = max(LEAST, sum(len(part.triangles) for part in self.built.parts))
-        probe = whole // PROBE
+        whole, probe = self.whole, self.whole // PROBE
         if whole + (probe if rule else 0) > self.left:  # to ask one rule is in vain, if then not all can be
             return None
         made = self.make(texts, rule)

@@ -25,7 +25,6 @@ def built_piece(
     ``settings`` and ``metal`` come before those of the options (a series sets them); remedies are ``tried``
     where they are wanted."""
     from ..making.pipeline import build
-    from ..making.tried import built_and_tried
 
     with nullcontext() if silent else Progress(path) as progress:
         how: dict[str, Any] = {
@@ -33,7 +32,11 @@ def built_piece(
             "metal": metal or arguments.metal, "tolerance": arguments.tolerance, "progress": progress,
         }
         how |= other
-        return built_and_tried(path, **how).built if tried else build(path, **how)
+        if not tried:
+            return build(path, **how)
+        from ..making.tried import built_and_tried
+
+        return built_and_tried(path, **how).built
 
 
 def in_series(path: str, checked: Built) -> list[Making]:

@@ -95,11 +95,16 @@ def _chains(piece: Piece, cast: list[Body]) -> Iterator[Verdict]:
     joints = ((one.one, one.two) for one in measures.joints if one.how != "soldered")
     pairs = [tuple(measures.bodies[k] for k in both) for both in joints]
     stiff = {frozenset(one.casting for one in both) for both in pairs if both[0].gap(both[1], ROOM) < ROOM}
-    for link in measures.bodies:
-        owner = next((piece.features[one] for one in link.shell.owners if one >= 0), None)
-        if not measures.castings[link.casting].bought or owner is None or not is_chain(owner):
+    bought = [one for one in measures.bodies if measures.castings[one.casting].bought]
+    owners = [next((one for one in link.shell.owners if one >= 0), -1) for link in bought]
+    wires = {
+        k: min(thick for _, _, thick in link_wires([piece.features[k]]))
+        for k in {*owners} - {-1} if is_chain(piece.features[k])
+    }  # fmt: skip
+    for first, link in zip(owners, bought, strict=True):
+        if first not in wires:
             continue
-        bound = min(thick for _, _, thick in link_wires([owner])) / 2
+        owner, bound = piece.features[first], wires[first] / 2
         for body in cast:
             if frozenset((body.casting, link.casting)) in stiff or not body.meets(link):
                 continue  # see tight-link

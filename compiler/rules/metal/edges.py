@@ -11,12 +11,13 @@ import numpy as np
 from ....lang.terms import Name
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
+from ...geometry import frames as fr
 from ...judging.castings import to_a_wrist
 from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times, unlike
 from ...judging.figures import figure, narrowest
 from ...judging.halves import both_halves
 from ...judging.moves import clauses_said, lead, told, told_alike
-from ...judging.remedies import off_its_room, written
+from ...judging.remedies import block_of, off_its_room, written
 from ...judging.rule import Level, Verdict
 from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
@@ -127,8 +128,8 @@ def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
     """A ball laid in a joint that no move deepens: its section is half as large again as what is wanted,
     mm2. What of it stands beyond the two is metal to file; broader than the parts it is no fillet."""
     across = 2 * math.sqrt(1.5 * wanted / math.pi)
-    names = written(piece, joint.feature, joint.other)
-    x, y, z = joint.neck.at
+    names, inside = written(piece, joint.feature, joint.other), block_of(piece, joint.feature, joint.other)
+    x, y, z = fr.apply(fr.inverse(inside), np.array([joint.neck.at]))[0]
     moved = ((x, "right", "left"), (y, "up", "down"), (z, "out", "inward"))
     said = [f"{more if at > 0 else less} {mm(abs(at))}" for at, more, less in moved if abs(at) >= 0.005]
     line = f"ball fillet: {', '.join([*said, f'across {rounded_up(across)}'])}"
@@ -136,9 +137,7 @@ def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
         return f"sink {names[0]} deeper into {names[1]}, or make both broader where they meet"
     lay = f"lay metal in the joint, {wanted:.2g} mm2"
     deeper = f"change {clauses_said(piece, joint.feature)} on the line of {names[0]}: let it go deeper"
-    if names[-1]:  # in a block with a place of its own
-        return f"{lay}: a ball {rounded_up(across)} across where they meet, or {deeper}"
-    return f"{lay}: write {line}, below both lines; or {deeper}"
+    return f"{lay}: write {line}, below both lines{names[-1]}; or {deeper}"
 
 
 def _breadth(piece: Piece, line: int) -> float:

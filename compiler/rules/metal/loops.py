@@ -241,12 +241,30 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
     block = names[0].partition(".")[0]
     if block == names[1].partition(".")[0]:
         return f"{farther_apart(piece, block, room - near.gap)}, or make the ring larger"
+    if said := _level(piece, (first, second), near, room):
+        return f"{said}, or make the ring larger"
     for k, one, two, mine, fixed, way in (
         (0, body, other, first, second, -near.way), (1, other, body, second, first, near.way),
     ):  # fmt: skip
         if said := off_body(piece, one, two, mine, fixed, way, room):
             return f"move {names[k]} {said}, off {names[1 - k]}, or make the ring larger"
     return f"set {names[0]} {rounded_up(room)} farther from {names[1]}, or make the ring larger"
+
+
+def _level(piece: Piece, two: tuple[int, int], near: Nearness, room: float) -> str:
+    """The move that brings a block whose loops stand beside a chain level with it; "" of other links."""
+    from ...judging.clearing import across_chain
+
+    chain, loop = sorted(two, key=lambda one: not is_chain(piece.features[one]))
+    name = piece.name_of(loop).partition(".")[0]
+    block = next((one.index for one in piece.features if one.name == name and one.index != loop), None)
+    lines = [line.points for _, line, _ in link_wires([piece.features[chain]])]
+    if block is None or not lines:
+        return ""
+    points = min(lines, key=lambda one: float(np.linalg.norm(one - near.at, axis=1).min()))
+    run = np.linalg.svd(points - points.mean(axis=0), full_matrices=False)[2][0]
+    moved = across_chain(piece, block, chain, run, room)
+    return moved and f"move {name} {moved}, level with {piece.name_of(chain)}"
 
 
 def _hung_instead(piece: Piece, chain: int, loop: int) -> str:

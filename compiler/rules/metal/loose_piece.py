@@ -22,14 +22,16 @@ from ...judging.moves import lead, move
 from ...judging.nearness import Nearness, between
 from ...judging.remedies import behind_its_setting, on_floor
 from ...judging.rule import Mend, Verdict
+from ...judging.sinking import holds
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
 OVERLAP = 0.15  # mm, in which parts are joined
-DEEPER = 0.15, 0.3, 0.6, 1.0  # mm, tried in turn until the two share ENOUGH, mm3
-ENOUGH = 0.02
+DEEPER = 0.15, 0.3, 0.45, 0.6, 0.8, 1.0  # mm, tried in turn until the two are joined soundly
+ENOUGH = 0.02  # mm3, that they share at the least
+SOUND = 1.15  # times the share of its section that a part is joined over
 SQUARE = 0.98  # cosine, of a stone that looks toward you
 ROOT, BEHIND, WIDE = 0.3, 0.9, 1.6  # mm, of a bar behind two settings: in them, behind them, across
 FAR = 3.0  # mm, parts farther apart are seldom meant to be one
@@ -174,11 +176,20 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
     it = "it" if first == line else piece.name_of(first)
     movers = ((second, -1.0, line, toward),) if along else ((first, 1.0, second, it),)
     for mover, sign, fixed, said in movers:
+        share, joined = SOUND * piece.bound("weak-joint", "least", line), ""
         for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
-            if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
+            solid = None if moved is None else body.solid.translate(sign * moved.by)
+            if moved is None or solid is None or (solid ^ other.solid).volume() <= ENOUGH:
+                continue
+            sound = holds(solid, other.solid, near.way, share)
+            if sound or not joined:
                 onto = own if mover == second else toward
-                return f"move {said} {moved.in_piece}, so that it overlaps {onto}"
+                joined = f"move {said} {moved.in_piece}, so that it overlaps {onto}"
+            if sound:
+                break
+        if joined:
+            return joined
     if not along and (said := _drawn_nearer(piece, body, near, line)):
         return f"{said}, so that it overlaps {toward} all round"
     if not along and (said := _all_joined(piece, near, line)):
