@@ -67,7 +67,8 @@ def deep_seat(piece: Piece) -> Iterator[Verdict]:
             seat,
             f"girdle {mm(bed.sunk)} below the face",
             most(f"{mm(limit)}, its crown"),
-            f"move {piece.name_of(line)} {told(piece, line, up, 'higher', at=frame[:, 3])}, or make the body thinner",
+            f"move {piece.name_of(line)} {told(piece, line, up, 'higher', at=frame[:, 3])}, or make the body "
+            "thinner",
             bed.sunk,
             limit,
             key="for",
