@@ -285,7 +285,7 @@ def _one(
     turns = (0.0, -ring if ring < 0 and fr.mirrored(at) else ring) if ring else (0.0,)
     turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
     if turn is None and _beside(loop, own):
-        call.refuse("no-loop", _beside(loop, own), "hangs-in", remedy=_upright(loop, own, -DOWN))
+        call.refuse("no-loop", _beside(loop, own), "hangs-in", remedy=_upright(loop, own, -DOWN, lies))
     if turn is None:
         aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
         line = f"the line of {asked(loop.may_stand)}"
@@ -331,8 +331,9 @@ def _beside(loop: Feature, at: np.ndarray) -> str:
     return f"{loop.name} stands at the {side}, its hole looking up: nothing hangs by it there"
 
 
-def _upright(loop: Feature, at: np.ndarray, way: np.ndarray) -> str:
-    """Where a loop on edge that stands at a side is to stand, for its place to look a ``way`` (3,)."""
+def _upright(loop: Feature, at: np.ndarray, way: np.ndarray, lies: np.ndarray | None = None) -> str:
+    """Where a loop on edge that stands at a side is to stand, for its place to look a ``way`` (3,), and its
+    hole not along what it hangs on, which ``lies`` so (3,)."""
     if not _beside(loop, at):
         return ""
     name, part = _asked(loop)
@@ -340,9 +341,11 @@ def _upright(loop: Feature, at: np.ndarray, way: np.ndarray) -> str:
     turns = 1 if np.cross(at[:, 0], way)[2] > 0 else -1
     there = ROUND[(ROUND.index(name) + turns) % 4]
     looks = "up" if way[1] > 0 else "down"
+    across = lies is not None and abs(lies[0]) < SQUARE
+    flat = f", without '{STAND}'" if across else ""
     return (
-        f"write at {there} of {part} in the line of {asked(loop.may_stand)}: places turn with their part, "
-        f"and that one looks {looks}"
+        f"write at {there} of {part} in the line of {asked(loop.may_stand)}{flat}: places turn with their "
+        f"part, and that one looks {looks}"
     )
 
 

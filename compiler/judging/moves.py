@@ -25,7 +25,8 @@ WORDS = ("left", "right"), ("down", "up"), ("inward", "out")
 OPPOSITE = {one: other for pair in WORDS for one, other in (pair, pair[::-1])}
 TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
 OF_ITS_FACE = re.compile(r"[\d.]+ mm (?:out|inward)")  # said so, whichever way its place looks
-PATTERNS = "along", "upon", "circle", "both-sides"  # by which copies look different ways
+SPREAD = "along", "upon"  # by which each copy looks as its path or face does there
+PATTERNS = *SPREAD, "circle", "both-sides"  # by which copies look different ways
 
 
 class Move(NamedTuple):
@@ -79,9 +80,12 @@ def _steps(way: Floats) -> str:
     return " and ".join(f"{far} {word}" for far, word in gone if far != mm(0.0))
 
 
-def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1) -> str:
-    """The move of a part as its clauses say it, else how far and the ``plain`` word for where to."""
-    moved = move(piece, feature, way, off)
+def told(
+    piece: Piece, feature: int, way: Floats, plain: str, off: int = -1, at: Floats | None = None
+) -> str:
+    """The move of a part, of its copy ``at`` a spot, as its clauses say it, else how far and the ``plain``
+    word for where to."""
+    moved = move(piece, feature, way, off, at)
     return moved.in_piece if moved is not None else f"{rounded_up(float(np.linalg.norm(way)))} {plain}"
 
 
@@ -141,6 +145,8 @@ def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None
     said = {clause.key.name: clause.value for clause in line.clauses}
     if piece.is_for(feature, Role.WIRE) and "along" in said and len(piece.features[feature].frames) == 1:
         del said["along"]  # one wire, however its path runs
+    if at is not None:  # each copy as it stands there
+        said = {key: value for key, value in said.items() if key not in SPREAD}
     turned = _turned(said)
     if turned is not None and not call.within and "swivel" not in said:  # that of stones said width x height
         turned = turned @ fr.turned(2, call.get("swivel") or 0.0)[0, :, :3]

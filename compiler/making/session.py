@@ -22,6 +22,7 @@ from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
 from .result import Stone
 
 FINAL = 0.005  # mm, chord tolerance of what is judged and handed on
+SHIFTS = "outset", "inset", "right", "left", "up", "down", "out", "inward"  # by which parts part
 SPECK = 0.005  # mm2 of a copy of a cut: nobody sees less
 
 
@@ -111,11 +112,18 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
             f"{call.name} leaves {'a shut hollow' if hollow else 'a crumb'} too small to be made",
             seen=f"{abs(crumb.volume):.2g} mm3",
             limit=f"{CRUMB:g} mm3, a cube of 0.1 mm",
-            remedy="let the parts overlap by 0.05 mm more, or leave a clear gap",
+            remedy="let the parts overlap by 0.05 mm more, or leave a clear gap" + _by_which(call),
             level=Level.WARNING,
         ),
         place=crumb.at,
     )
+
+
+def _by_which(call: Call) -> str:
+    """The clauses of the text's own line by which what it makes comes nearer or goes off; or nothing."""
+    use = next(iter(call.within), call)
+    said = [key for key in SHIFTS if key in use.arguments and use.arguments[key].given]
+    return f": change {' or '.join(repr(key) for key in said)} in the line of {use.name}" if said else ""
 
 
 def _should_cut(bench: PieceBench, feature: int) -> bool:

@@ -60,13 +60,15 @@ def deep_seat(piece: Piece) -> Iterator[Verdict]:
         if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit + SETTING):
             continue
         line = int(piece.stones.line[bed.stone])
-        up = (bed.sunk - limit) * piece.stones.frames[bed.stone, :, 2]
+        frame = piece.stones.frames[bed.stone]
+        up = (bed.sunk - limit) * frame[:, 2]
         yield Verdict(
             "this stone lies below the face of its metal",
             seat,
             f"girdle {mm(bed.sunk)} below the face",
             most(f"{mm(limit)}, its crown"),
-            f"move {piece.name_of(line)} {told(piece, line, up, 'higher')}, or make the body thinner",
+            f"move {piece.name_of(line)} {told(piece, line, up, 'higher', at=frame[:, 3])}, or make the body "
+            "thinner",
             bed.sunk,
             limit,
             key="for",

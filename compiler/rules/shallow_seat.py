@@ -59,10 +59,11 @@ def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: floa
     pavilion = _deep(setting)
     lower = above - pavilion * max(0.0, 1.0 - hole - 2 * ledge)
     smaller = 1 - above / pavilion - 2 * ledge
-    line, down = int(piece.stones.line[stone]), -lower * piece.stones.frames[stone, :, 2]
+    line, frame = int(piece.stones.line[stone]), piece.stones.frames[stone]
     done = []
     if above > lower > 0:
-        done.append(f"move {piece.name_of(line)} {told(piece, line, down, 'lower')}")
+        way = told(piece, line, -lower * frame[:, 2], "lower", at=frame[:, 3])
+        done.append(f"move {piece.name_of(line)} {way}")
     if not below(smaller, piece.bound("narrow-light-hole", "least", seat)):
         done.append(f"say 'hole {100 * smaller // 1:.0f} %'")
     return ", or ".join(done) or "set the stone lower, and make the light hole smaller"

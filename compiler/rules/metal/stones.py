@@ -10,6 +10,7 @@ import numpy as np
 from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.halves import opened
+from ...judging.moves import told
 from ...judging.remedies import apart_from, deeper, onto_its_band
 from ...judging.rule import Level, Verdict
 
@@ -238,12 +239,16 @@ def resting_culet(piece: Piece) -> Iterator[Verdict]:
         seated = owner in piece.sets.seats or along @ skin.normals[face] > 0
         if face >= 0 and not seated and below(float(clear) + piece.tolerance, bound):
             how = "hardly clears" if clear > TOUCH else "stands on"
+            lack, line = bound - float(clear), int(stones.line[k])
+            fast = piece.source_lines.rests_on(piece.call(owner), piece.call(line))  # raised with the stone
             yield Verdict(
                 f"the point of a stone of {piece.name_of(feature)} {how} {piece.name_of(owner)}",
                 feature,
                 f"{mm(max(float(clear), 0.0))} of air below the point of stone {k + 1}",
                 least(mm(bound)),
-                f"raise the stones by {rounded_up(bound - float(clear))} or more",
+                f"move {piece.name_of(owner)} {told(piece, owner, lack * along, 'farther back', line)}"
+                if fast
+                else f"raise the stones by {rounded_up(lack)} or more",
                 float(clear),
                 bound,
                 place=place(tip + (deep + max(float(clear), 0.0)) * along),
