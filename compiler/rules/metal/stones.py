@@ -191,13 +191,15 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
 
 
 def _deeper_foot(piece: Piece, stone: int, lack: float) -> str:
-    """What brings the foot of its setting farther below a stone, where all metal goes along with that."""
+    """What brings the foot of its setting farther below a stone, where all metal goes along with that, or
+    where the lowest metal is what it must not reach past."""
     line = int(piece.stones.line[stone])
     made = [one.index for one in piece.features if one.body is not None]
-    own = all(line in piece.services.lines(one) for one in made)
-    for use in (use for one in made if own for use in piece.call(one).within[:1]):
-        foot = use.arguments.get("foot")
-        if foot is not None and isinstance(foot.value, float):
+    holding = [one for one in made if line in piece.services.lines(one)]
+    own = len(holding) == len(made) or piece.wear_measures.hole is None and piece.wear_measures.oval is None
+    for use in (use for one in holding if own for use in piece.call(one).within[:1]):
+        foot, on = use.arguments.get("foot"), use.arguments.get("on")
+        if foot is not None and isinstance(foot.value, float) and (on is None or not on.given):
             return f"write foot {rounded_past(foot.value + lack)} in the line of {use.name}"
     return ""
 
