@@ -196,7 +196,7 @@ def _deeper_foot(piece: Piece, stone: int, lack: float) -> str:
     line = int(piece.stones.line[stone])
     made = [one.index for one in piece.features if one.body is not None]
     holding = [one for one in made if line in piece.services.lines(one)]
-    own = len(holding) == len(made) or piece.wear_measures.hole is None and piece.wear_measures.oval is None
+    own = len(holding) == len(made) or (piece.wear_measures.hole is None and piece.wear_measures.oval is None)
     for use in (use for one in holding if own for use in piece.call(one).within[:1]):
         foot, on = use.arguments.get("foot"), use.arguments.get("on")
         if foot is not None and isinstance(foot.value, float) and (on is None or not on.given):
