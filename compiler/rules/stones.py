@@ -179,7 +179,7 @@ def crowded_stones(piece: Piece) -> Iterator[Verdict]:
                 Level.WARNING,
             )
         # Between stones that share prongs there is no wall to fill, but a saddle.
-        elif not gap.shares and below(gap.width, cast):
+        elif not gap.shares and below(gap.width + piece.tolerance, cast):  # laid to a written gap, by chords
             yield _crowded(
                 piece,
                 gap,

@@ -429,3 +429,36 @@ def test_a_halo_stands_a_stone_past_the_claw_on_a_sharp_point(cut: str, points: 
     past = [spot for spot in small if abs(spot[1]) < 1e-3 and abs(spot[0]) > stone.size[0] / 2 + 1.1]
     assert len(past) == points
     assert not [one.code for one in piece.faults if one.level is Level.FAULT]
+
+
+SUM = "bar a: size 10 x 3 x 2 mm\nbar b: size 10 x 3 x 2 mm, up 8 mm\n"
+SUM += "stone r: round 2 mm, gem garnet, row 3, every 3 mm, out 9 mm\nstone s: oval 3 x 2 mm, gem garnet, up 20 mm\n"
+
+
+@pytest.mark.parametrize(
+    "asked, count", [("centres of (r + s)", 4), ("centres of (s + r)", 4), ("ends of (a + b)", 2)]
+)
+def test_parts_put_together_answer_for_all_of_them(asked, count):
+    assert figures(f"{SUM}spots all: at {asked}\n", "count of all") == [count]
+
+
+def test_the_rims_of_parts_put_together_are_all_gone_along():
+    text = f"{SUM}spots all: along girdle of (r + s), number 5\n"
+    assert figures(text, "count of all") == [20]
+
+
+@pytest.mark.parametrize("row", ["round 1.6 mm, gap 0.2 mm", "round 2 mm to 1.4 mm, number 4, gap 0.2 mm"])
+def test_a_row_laid_by_its_gap_has_its_mirror_image_on_the_other_side(row):
+    text = "band shank: finger us 7, wide 3 mm, thick 2 mm\n"
+    text += f"stone side: {row}, gem garnet, along around of shank, stretch 8 % to 20 %, both-sides\n"
+    side = laid(text, "side")
+    spots, half = side.frames[:, :, 3], len(side.frames) // 2
+    assert spots[:half] * (-1, 1, 1) == pytest.approx(spots[half:], abs=1e-6)
+    widths = [side.kind(k).width for k in range(2 * half)]
+    assert widths[:half] == widths[half:] and widths[0] >= widths[half - 1]
+
+
+def test_beside_a_turned_stone_two_others_stand_right_and_left():
+    text = "stone main: oval 8 x 6 mm, gem garnet{turn}\nstone pair: round 2 mm, gem garnet, next-to main\n"
+    at = [laid(text.format(turn=turn), "pair").frames[:, :, 3] for turn in (", turn 90 deg", ", swivel 90 deg")]
+    assert at[0] == pytest.approx(at[1], abs=1e-6) and abs(at[0][:, 0]).min() > 3

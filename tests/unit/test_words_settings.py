@@ -294,3 +294,29 @@ def test_a_word_stands_for_all_it_made_in_each_and_when_too(work: str) -> None:
     through = built(f"{ring}{stone}{work}\nbore clear: of shank, in part", check_metal=False)
     without = built(f"{ring}{stone}{work}", check_metal=False)
     assert sum(p.volume for p in through.parts) <= sum(p.volume for p in without.parts) + 1e-6
+
+
+BYPASS = (
+    "path way: finger us 6 1/2, outset 0.85 mm, arc -26 deg to 386 deg, advance 8 mm, late\n"
+    "wire arms: along way, flat 2.4 x 1.7 mm\n"
+    "stone one: round 4 mm, gem diamond, at pick(ends of arms, 1), left 1.8 mm, out 2.8 mm\n"
+    "stone two: round 4 mm, gem diamond, at pick(ends of arms, 2), left 1.8 mm, out 2.8 mm\n"
+)
+GRADED = (
+    "band shank: finger uk M, wide 3.4 mm, thick 2.2 mm\n"
+    "stone side: round 2 mm to 1.4 mm, gem diamond, along around of shank, number 4, gap 0.2 mm, "
+    "stretch 8 % to 22 %, level table, both-sides\n"
+)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{BYPASS}collet cups: for one + two, on arms\n", f"{BYPASS}bezel cups: for one + two, on arms\n",
+        f"{GRADED}channel track: for side, in shank\n",
+    ],
+)  # fmt: skip
+def test_heads_on_passing_arms_and_a_channel_of_graded_stones_please_every_rule(text):
+    """Cups go down into wire all round, and drill it for light; a channel's walls follow the stones."""
+    found = build("piece.posy", files=Texts({"piece.posy": f'piece "P"\n  metal gold-750-yellow\n{text}'}))
+    assert [fault.code for fault in found.faults if fault.level is not Level.HINT] == []

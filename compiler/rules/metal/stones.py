@@ -207,8 +207,8 @@ def _deeper_foot(piece: Piece, stone: int, bound: float, lack: float) -> str:
     if mine != made and (piece.wear_measures.hole is not None or piece.stones.frames[stone, 2, 2] < UPRIGHT):
         return ""
     for use in (use for one in mine for use in piece.call(one).within[:1]):
-        foot = use.arguments.get("foot")
-        if foot is not None and isinstance(foot.value, float):
+        foot, on = use.arguments.get("foot"), use.arguments.get("on")
+        if foot is not None and isinstance(foot.value, float) and (on is None or not on.given):
             least = bound - piece.stone_measures.form(stone).tip
             high = foot.value + lack if mine == made else max(least, foot.value)
             return f"write foot {rounded_past(high)} in the line of {use.name}"
