@@ -190,7 +190,7 @@ def _slides(
                 "no-loop",
                 f"{host.name} does not run through {loop.name}, nor does that hang in a link of it",
                 "hangs-in", seen=f"{inside:.2f} mm inside", limit=f"{least:.2f} mm or more",
-                remedy=f"write inside {np.ceil(10 * least) / 10:.1f} mm in the line of "
+                remedy=f"write inside {_tenths(least)} in the line of "
                 f"{asked(_line(call, loop))}, for the chain to run through it",
             )  # fmt: skip
         return ()
@@ -260,8 +260,9 @@ def _one(
     at = fr.compose(fr.inverse(swung[0])[None], at[None])[0]
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
-    for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
-        if free is wide and host.passes is not None and passes > host.passes + 1e-9:
+    for one, free, passes in ((host, wide, wire), (loop, inside, thick)):
+        name = one.name
+        if one is host and host.passes is not None and passes > host.passes + 1e-9:
             call.refuse(
                 "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain",
                 "hangs-in",
@@ -272,7 +273,7 @@ def _one(
             call.refuse(
                 "no-loop", f"a wire of {passes:g} mm does not go through {name}", "hangs-in",
                 seen=f"{free:g} mm inside", limit=f"{passes + bows + 2 * ROOM:.2f} mm or more",
-                remedy=f"make {name} wider inside, or the other wire thinner",
+                remedy=_wider(call, one, passes + bows + 2 * ROOM) + "or the other wire thinner",
             )
     axis = at[:, 2]
     down = _down(axis)
@@ -306,6 +307,22 @@ def _one(
     side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
     beside = fr.compose(at[None], fr.turned(2, float(side) * around))
     return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
+
+
+def _wider(call: Call, loop: Feature, least: float) -> str:
+    """What makes a loop, or the links of a chain, ``least`` mm wide inside."""
+    part, wire = call.get("hangs-in"), (loop.opening or (0.0, 0.0))[1]
+    if is_chain(part) and loop.name.startswith(f"{part.name}."):
+        return f"write wide {_tenths(least + 2 * wire)} in the line of {part.name}, "
+    line = loop.may_stand or (loop.name if loop.word == "jump-ring" else "")
+    if line and wire:
+        return f"write inside {_tenths(least)} in the line of {asked(line)}, "
+    return f"make {loop.name} wider inside, "
+
+
+def _tenths(least: float) -> str:
+    """A length for a text, never below ``least`` mm."""
+    return f"{np.ceil(10 * least - 1e-6) / 10:.1f} mm"
 
 
 def _on_edge(part: Feature, loop: Feature, at: np.ndarray, lines: Sequence[Call]) -> str:

@@ -39,6 +39,7 @@ class Laid(Names):
         super().__init__(words, rule_names)
         self.lines: list[Call] = []  # by feature index
         self.features: list[Feature] = []
+        self.hosts: frozenset[str] = frozenset()  # names of what the text hangs something in
         self._scopes = [Scope()]
 
     def stones_here(self) -> list[StoneSet]:

@@ -30,6 +30,7 @@ from .step_lists import of_alloy, own_steps, standing, without
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet, by_copy, told_each_copy
 from .worked import FaceCut, is_broad, is_face_work
+from .worn import stood
 
 ALL_COPIES_LIMIT = 60_000
 DRAWN = "outline-corners",  # of a stone, where it is drawn and not where it stands
@@ -92,6 +93,7 @@ class PieceBench(Laid):
             call = _pitched(call, inner.features)
             hangs = call.given("hangs-in")
             frames = all_hung(call, inner.features, self) if hangs else placed(call)
+            frames = frames if hangs else stood(self, call, inner.features, frames)
             if call.given("for"):
                 frames = about_stones(call, frames)
             all_heard(call)

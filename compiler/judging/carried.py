@@ -68,7 +68,7 @@ def hung_in(piece: Piece, here: int, holders: Iterable[int]) -> list[tuple[froze
 
 def bears_at(piece: Piece, joint: Joint, body: int) -> Floats:
     """Where one body of a joint of links bears or is borne (3,): at the middle of its ring; in a hole
-    where the top or the bottom of the other's ring is nearest; what goes through no ring, where they touch."""
+    where the top or the bottom of the other's ring is nearest; without a ring where they touch."""
     own = [line.mean(axis=0) for one, line in joint.rings if one == body]
     if own:
         return np.asarray(own[0])

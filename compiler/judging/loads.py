@@ -50,8 +50,8 @@ def _load(piece: Piece, loop: Loop) -> float:
 
 
 def _in_a_round(piece: Piece, loop: Loop, here: int, below: frozenset[int]) -> bool:
-    """Whether the chain from a loop of body ``here`` comes to a clasp by the bodies ``below``, and so does that
-    from another loop of it: worn round neck or wrist, either side carries half."""
+    """Whether the chain from a loop of body ``here`` comes to a clasp by the bodies ``below``, and so does
+    that from another loop of it: worn round neck or wrist, either side carries half."""
     measures = piece.casting_measures
     others = [one for one in piece.wear_measures.loops if measures.body_of(one) == here and one is not loop]
     beside = [k for one in others for k in measures.links(one) if k not in below]

@@ -16,10 +16,13 @@ from ...lang.faults import Fault, Span, in_order, is_fatal
 from ...lang.loader import Files, Folder
 from ...lang.outcome import Outcome
 from ...lang.program import Program, read_piece, run, settings_text
+from ...lang.terms import names_in
+from ...lang.tree import Feature, Group, work_in
 from ...lang.values import ANGLE, LENGTH, MASS, Quantity, Text
 from ...lang.words import Word
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
+from ..bench.hung import HANGS_IN
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import cast_steps, casting_of, labels_of
 from ..house.house import house_among, house_for
@@ -228,6 +231,7 @@ def _laid_out(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
     program = _read(path, files, bench, settings)
+    bench.hosts = _hosts(program)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -268,6 +272,13 @@ def _read(
     return read_piece(
         path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(), trade(), settings,
     )  # fmt: skip
+
+
+def _hosts(program: Program) -> frozenset[str]:
+    """The names of a text that something hangs in."""
+    lines = (one for one in work_in(program.tree.lines) if isinstance(one, Feature | Group))
+    hung = (one.value for line in lines for one in line.clauses if one.key.name == HANGS_IN.name)
+    return frozenset(name for value in hung if value is not None for name in names_in(value))
 
 
 def lines_of_work(path: str, files: Files) -> list[Call]:

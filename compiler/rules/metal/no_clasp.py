@@ -42,10 +42,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
         over = "over-head" if above(long, piece.bound("no-clasp", "neck", feature)) else "over-hand"
         bound = piece.bound("no-clasp", over, feature)
         if below(long, bound) and above(long, piece.bound("no-clasp", "wrist", feature)):
+            past = over.replace("-", " the ")
             sure = over == "over-head" and not drawn  # a short one may be a swag
             yield Verdict(
                 "this chain is drawn closed round, without its clasp" if drawn
-                else f"this chain is closed round without a clasp, and too short to go {over.replace('-', ' the ')}",
+                else f"this chain is closed round without a clasp, and too short to go {past}",
                 feature.index,
                 f"{mm(long)} round",
                 least(mm(bound)),
