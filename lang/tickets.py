@@ -41,7 +41,7 @@ class Tickets:
             if text:
                 rows.append((label, text))
         lines = self._laid(*rows[0], fault.level)
-        for row in (*rows[1:], ("ask", f"posy why {fault.code}")):
+        for row in (*rows[1:], ("ask", _page_of(fault))):
             lines += self._laid(*row)
         return "\n".join(lines)
 
@@ -154,6 +154,13 @@ def _called(path: str) -> str:
     """What a file is called where a word inside it is meant: a word of posy's own by its name."""
     name = clean(path)
     return f"the word {name.rpartition('/')[2].removesuffix('.posy')}" if name[:1] == "<" else name
+
+
+def _page_of(fault: Fault) -> str:
+    """What tells more of a fault: of what a standard word expects, the page of its clauses."""
+    paths = [clean(span.path) for span, _ in fault.also] if fault.code == "expectation" else []
+    word = next((path for path in paths if path[:1] == "<"), "")
+    return f"posy words {word.rpartition('/')[2].removesuffix('.posy')}" if word else f"posy why {fault.code}"
 
 
 def told_at(fault: Fault) -> Span | None:

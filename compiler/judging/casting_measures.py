@@ -66,7 +66,7 @@ class CastingMeasures:
 
     @cached_property
     def held(self) -> list[Joint]:
-        """``joints``, and the largest bodies of castings that a hinge holds together: one hangs by the other."""
+        """``joints``, and the largest bodies of castings that a hinge joins: one hangs by the other."""
         cast = {part: self.castings[part] for part in self.mains if not self.castings[part].bought}
         of = {casting.name: self.mains[part] for part, casting in cast.items()}
         ends = {(one.casting, two.casting) for one, two, _ in hinged(self.piece)}

@@ -109,8 +109,10 @@ def _shared(piece: Piece, feature: int) -> int:
     halves = {one.index: piece.source_lines.stands_at(call) for one, call in piece.with_role(Role.HALF)}
     home = halves.get(feature)
     mates = {one for one, at in halves.items() if at is home} - set(of_one_line(piece, feature))
-    own = (k for k, call in enumerate(piece.bench.lines) if piece.source_lines.of(call, None, ()).line is home)
-    return next(own, feature) if home is not None and mates else feature
+    if home is None or not mates:
+        return feature
+    lines = (piece.source_lines.of(call, None, ()).line for call in piece.bench.lines)
+    return next((k for k, line in enumerate(lines) if line is home), feature)
 
 
 def of_one_line(piece: Piece, feature: int) -> list[int]:

@@ -307,3 +307,18 @@ def test_a_loop_is_let_down_onto_the_metal_where_it_goes(lower: float) -> None:
     right, down = way.groups()
     cured = built(text.format(f"right {right} mm, up {9.6 - float(down):g} mm")).faults
     assert {"leans", "loose-piece"}.isdisjoint(one.code for one in cured), cured
+
+
+HEART = """piece "Heart"
+  metal silver-925
+plate shell: heart 24 x 24 mm, upright, thick 2.8 mm, inward 2.8 mm
+spots axis: left {}, turn {} deg
+hinge half: at axis, in shell, long 6 mm"""
+
+
+def test_a_hinge_on_a_flank_is_told_how_much_to_turn_and_how_far_out_to_stand() -> None:
+    (askew,) = [one for one in built(HEART.format("11 mm", 90)).faults if one.level is Level.FAULT]
+    more = re.search(r"by (\d+) deg more", askew.remedy or "")
+    assert more is not None and "does not run along the edge" in askew.message
+    turned = HEART.format("11 mm", 90 + int(more[1]))
+    assert not [one for one in built(turned).faults if one.code == "expectation"]

@@ -34,6 +34,7 @@ TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
 FARTHER = (1.5, 3.0, 6.0)  # mm, as a lid has to go that stands in a well by its rim alone
 LOOP_STEPS = np.arange(0.1, 3.05, 0.1)  # mm, that a loop may be moved to be clear
 BEFORE = 0.1  # mm, from the end of a lip to a step
+HOLDS = 0.15  # mm, farther off the wall before a step no bump of a lip meets it
 CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
 BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
@@ -168,8 +169,11 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
 def _before_a_step(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
     """How short the lip of a catch is to be that runs into the step of a rebate; "" of others."""
     use = next((use for use in piece.call(told[0]).within if Role.HALF in use.word.roles), None)
-    if use is None or "reach" not in use.arguments or not piece.call(told[1]).given("rebate"):
+    rebate = piece.call(told[1]).get("rebate")
+    if use is None or "reach" not in use.arguments or rebate is None:
         return ""
+    if above(rebate[0] - met.deep, HOLDS):
+        return ""  # so far off the wall before the step its bump would hold nothing
     into = float(np.ptp(met.common.points @ piece.features[told[0]].frames[0, :, 2]))
     short = use.arguments["reach"].value - into - BEFORE
     take = use.word.take("reach")

@@ -18,7 +18,7 @@ from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_down, rounded_up
-from ...judging.moves import lead, move
+from ...judging.moves import lead, move, of_one_line
 from ...judging.nearness import Nearness, between
 from ...judging.remedies import behind_its_setting, on_floor
 from ...judging.rule import Mend, Verdict
@@ -362,10 +362,11 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
     """What is told of a part that stands where a cut took the metal away."""
     measures = piece.casting_measures
     main = measures.bodies[measures.mains[body.casting]]
+    own_room = set(of_one_line(piece, part))  # as that of the other half's knuckles
     for tool in piece.plan_solids:
         if not tool.cut or tool.kind not in FLAT_TOOLS or tool.feature not in main.shell.owners:
             continue
-        if tool.feature in body.shell.owners:
+        if tool.feature in body.shell.owners or tool.feature in own_room:
             continue  # what it cut there, too, was there
         loops = trace_all(tool.figures[0])
         corners = np.concatenate(loops)
