@@ -124,6 +124,10 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
             hole = _hole(piece, feature.index, at)
             fit = f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"
+            inner = ""
+            if call.given("letters") and call.given("along"):
+                inner = rounded_up(call.get("inset", 0.0) + past + rim)
+                fit = f"say 'inset {inner}'; or make the letters smaller"
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
             if hole is not None:
                 far = rounded_past(past + rim)
@@ -143,6 +147,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
                 place=place(at),
                 others=() if hole is None else (hole,),
                 mend=Mend("centred", round_it) if round_it else
+                Mend("inset", inner) if inner and not (along or stand) else
                 Mend("tall", f"{size:g} mm", "most") if size and not along and not stand else None,
             )  # fmt: skip
 
