@@ -41,11 +41,14 @@ def _excludes(key: str, other: str, takes: Mapping[str, Take]) -> bool:
 
 
 def _seen_by(take: Take, names: tuple[str, ...], takes: Mapping[str, Take]) -> tuple[str, ...]:
-    """Those of ``names`` that are what ``take`` means by them."""
+    """Those of ``names`` that are what ``take`` means by them: places of a word's own too."""
     if take is not PLACING_BY_NAME.get(take.name):
         return names
     own = (takes.get(name) for name in names)
-    return tuple(name for name, one in zip(names, own, strict=True) if one is PLACING_BY_NAME.get(name, one))
+    return tuple(
+        name for name, one in zip(names, own, strict=True)
+        if one is PLACING_BY_NAME.get(name, one) or (name == "at" and one.kind is Kind.PLACES)
+    )  # fmt: skip
 
 
 def may_mean(take: Take, takes: Mapping[str, Take]) -> bool:
