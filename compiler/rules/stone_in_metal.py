@@ -84,11 +84,8 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
             told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
             told = _buried(piece, stone, part_round(piece, stone, shared), int(on_axis[stone]), shared)
-        told = list(told)
-        known = {line for one in told for line in (one.feature, *one.others)}
-        low = (one for one in below[stone] if one[0].owner not in known)
-        told += [_beside(piece, stone, *one, shared, "deep below") for one in low]
-        yield from ((stone, one) for one in told)
+        low = (_beside(piece, stone, *one, shared, "deep below") for one in below[stone])
+        yield from ((stone, one) for one in list(told) or low)
 
 
 def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[Spot, float], ...]:
