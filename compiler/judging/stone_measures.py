@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+BESIDE = 0.15  # mm outside a girdle and below it, where metal carries a stone
+MOSTLY = 0.75  # of the way round, that metal goes round a stone
+FOLD = 3.0  # mm, metal no farther behind other metal leaves a slot there
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
 
@@ -104,8 +107,26 @@ class StoneMeasures:
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))
-            found.append((float(depth[k]), place_of(stone.points[k])))
+            fold = self._over_fold(stone) if hole is None else np.inf
+            found.append((min(float(depth[k]), fold), place_of(stone.points[k])))
         return found
+
+    def _over_fold(self, stone: Stone) -> float:
+        """How far the point of a stone stays inside the back of the metal round it, where other metal stands
+        close behind that, as the far leg of a folded strip does; inf elsewhere."""
+        turn = np.arange(0.0, 360.0, 30.0)
+        way, far = np.radians(turn)[:, None], (stone.radius(turn) + BESIDE)[:, None]
+        round_it = np.hstack((far * np.cos(way), far * np.sin(way), np.full_like(far, stone.girdle[0] - BESIDE)))
+        starts = np.vstack((stone.world(round_it), stone.world(stone.tip[None] - (0.0, 0.0, BESIDE))))
+        down = np.tile(-stone.turn[2], (len(starts), 1))
+        skin = self.metal.skin
+        met, face = skin.grid.cast(starts, down, leaving=False, reach=FOLD + float(np.ptp(stone.points, axis=0).max()))
+        leaves = (down * skin.normals[face]).sum(axis=1) > 0
+        if (leaves & (face >= 0))[:-1].mean() < MOSTLY or face[-1] < 0 or leaves[-1]:
+            return np.inf
+        back = float(np.median(met[:-1])) + BESIDE - stone.girdle[0]
+        low, behind = -float(stone.tip[2]), BESIDE - float(stone.tip[2]) + float(met[-1])
+        return back - low if 0 < behind - back < FOLD else np.inf
 
     def _low(self, stone: Stone) -> float:
         """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by
