@@ -9,6 +9,7 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
+from .halves import joined
 
 if TYPE_CHECKING:
     from .hanging import Loop
@@ -40,10 +41,19 @@ def _load(piece: Piece, loop: Loop) -> float:
         if held or not any((loop.middle == one.middle).all() for one in casting.hangs_by):
             return 0.0
         away = {k for one in casting.hangs_by for k in _through(piece, one, here)}
-        return weight_of(piece, reached(measures.joints, [here], {*below, *away}))[0]
+        fixed = {*below, *away}
+        return weight_of(piece, reached(measures.joints, [here, *(_halves(piece, here) - fixed)], fixed))[0]
     ends = ({joint.one, joint.two} for joint in measures.joints)
     by = sum(here in pair and not below.isdisjoint(pair) for pair in ends)  # a chain may come back to it
     return weight_of(piece, below)[0] / max(by, 1)
+
+
+def _halves(piece: Piece, here: int) -> set[int]:
+    """The bodies by number of the castings that a hinge or a clasp joins to that of body ``here``: a lid."""
+    bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
+    own = castings[bodies[here].casting].name
+    beside = {name for pair in joined(piece) if own in pair for name in pair - {own}}
+    return {k for k, body in enumerate(bodies) if castings[body.casting].name in beside}
 
 
 def _through(piece: Piece, loop: Loop, here: int) -> set[int]:
