@@ -97,7 +97,9 @@ class StoneMeasures:
         metal of its casting."""
         found, holes = [], self.piece.wear_measures.holes
         oval = self.piece.wear_measures.oval if not holes else None
-        for stone, frame in zip(self.stones, self.piece.stones.frames, strict=True):
+        count = len(self.stones)
+        folds = np.full(count, np.inf) if holes or not count else self._over_folds()
+        for stone, frame, fold in zip(self.stones, self.piece.stones.frames, folds.tolist(), strict=True):
             depth = stone.points[:, 2] - self._low(stone)
             if oval is not None and _on_wire(oval[0], frame):
                 line, half = oval
@@ -107,26 +109,26 @@ class StoneMeasures:
             if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))
-            fold = self._over_fold(stone) if hole is None else np.inf
             found.append((min(float(depth[k]), fold), place_of(stone.points[k])))
         return found
 
-    def _over_fold(self, stone: Stone) -> float:
-        """How far the point of a stone stays inside the back of the metal round it, where other metal stands
-        close behind that, as the far leg of a folded strip does; inf elsewhere."""
-        turn = np.arange(0.0, 360.0, 30.0)
-        way, far = np.radians(turn)[:, None], (stone.radius(turn) + BESIDE)[:, None]
-        round_it = np.hstack((far * np.cos(way), far * np.sin(way), np.full_like(far, stone.girdle[0] - BESIDE)))
-        starts = np.vstack((stone.world(round_it), stone.world(stone.tip[None] - (0.0, 0.0, BESIDE))))
-        down = np.tile(-stone.turn[2], (len(starts), 1))
-        skin = self.metal.skin
-        met, face = skin.grid.cast(starts, down, leaving=False, reach=FOLD + float(np.ptp(stone.points, axis=0).max()))
-        leaves = (down * skin.normals[face]).sum(axis=1) > 0
-        if (leaves & (face >= 0))[:-1].mean() < MOSTLY or face[-1] < 0 or leaves[-1]:
-            return np.inf
-        back = float(np.median(met[:-1])) + BESIDE - stone.girdle[0]
-        low, behind = -float(stone.tip[2]), BESIDE - float(stone.tip[2]) + float(met[-1])
-        return back - low if 0 < behind - back < FOLD else np.inf
+    def _over_folds(self) -> Floats:
+        """How far the point of each stone stays inside the back of the metal round it where other metal is
+        close behind that, as the far leg of a folded strip is; inf elsewhere, (n,)."""
+        way, skin = np.arange(0.0, 360.0, 30.0), self.metal.skin
+        spots, tip = [], np.array([-stone.tip[2] for stone in self.stones])
+        for stone in self.stones:
+            far, low = stone.radius(way) + BESIDE, stone.girdle[0] - BESIDE
+            round_it = [far * np.cos(np.radians(way)), far * np.sin(np.radians(way)), np.full_like(far, low)]
+            spots.append(stone.world(np.vstack((np.transpose(round_it), stone.tip - (0.0, 0.0, BESIDE)))))
+        down = np.repeat([-stone.turn[2] for stone in self.stones], len(way) + 1, axis=0)
+        met, face = skin.grid.cast(np.concatenate(spots), down, leaving=False, reach=FOLD + 2 * tip.max())
+        inside = ((down * skin.normals[face]).sum(axis=1) > 0) & (face >= 0)
+        met, inside = met.reshape(len(tip), -1), inside.reshape(len(tip), -1)
+        back = np.median(met[:, :-1], axis=1) + BESIDE - [stone.girdle[0] for stone in self.stones]
+        behind = tip + BESIDE + met[:, -1] - back
+        slot = (inside[:, :-1].mean(axis=1) >= MOSTLY) & ~inside[:, -1] & (behind > 0) & (behind < FOLD)
+        return np.where(slot, back - tip, np.inf)
 
     def _low(self, stone: Stone) -> float:
         """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by

@@ -102,13 +102,13 @@ def corners_below(piece: Piece) -> list[Spot | None]:
     """The corner of metal that stands deepest in each stone below the upper edge of its girdle, by how far
     within its facets, mm; settings and claws, which bite into the edge they hold, left out."""
     skin, stones, rows = piece.skin_measures.skin, piece.stone_measures.stones, piece.stones
-    low, high = (np.array([end(one.points, axis=0) for one in stones]).reshape(-1, 3) for end in (np.min, np.max))
-    row, face = skin.grid.near(low, high)
-    other = ~np.isin(skin.owner[face], sorted(piece.sets.holders))
+    boxes = np.array([(one.points.min(axis=0), one.points.max(axis=0)) for one in stones]).reshape(-1, 2, 3)
+    row, face = skin.grid.near(boxes[:, 0], boxes[:, 1], ~piece.skin_measures.flags(piece.sets.holders))
     found: list[Spot | None] = [None] * len(stones)
-    for k in np.unique(row[other]).tolist():
+    stops = np.searchsorted(row, np.arange(len(stones) + 1)).tolist()
+    for k in np.flatnonzero(np.diff(stops)).tolist():
         normals, reach = _facets(rows.of(k).figures)
-        near = face[other & (row == k)]
+        near = face[stops[k] : stops[k + 1]]
         own = (skin.corners[near].reshape(-1, 3) - rows.frames[k, :, 3]) @ rows.frames[k, :, :3]
         below = np.flatnonzero(own[:, 2] < stones[k].girdle[1])
         deep = (reach - own[below] @ normals.T).min(axis=1)
@@ -121,7 +121,7 @@ def corners_below(piece: Piece) -> list[Spot | None]:
 
 @lru_cache(maxsize=64)
 def _facets(figures: tuple[Any, ...]) -> tuple[Floats, Floats]:
-    """The planes a stone lies behind: their ways out (n, 3) and how far out they lie (n,), in its own frame."""
+    """The planes a stone lies behind: their ways out (n, 3), how far out they lie (n,), in its own frame."""
     points, triangles = stone_mesh(figures)
     out = crosses(points[triangles])
     sound = np.linalg.norm(out, axis=1) > 1e-9

@@ -293,8 +293,7 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
 
 
 def _runs_past(piece: Piece, stone: int, metal: int) -> bool:
-    """Whether metal is beads or a rope of which most lie well away from a stone, as an edge that goes on below
-    it does."""
+    """Whether metal is beads or a rope mostly well away from a stone: an edge that goes on below."""
     edging = any(use.word.take("outset") is not None for use in piece.call(metal).within)
     if not edging and metal not in piece.sets.beads:
         return False
