@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
 BESIDE = 0.15  # mm outside a girdle and below it, where metal carries a stone
 MOSTLY = 0.75  # of the way round, that metal goes round a stone
+FAR = 1e6  # mm, beyond all metal
 FOLD = 3.0  # mm, metal no farther behind other metal leaves a slot there
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
@@ -124,7 +125,7 @@ class StoneMeasures:
         down = np.repeat([-stone.turn[2] for stone in self.stones], len(way) + 1, axis=0)
         met, face = skin.grid.cast(np.concatenate(spots), down, leaving=False, reach=FOLD + 2 * tip.max())
         inside = ((down * skin.normals[face]).sum(axis=1) > 0) & (face >= 0)
-        met, inside = met.reshape(len(tip), -1), inside.reshape(len(tip), -1)
+        met, inside = np.nan_to_num(met, posinf=FAR).reshape(len(tip), -1), inside.reshape(len(tip), -1)
         back = np.median(met[:, :-1], axis=1) + BESIDE - [stone.girdle[0] for stone in self.stones]
         behind = tip + BESIDE + met[:, -1] - back
         slot = (inside[:, :-1].mean(axis=1) >= MOSTLY) & ~inside[:, -1] & (behind > 0) & (behind < FOLD)
