@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 ROUND, SHARE = 8, 0.7  # rays up from a stone: on its axis and round it, at this share of its girdle
-CLEAR = 0.01  # mm above the table, where they begin
+CLEAR = 0.01  # mm below the table, where they begin: metal may lie on it
 AWAY = 0.25  # of the size of a piece: nearer its middle a stone looks neither out of it nor into it
 FLAT = 0.5  # a piece not so thick for its breadth has a face and a back
 
@@ -45,15 +45,15 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     far = far.reshape(count, -1)
     best = far.argmin(axis=1)
     rows = np.arange(count)
-    return far[rows, best], owner.reshape(count, -1)[rows, best]
+    return np.maximum(far[rows, best] - CLEAR, 0.0), owner.reshape(count, -1)[rows, best]
 
 
 def over_table(stone: Stone, form: Form) -> Floats:
-    """Spots (ROUND + 1, 3) just above a stone's table, from which to look up."""
+    """Spots (ROUND + 1, 3) just below a stone's table, from which to look up."""
     turn = 2 * np.pi * (np.arange(ROUND) + 0.3) / ROUND
     flat = np.column_stack((np.cos(turn), np.sin(turn), np.zeros(ROUND)))
     own = np.concatenate(([[CLEAR, CLEAR, 0.0]], SHARE * _rim(form.rim, turn) * flat))
-    return np.asarray(stone.world(own + np.array([0.0, 0.0, form.top + CLEAR])))
+    return np.asarray(stone.world(own + np.array([0.0, 0.0, form.top - CLEAR])))
 
 
 def _rim(rim: Floats, turn: Floats) -> Floats:
