@@ -99,8 +99,9 @@ class SourceLines:
         """The line of work whose name alone the line that ``call`` came of says in 'at'; None without."""
         line = self.of(call, None, ()).line
         at = self._clause(line, ["at"])
-        named = at is not None and isinstance(at.value, tree.Name) and line is not None
-        return next(self.named_in(line, {at.value.name}), None) if named else None
+        if line is None or at is None or not isinstance(at.value, tree.Name):
+            return None
+        return next(self.named_in(line, {at.value.name}), None)
 
     def _named_by(self, line: Head) -> Iterator[Head]:
         """The lines of work that the clauses of a line name."""

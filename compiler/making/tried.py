@@ -155,7 +155,9 @@ class _Bench:
     def weighed(self, cure: _Cure) -> _Cure:
         """A cure, the other ways its remark names tried too, as far as tries are left."""
         idle, rest = list(cure.idle), []
-        for way in cure.rest if cure.before is not None else ():
+        if cure.before is None:
+            return cure
+        for way in cure.rest:
             came = self.outcome(cure.of, way, cure.before)
             idle += [way] if came.trouble else []
             rest += [] if came.trouble or came.cure else [way]
@@ -330,8 +332,8 @@ def _told(
         if cure is not None and isinstance(one, Remark):
             yield _cured(one, cure)
         elif _gist(one) not in along:
-            known = failed.get(_gist(one)) if isinstance(one, Remark) else None
-            yield _failed(one, known) if known else one
+            known = failed.get(_gist(one))
+            yield _failed(one, known) if known and isinstance(one, Remark) else one
 
 
 def _failed(one: Remark, tries: Sequence[tuple[Way, _Outcome]]) -> Fault:
