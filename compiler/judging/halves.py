@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from ...lang.words import Word
+from ...lang.words import Kind, Word
 from ..bench.feature import Places
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from .digits import above
+from ..words.lines import OUTLINES
+from .digits import above, rounded_up
+from .figures import figure
+from .services import indices_of
 
 if TYPE_CHECKING:
     from ...lang.bench import Use
@@ -89,6 +92,38 @@ def both_halves(piece: Piece, feature: int) -> list[Half]:
     near = (pair for pair, off in pairs(halves).items() if not above(off, bound))
     found = ([halves[one] for one in pair] for pair in near)
     return next((two for two in found if line in {piece.name_of(half.feature) for half in two}), [])
+
+
+def hollow_of(piece: Piece, half: Half) -> int | None:
+    """The line of a text that hollows what a half is let into; None without one."""
+    use = next(one for one in piece.call(half.feature).within if Role.HALF in one.word.roles)
+    into = set(indices_of(use.arguments["in"].value)) if "in" in use.arguments else set()
+    cuts = (cut.index for cut, call in piece.with_role(Role.OPENS) if not call.within)
+    return next((cut for cut in cuts if into & set(indices_of(piece.call(cut).get("in")))), None)
+
+
+def walled(piece: Piece, cut: int | None, by: float) -> str:
+    """What is written for the walls of a hollow to be so much thicker, mm; "" where its line has no figure."""
+    call, name = (piece.call(cut), piece.name_of(cut)) if cut is not None else (None, "")
+    if call is None:
+        return ""
+    if wall := figure(call, FigureOf.WALL):
+        return f"write {wall[0]} {rounded_up(wall[1] + by)} in the line of {name}"
+    for key in (one for one in OUTLINES if call.given(one)):
+        take, value = call.word.take(key), call.get(key)
+        sides = value if isinstance(value, tuple) else (value,)
+        if take is not None and take.kind in (Kind.LENGTH, Kind.SIZE):
+            return f"write {key} {' x '.join(f'{side - 2 * by:.2f}' for side in sides)} mm in the line of {name}"
+    return ""
+
+
+def walled_alike(piece: Piece, cut: int, by: float) -> str:
+    """The same of a hollow and those that a catch joins it with: its lip fits both."""
+    halves, cuts = [one for one in halves_of(piece) if not is_hinge(one)], [cut]
+    for pair in pairs(halves):
+        both = [hollow_of(piece, halves[k]) for k in pair]
+        cuts += [one for one in both if cut in both and one is not None]
+    return "; then ".join(filter(None, dict.fromkeys(walled(piece, one, by) for one in cuts)))
 
 
 def is_hinge(half: Half) -> bool:

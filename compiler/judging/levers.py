@@ -17,7 +17,7 @@ from ...lang.words import Kind
 from ...stdlib import cuts
 from ..bench.roles import Role
 from .done import heads_of
-from .halves import halves_of, hinged
+from .halves import halves_of, joined
 from .mend import with_edits
 from .moves import WORDS
 from .remark import Edit, Remark
@@ -148,9 +148,9 @@ def _lines(piece: Piece, one: Remark, text: str) -> list[tuple[str, Head]]:
 
 
 def _joined(piece: Piece) -> dict[Span, Container[str]]:
-    """What stays as it is in the lines of castings that a hinge holds together, that their halves meet, by
+    """What stays as it is in the lines of castings that halves of a finding join, that these meet, by
     the heads of these lines: where they stand, and all that a half is let into."""
-    names = {half.casting.rpartition(".")[2] for two in hinged(piece) for half in two[:2] if half.casting}
+    names = {name.rpartition(".")[2] for two in joined(piece) for name in two if name}
     halves = [half for half in halves_of(piece) if half.casting.rpartition(".")[2] in names]
     blocks: list[tree.Line] = [
         one for one in piece.source_lines.heads.values() if one.name is not None and one.name.name in names

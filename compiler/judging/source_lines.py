@@ -106,7 +106,7 @@ class SourceLines:
     def _named_by(self, line: Head) -> Iterator[Head]:
         """The lines of work that the clauses of a line name."""
         values = (clause.value for clause in line.clauses if clause.value is not None)
-        return self.named_in(line, {name for value in values for name in tree.words_in(value)})
+        return self.named_in(line, dict.fromkeys(name for value in values for name in tree.words_in(value)))
 
     def named_in(self, line: Head, names: Iterable[str]) -> Iterator[Head]:
         """The lines of work that ``names`` stand for in a line: of one name the last above it."""

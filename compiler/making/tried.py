@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import OR, Way, told_anew, ways
+from ..judging.done import OR, THEN, Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
@@ -20,12 +20,14 @@ if TYPE_CHECKING:
     from .pipeline import Progress
     from .session import Session
 
-WORK = 150_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
+WORK = 240_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
+ONCE = 1.25  # times as many, of a large piece, that has one try
 PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
+HALVED, STEP = 3, 0.05  # times that a figure found is made less, and to which step, mm
 IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
 STILL, HALTS = "tried, it is not enough", "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
@@ -62,7 +64,7 @@ def tried(built: Built, make: Make) -> Tried:
     if _halted(built.faults) or not bench.open(built.faults):
         return Tried(built)
     cured = list(bench.cures())
-    known = [bench.weighed(one) for one in (*cured, *bench.untold())]
+    known = [bench.weighed(one) for one in (*cured, *bench.untold(cured))]
     told = replace(built, faults=tuple(_told(built.faults, known, bench.failed)))
     now, texts = (cured[-1].after, cured[-1].texts) if cured else (built, bench.texts)
     sound = [one for one in now.faults if _gist(one) not in bench.failed]
@@ -102,7 +104,7 @@ class _Bench:
         self.make, self.built, self.texts = make, built, built.own_texts
         self.whole = max(LEAST, sum(len(part.triangles) for part in built.parts))
         once = self.whole + self.whole // PROBE
-        self.left = once if WORK < once <= 2 * WORK else WORK  # a large piece has one try
+        self.left = once if WORK < once <= ONCE * WORK else WORK
         self.failed: dict[object, list[tuple[Way, _Outcome]]] = {}
         self.alone: list[_Cure] = []
         self.second = False  # what a way out brought is being answered
@@ -117,7 +119,7 @@ class _Bench:
         """Cures one after the other, each tried with those before it: first that by which most goes."""
         told = self.open(self.built.faults)
         self.alone = [cure for one in told if (cure := self.cure(one, self.built, self.texts))]
-        best = max(self.alone, key=lambda cure: len(cure.along), default=None)
+        best = max(self.alone, key=lambda cure: (len(cure.along), -len(THEN.split(cure.said))), default=None)
         in_vain = {(_gist(one), one.seen, one.remedy) for one in told if _gist(one) in self.failed}
         seen: set[object] = set()
         now: Built = self.built
@@ -153,7 +155,8 @@ class _Bench:
             idle += [] if found is not None and found.said == way.said else [way]
             if found is not None:
                 return replace(found, idle=idle, rest=list(named), before=before)
-        return next((found for way, came in near[:1] if (found := self.both(one, way, came, before))), None)
+        found = self.both(one, *near[0], before) if near else None
+        return replace(found, idle=idle) if found else None
 
     def weighed(self, cure: _Cure) -> _Cure:
         """A cure, the other ways its remark names tried too, as far as tries are left."""
@@ -166,9 +169,11 @@ class _Bench:
             rest += [] if came.trouble or came.cure else [way]
         return replace(cure, idle=idle, rest=rest)
 
-    def untold(self) -> Iterator[_Cure]:
-        """Cures that were tried alone, and for which, after others, no tries were left."""
-        return (cure for cure in self.alone if cure.idle or _gist(cure.of) not in self.failed)
+    def untold(self, cured: Sequence[_Cure]) -> Iterator[_Cure]:
+        """Cures that were tried alone, of what does not go along with others."""
+        along = {_gist(other) for cure in cured for other in cure.along}
+        ready = (cure for cure in self.alone if cure.idle or _gist(cure.of) not in self.failed)
+        return (cure for cure in ready if _gist(cure.of) not in along)
 
     def followed(
         self, one: Remark, way: Way, before: Built, start: Mapping[str, str], near: list[tuple[Way, _Outcome]]
@@ -204,12 +209,18 @@ class _Bench:
 
     def outcome(self, one: Remark, way: Way, before: Built, sought: bool = False) -> _Outcome:
         """What comes of a way gone; where it was ``sought``, hints count too."""
-        probe = self.trial(way.texts, one.code)
+        return self.probed(one, way.texts) or self.after(one, way, before, sought)
+
+    def probed(self, one: Remark, texts: Mapping[str, str]) -> _Outcome | None:
+        """What comes of other texts as far as the rule of a remark tells; None where that remark is gone."""
+        probe = self.trial(texts, one.code)
         if probe is None or (stopped := _halted(probe.faults)):
             return _Outcome() if probe is None else _Outcome(trouble=f"{HALTS}: then {_listed(stopped)}")
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
-        if told is not None:
-            return _Outcome([told], trouble=f"{STILL}: then {told.seen}")
+        return None if told is None else _Outcome([told], trouble=f"{STILL}: then {told.seen}")
+
+    def after(self, one: Remark, way: Way, before: Built, sought: bool = False) -> _Outcome:
+        """What comes of a way by which a remark goes."""
         after = self.trial(way.texts)
         if after is None:
             return _Outcome()
@@ -241,8 +252,10 @@ class _Bench:
                 if not lever.least <= value <= lever.most:
                     break
                 new = {**texts, path: lever.at(value, texts[path], path)}
-                way = Way(lever.said(value, texts[path]), new)
-                came = self.outcome(one, way, before, sought=True)
+                came = self.probed(one, new)
+                if came is None:
+                    way = self.least(one, lever, value, texts, path)
+                    came = self.after(one, way, before, sought=True)
                 if came.after is not None and came.left:
                     return self.both(one, way, came, before)
                 if came.cure is not None:
@@ -257,6 +270,19 @@ class _Bench:
                 value = lever.now + far * (value - lever.now)
         return None
 
+    def least(
+        self, one: Remark, lever: Lever, value: float, texts: Mapping[str, str], path: str
+    ) -> Way:
+        """By the value nearest to what a lever is now, of some, by which a remark goes, as one does."""
+        low = lever.now
+        for _ in range(HALVED):
+            middle = round((low + value) / 2 / STEP) * STEP
+            new = {**texts, path: lever.at(middle, texts[path], path)}
+            if min(abs(middle - low), abs(middle - value)) < STEP / 2:
+                break
+            low, value = (low, middle) if self.probed(one, new) is None else (middle, value)
+        return Way(lever.said(value, texts[path]), {**texts, path: lever.at(value, texts[path], path)})
+
     def trial(self, texts: Mapping[str, str], rule: str = "") -> Built | None:
         """The piece of changed texts, judged by all rules or by one; None where it would take more work than
         is left."""
@@ -266,7 +292,7 @@ class _Bench:
         made = self.make(texts, rule)
         if not _halted(made.faults):  # else it was not made
             self.left -= probe if rule else whole
-        return made
+        return None if any(one.code == "rule-not-measured" for one in made.faults) else made
 
 
 def _gist(one: Fault) -> tuple[str, object]:

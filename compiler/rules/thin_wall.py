@@ -11,6 +11,7 @@ from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_past, rounded_up
 from ..judging.figures import figure
+from ..judging.halves import walled_alike
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
@@ -187,7 +188,7 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
         wall = next((one for cut in cuts[:1] if (one := figure(piece.call(cut), FigureOf.WALL))), None)
         if wall:
-            return f"write {wall[0]} {rounded_up(wall[1] + lack)} in the line of {piece.name_of(cuts[0])}"
+            return walled_alike(piece, cuts[0], lack)
         if metal in cuts:
             return f"make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""

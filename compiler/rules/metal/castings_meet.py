@@ -13,7 +13,7 @@ from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
-from ...judging.halves import both_halves, joined
+from ...judging.halves import both_halves, hollow_of, joined, walled
 from ...judging.moves import move
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
@@ -173,7 +173,9 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
     if piece.is_for(told[0], Role.HALF):
         if shorter := _before_a_step(piece, met, told):
             return shorter
-        return f"let {mine} stand {deep} farther in: make the wall of its own half {deep} thicker there"
+        half = next((one for one in both_halves(piece, told[0]) if piece.name_of(one.feature) == mine), None)
+        said = walled(piece, hollow_of(piece, half), met.deep + ROOM) if half is not None else ""
+        return said or f"let {mine} stand {deep} farther in: make the wall of its own half {deep} thicker there"
     return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
 
 

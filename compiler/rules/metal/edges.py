@@ -102,9 +102,9 @@ def weak_joint(piece: Piece) -> Iterator[Verdict]:
 
 def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     """As deep as all joints of the line want it that look the same way."""
-    wanted = f"{bound * joint.neck.section:.2g} mm2"
+    wanted = bound * joint.neck.section
     if joint.deeper is None:
-        return _fillet(piece, joint, bound * joint.neck.section)
+        return _fillet(piece, joint, wanted)
     way, every = joint.deeper[1], piece.call(joint.feature).get("every")
     steps = every if isinstance(every, tuple) else (every,)
     if joint.feature == joint.other and len(steps) == 1 and steps[0]:  # copies of one line
@@ -116,12 +116,13 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
         both = [half.feature for half in halves]
         moved = told_alike(piece, both, (1.05 * deep + 0.02) * np.array(way))
         names = " and ".join(piece.name_of(one) for one in both)
-        return f"move {names} {moved}" if moved else _fillet(piece, joint, bound * joint.neck.section)
+        return f"move {names} {moved}" if moved else _fillet(piece, joint, wanted)
     mover = lead(piece, joint.feature)
-    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other)
+    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other, np.array(joint.neck.at))
     name = "it" if mover == joint.feature else piece.name_of(mover)
     verb = "sink" if moved.endswith(("deeper", "inward")) else "move"
-    return f"{verb} {name} {moved}, or lay {wanted} of metal in the joint"
+    more = "or set its copies closer" if joint.feature == joint.other else f"or {_fillet(piece, joint, wanted)}"
+    return f"{verb} {name} {moved}; {more}"
 
 
 def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:

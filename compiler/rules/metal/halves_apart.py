@@ -12,7 +12,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.bound import Bound
 from ...judging.digits import above, below, least, mm, most, place, rounded_up
-from ...judging.halves import Half, bodies_named, halves_of, is_hinge, pairs, room_of
+from ...judging.halves import Half, bodies_named, halves_of, hollow_of, is_hinge, pairs, room_of, walled
 from ...judging.moves import told
 from ...judging.rule import Level, Verdict
 
@@ -86,7 +86,7 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
                 two.feature,
                 f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall",
                 least(mm(bound)),
-                _to_hold(fixed, moved, across, " and ".join(piece.name_of(k.feature) for k in (one, two))),
+                _to_hold(piece, fixed, moved, one, two),
                 held,
                 bound,
                 keys=("bump", "gap", "reach"),
@@ -95,19 +95,31 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _to_hold(fixed: Manifold, moved: Manifold, across: Floats, named: str) -> str:
-    """What lets a lip snap into the wall of the other half, which lies some way ``across`` from it, of two
-    halves as they are ``named``."""
+def _to_hold(piece: Piece, fixed: Manifold, moved: Manifold, one: Half, two: Half) -> str:
+    """What lets a lip snap into the wall of the other half, of two halves with the metal beside them."""
+    across, halves = one.frame[:, 0], sorted((one, two), key=lambda half: _is_dimple(piece, half))
     sides = ((far, side) for far in ASIDE for side in (far, -far))
     met = (far for far, side in sides if (fixed ^ moved.translate(side * across)).volume() > NOTHING)
     aside = next(met, 0.0)
     if aside <= PLAY:
+        named = " and ".join(piece.name_of(half.feature) for half in (one, two))
         hold = f"in the lines of {named} leave bump and gap out: such as hold are taken"
         return f"{hold}; or make reach larger in both"
+    wall, other = (
+        walled(piece, hollow_of(piece, half), by)
+        for half, by in zip(halves, (FITS - aside, aside - FITS), strict=True)
+    )
     return (
+        f"the lip stands {mm(aside)} off the wall it is to snap into: {other or wall}; or {wall}" if wall else
         f"the lip stands {mm(aside)} off the wall it is to snap into: make the hollow of its own half "
         f"{rounded_up(aside - FITS)} wider on that side, or the wall of the other half as much thicker"
     )
+
+
+def _is_dimple(piece: Piece, half: Half) -> bool:
+    """Whether a half is the one that the lip snaps into."""
+    use = next(one for one in piece.call(half.feature).within if Role.HALF in one.word.roles)
+    return "other" in use.arguments and bool(use.arguments["other"].value)
 
 
 def _beside_catch(piece: Piece, half: Half, *both: Half) -> Manifold:
