@@ -22,12 +22,14 @@ from .remark import Edit, Remark
 
 VERB = (
     "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill|cut|give|join|bring|use|"
-    "tie|solder|open"
+    "tie|solder|open|change"
 )
 OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 SIDE = "right|left|up|down|out|inward"
 STEP = re.compile(rf"(\d[\d.]*) mm (?:to the )?({SIDE})\b")
+PUT = re.compile(r": write ((?:(?:over-finger|right|left|up|down|out|inward) -?\d[\d.]* mm(?:, )?)+) in its line")
+PUT_STEP = re.compile(r"([a-z-]+) (-?\d[\d.]* mm)")
 THERE = re.compile(r"in its line that is '([^']+)'")
 THERE_STEP = re.compile(rf"({SIDE}) (\d[\d.]*) mm\b")
 QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
@@ -174,8 +176,11 @@ class _Reader:
             return
         words = re.split(r", (?:or|so that|away|off)|; ", said[found.start() :])[0]
         steps = [(word, figure) for figure, word in STEP.findall(words)]
+        put = PUT.search(said)
         for name in filter(None, found.groups()):
-            for word, figure in THERE_STEP.findall(there[1]) if there else steps:
+            for key, figure in PUT_STEP.findall(put[1]) if put else ():
+                yield from self._edit(self._line(name), key, figure, "exact")
+            for word, figure in () if put else THERE_STEP.findall(there[1]) if there else steps:
                 yield from self._edit(self._line(name), word, f"{figure} mm", "more")
 
     def _raised(self, said: str) -> Iterator[Edit]:

@@ -103,7 +103,7 @@ def hollow_of(piece: Piece, half: Half) -> int | None:
 
 
 def walled(piece: Piece, cut: int | None, by: float) -> str:
-    """What is written for the walls of a hollow to be so much thicker, mm; "" where its line has no figure."""
+    """What is written for the walls of a hollow to be so much thicker, mm; "" where none says so."""
     call, name = (piece.call(cut), piece.name_of(cut)) if cut is not None else (None, "")
     if call is None:
         return ""
@@ -113,7 +113,8 @@ def walled(piece: Piece, cut: int | None, by: float) -> str:
         take, value = call.word.take(key), call.get(key)
         sides = value if isinstance(value, tuple) else (value,)
         if take is not None and take.kind in (Kind.LENGTH, Kind.SIZE):
-            return f"write {key} {' x '.join(f'{side - 2 * by:.2f}' for side in sides)} mm in the line of {name}"
+            size = " x ".join(f"{side - 2 * by:.2f}" for side in sides)
+            return f"write {key} {size} mm in the line of {name}"
     return ""
 
 

@@ -30,10 +30,12 @@ PATTERNS = *SPREAD, "circle", "both-sides"  # by which copies look different way
 
 
 class Move(NamedTuple):
-    """A move as it is said, '0.20 mm right and 0.20 mm up', and what it comes to in the piece (3,), mm."""
+    """A move as it is said, '0.20 mm right and 0.20 mm up', what it comes to in the piece (3,), mm, and the
+    clauses of its line as they then stand, where they are plain figures."""
 
     said: str
     by: Floats
+    clauses: str
 
     @property
     def in_piece(self) -> str:
@@ -45,6 +47,8 @@ class Move(NamedTuple):
     @property
     def in_line(self) -> str:
         """The move as the clauses of the line, which goes by its own place."""
+        if self.clauses:
+            return f"write {self.clauses} in its line"
         steps = (step.rpartition(" ") for step in self.said.split(" and "))
         return f"in its line that is '{', '.join(f'{word} {far}' for far, _, word in steps)}'"
 
@@ -71,7 +75,24 @@ def move(
         local = np.where(np.abs(local) > MOSTLY, np.sign(local), 0.0)
     steps = np.array([float(rounded_up(abs(step) * far).split()[0]) * np.sign(step) for step in local])
     steps[np.abs(local) <= (0.0 if onto else SLIGHT)] = 0.0
-    return Move(_steps(steps), axes @ steps)
+    return Move(_steps(steps), axes @ steps, _clauses(piece, feature, _steps(steps)))
+
+
+def _clauses(piece: Piece, feature: int, said: str) -> str:
+    """The placing clauses of a line with a move in them, 'right 0.40 mm, up 1.00 mm'; "" where they are no
+    plain figures."""
+    line = piece.source_lines.of(piece.call(feature), None, ()).line
+    now = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
+    written = []
+    for far, _, word in (step.rpartition(" mm ") for step in said.split(" and ")):
+        key = "over-finger" if word in WORDS[2] and "over-finger" in now else word
+        key = OPPOSITE[word] if key == word and OPPOSITE[word] in now and word not in now else key
+        sign = -1.0 if key == OPPOSITE[word] or (key != word and word == "inward") else 1.0
+        value = now.get(key)
+        if key in now and not (isinstance(value, tree.Number) and value.unit == "mm"):
+            return ""
+        written.append(f"{key} {mm((value.value if isinstance(value, tree.Number) else 0.0) + sign * float(far))}")
+    return ", ".join(written)
 
 
 def _steps(way: Floats) -> str:

@@ -205,7 +205,10 @@ class _Bench:
         if found is None or _fresh(before.faults, found.after.faults, hints=False):
             return None
         gone = _gone(before.faults, found.after.faults, one)
-        return _Cure(one, f"{way.said}; then {found.said}", found.texts, found.after, gone)
+        start, end = before.own_texts, found.texts
+        twice = _lines(start, way.texts) & _lines(way.texts, end)
+        said = _written(start, end) if twice else f"{way.said}; then {found.said}"
+        return _Cure(one, said, end, found.after, gone)
 
     def outcome(self, one: Remark, way: Way, before: Built, sought: bool = False) -> _Outcome:
         """What comes of a way gone; where it was ``sought``, hints count too."""
@@ -342,6 +345,15 @@ def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
                     where = f"line {first + k + 1} as" if first + k < last else "below the last line"
                     said.append(f"write {where}: {line.strip()}")
     return ", and ".join(said)
+
+
+def _lines(old: Mapping[str, str], new: Mapping[str, str]) -> set[tuple[str, int]]:
+    """The lines, by path and number, that are not as they were."""
+    return {
+        (path, k) for path in new
+        for k, (was, line) in enumerate(zip(old[path].splitlines(), new[path].splitlines(), strict=False))
+        if was != line
+    }  # fmt: skip
 
 
 def _listed(faults: Sequence[Fault]) -> str:

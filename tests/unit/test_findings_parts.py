@@ -290,7 +290,7 @@ def test_a_loop_is_moved_along_a_rim_that_bends_away(eye: str) -> None:
     told = [fault for fault in built(MOON.format("") + eye).faults if fault.code in ("leans", "thin-loop")]
     assert [fault.code for fault in told] == ["leans"]
     assert told[0].span.line == 3 and told[0].remedy is not None
-    said = told[0].remedy.partition("in its line that is '")[2].partition("'")[0]
+    said = told[0].remedy.partition(": write ")[2].partition(" in its line")[0]
     cured = built(MOON.format(f"{said}, ") + eye)
     still = [fault for fault in cured.faults if fault.code in ("leans", "loose-piece", "thin-loop")]
     assert not [fault for fault in still if "eye" not in fault.message], said

@@ -118,7 +118,8 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
         names = " and ".join(piece.name_of(one) for one in both)
         return f"move {names} {moved}" if moved else _fillet(piece, joint, wanted)
     mover = lead(piece, joint.feature)
-    moved = told(piece, mover, (1.05 * deep + 0.02) * np.array(way), "deeper", joint.other, np.array(joint.neck.at))
+    by = (1.05 * deep + 0.02) * np.array(way)
+    moved = told(piece, mover, by, "deeper", joint.other, np.array(joint.neck.at))
     name = "it" if mover == joint.feature else piece.name_of(mover)
     verb = "sink" if moved.endswith(("deeper", "inward")) else "move"
     more = "or set its copies closer" if joint.feature == joint.other else f"or {_fillet(piece, joint, wanted)}"
