@@ -28,7 +28,7 @@ OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|wha
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 SIDE = "right|left|up|down|out|inward"
 STEP = re.compile(rf"(\d[\d.]*) mm (?:to the )?({SIDE})\b")
-PUT = re.compile(r": write ((?:(?:over-finger|right|left|up|down|out|inward) -?\d[\d.]* mm(?:, )?)+) in its line")
+PUT = re.compile(rf": write ((?:(?:over-finger|{SIDE}) -?\d[\d.]* mm(?:, )?)+) in its line")
 PUT_STEP = re.compile(r"([a-z-]+) (-?\d[\d.]* mm)")
 THERE = re.compile(r"in its line that is '([^']+)'")
 THERE_STEP = re.compile(rf"({SIDE}) (\d[\d.]*) mm\b")

@@ -78,20 +78,21 @@ def move(
     return Move(_steps(steps), axes @ steps, _clauses(piece, feature, _steps(steps)))
 
 
-def _clauses(piece: Piece, feature: int, said: str) -> str:
+def _clauses(piece: Piece, feature: int, steps: str) -> str:
     """The placing clauses of a line with a move in them, 'right 0.40 mm, up 1.00 mm'; "" where they are no
     plain figures."""
     line = piece.source_lines.of(piece.call(feature), None, ()).line
     now = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
     written = []
-    for far, _, word in (step.rpartition(" mm ") for step in said.split(" and ")):
+    for far, _, word in (step.rpartition(" mm ") for step in steps.split(" and ")):
         key = "over-finger" if word in WORDS[2] and "over-finger" in now else word
         key = OPPOSITE[word] if key == word and OPPOSITE[word] in now and word not in now else key
         sign = -1.0 if key == OPPOSITE[word] or (key != word and word == "inward") else 1.0
         value = now.get(key)
         if key in now and not (isinstance(value, tree.Number) and value.unit == "mm"):
             return ""
-        written.append(f"{key} {mm((value.value if isinstance(value, tree.Number) else 0.0) + sign * float(far))}")
+        said = value.value if isinstance(value, tree.Number) else 0.0
+        written.append(f"{key} {mm(said + sign * float(far))}")
     return ", ".join(written)
 
 

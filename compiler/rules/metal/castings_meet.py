@@ -175,7 +175,7 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
             return shorter
         half = next((one for one in both_halves(piece, told[0]) if piece.name_of(one.feature) == mine), None)
         said = walled(piece, hollow_of(piece, half), met.deep + ROOM) if half is not None else ""
-        return said or f"let {mine} stand {deep} farther in: make the wall of its own half as much thicker there"
+        return said or f"let {mine} stand {deep} farther in: make the wall of its half as much thicker there"
     return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
 
 

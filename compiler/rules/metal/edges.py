@@ -122,8 +122,8 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     moved = told(piece, mover, by, "deeper", joint.other, np.array(joint.neck.at))
     name = "it" if mover == joint.feature else piece.name_of(mover)
     verb = "sink" if moved.endswith(("deeper", "inward")) else "move"
-    more = "or set its copies closer" if joint.feature == joint.other else f"or {_fillet(piece, joint, wanted)}"
-    return f"{verb} {name} {moved}; {more}"
+    more = "set its copies closer" if joint.feature == joint.other else _fillet(piece, joint, wanted)
+    return f"{verb} {name} {moved}; or {more}"
 
 
 def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
