@@ -59,9 +59,11 @@ def built_and_tried(
 
 def tried(built: Built, make: Make) -> Tried:
     """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
-    small enough for; none where a fault of its text left lines of it out."""
+    small enough for; where faults of its text left lines of it out, of these alone."""
     bench = _Bench(make, built)
-    if _halted(built.faults) or not bench.open(built.faults):
+    if _halted(built.faults):
+        return Tried(replace(built, faults=tuple(bench.righted())))
+    if not bench.open(built.faults):
         return Tried(built)
     cured = list(bench.cures())
     known = [bench.weighed(one) for one in (*cured, *bench.untold(cured))]
@@ -114,6 +116,29 @@ class _Bench:
         """The faults and warnings of bench rules, the gravest first."""
         found = [one for one in faults if isinstance(one, Remark) and one.level is not Level.HINT]
         return sorted(found, key=lambda one: list(Level).index(one.level))
+
+    def righted(self) -> Iterator[Fault]:
+        """The faults of a piece that was not made, those of its text told without ways that leave them or bring
+        others, where another does neither."""
+        left = _halted(self.built.faults)[:MOST]
+        for one in self.built.faults:
+            yield self.right(one) if one in left else one
+
+    def right(self, one: Fault) -> Fault:
+        """A fault of a text with the first way that rights it told first; as it is, where that is so."""
+        idle: list[Way] = []
+        for way in ways(one, self.texts):
+            after = self.trial(way.texts)
+            if after is None:
+                return one
+            known = {_gist(other) for other in self.built.faults} - {_gist(one)}
+            stopped = [other for other in _halted(after.faults) if _gist(other) not in known]
+            if not stopped:
+                return replace(one, remedy=told_anew(one.remedy or "", way.said, {}, idle)) if idle else one
+            if not idle:
+                found = f"{HALTS}: then {_listed(stopped)}"
+            idle.append(way)
+        return replace(one, then=found) if idle else one
 
     def cures(self) -> Iterator[_Cure]:
         """Cures one after the other, each tried with those before it: first that by which most goes."""
@@ -397,7 +422,7 @@ def _saying(one: Remark, remedy: str) -> Remark:
 def _cured(one: Remark, cure: _Cure) -> Fault:
     along = [other for other in cure.along if isinstance(other, Remark)]
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
-    one = _saying(one, told_anew(one.remedy or "", cure.said, cure.texts, cure.idle))
+    one = _saying(one, told_anew(cure.of.remedy or "", cure.said, cure.texts, cure.idle))
     then = "the first tried, it is gone" if cure.rest else "tried, it is gone"
     then += f", and gone with it: {_listed(along)}" if along else ""
     return replace(one, level=level, then=then)
