@@ -3,9 +3,9 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
-``in the lines of NAME and NAME`` what is written or left out in each; what is done together is joined by
-``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
-itself is followed to the letter (``lang.follow``)."""
+``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
+together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
+fault of the text itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -39,6 +39,8 @@ OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
 LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'?(?: and '?([a-z-]+)'?)? out")
 THEN = re.compile(r"; then ")
 IN_LINES = re.compile(r"\bin the lines of ([a-z][\w.-]*) and ([a-z][\w.-]*) (.+)")
+IN_BOTH = re.compile(r"\b(write .+?|leave .+? out),? in both(?: halves)?$")
+TURNED = re.compile(r"\bturn the place of both halves by (\d[\d.]* deg) (more|less)")
 EACH = re.compile(rf" and (?=(?:{VERB})\b)")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
 ON = re.compile(r"\bwrite (on|next-to|at|behind) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
@@ -101,8 +103,9 @@ def done(text: str, one: Fault) -> str | None:
 def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     assert one.span is not None
     if not isinstance(one, Remark):
-        new = followed(text, one) if first else None
-        if new is not None or not ON.search(said):
+        both = IN_BOTH.search(said) or TURNED.search(said)
+        new = followed(text, one) if first and not both else None
+        if new is not None or not (both or ON.search(said)):
             return new
     elif first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
@@ -130,16 +133,30 @@ class _Reader:
     def edits(self, said: str) -> Iterator[Edit]:
         """Each clause that changes, of all that is done together."""
         for part in THEN.split(said):
-            lines = IN_LINES.search(part)
-            if lines is None:
+            own, lines, both = self.own, IN_LINES.search(part), IN_BOTH.search(part)
+            if turned := TURNED.search(part):
+                yield from self._turned(turned[1] if turned[2] == "more" else f"-{turned[1]}")
+            elif lines is None and both is None:
                 yield from self._done(part)
-                continue
-            own = self.own
-            for name in lines[1], lines[2]:
-                self.own = self._found(name)
-                for act in EACH.split(lines[3]):
-                    yield from self._done(act)
-            self.own = own
+            else:
+                heads = [self._found(lines[1]), self._found(lines[2])] if lines else self._alike()
+                for self.own in heads:
+                    for act in EACH.split(lines[3] if lines else both[1]):
+                        yield from self._done(act)
+                self.own = own
+
+    def _alike(self) -> list[Head | None]:
+        """The lines of the word of the remark's own line."""
+        word = self.own.word if isinstance(self.own, tree.Feature) else None
+        heads = (one for one in self.heads.values() if isinstance(one, tree.Feature))
+        return [one for one in heads if word is not None and one.word.name == word.name]
+
+    def _turned(self, far: str) -> Iterator[Edit]:
+        """The spots that the remark's own line stands at, turned further."""
+        for clause in self.own.clauses if self.own is not None else ():
+            if clause.key.name == "at" and isinstance(clause.value, tree.Name):
+                head = self._found(clause.value.name)
+                yield from self._edit(head, "turn", far, "grown" if self._says(head, "turn") else "exact")
 
     def _done(self, said: str) -> Iterator[Edit]:
         """Each clause that changes: first of the forms that are there."""

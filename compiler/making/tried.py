@@ -118,8 +118,7 @@ class _Bench:
         return sorted(found, key=lambda one: list(Level).index(one.level))
 
     def righted(self) -> Iterator[Fault]:
-        """The faults of a piece that was not made, those of its text told without ways that leave them or bring
-        others, where another does neither."""
+        """The faults of a piece that was not made, with what came of the ways of those of its text."""
         left = _halted(self.built.faults)[:MOST]
         for one in self.built.faults:
             yield self.right(one) if one in left else one
@@ -135,8 +134,11 @@ class _Bench:
             stopped = [other for other in _halted(after.faults) if _gist(other) not in known]
             if not stopped:
                 return replace(one, remedy=told_anew(one.remedy or "", way.said, {}, idle)) if idle else one
+            if all(other.code != one.code for other in stopped):
+                return one  # it may have been read amiss
             if not idle:
-                found = f"{HALTS}: then {_listed(stopped)}"
+                still = any(_gist(other) == _gist(one) for other in stopped)
+                found = STILL if still else f"tried, it goes, but another comes: {_listed(stopped)}"
             idle.append(way)
         return replace(one, then=found) if idle else one
 
