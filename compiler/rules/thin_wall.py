@@ -224,9 +224,9 @@ def _broader(call: Call, figure: float, wanted: float, lacks: str) -> str:
     """What broadens a flat body where its outline leaves little: the strokes of letters, the points of a
     star, the horns of a crescent; else the outline itself."""
     if call.given("letters"):
-        if call.get("style") == "block" or call.given("font"):
-            return f"say 'tall {rounded_up(call.get('tall') * wanted / max(figure, 0.01))}'"
-        return "say 'style block', whose strokes are all of one width, or take larger letters"
+        tall = f"say 'tall {rounded_up(call.get('tall') * wanted / max(figure, 0.01))}'"
+        block = "say 'style block', whose strokes are all of one width; or "
+        return tall if call.get("style") == "block" or call.given("font") else f"{block}{tall}"
     if call.given("star") or call.given("crescent"):
         return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
     return f"make it {lacks} wider there"

@@ -157,6 +157,49 @@ def test_halves_that_are_shut_are_not_moved_apart():
     assert found.remedy == "write round 16.48 mm in the line of base.well" and found.then == "tried, it is gone"
 
 
+def test_remedies_are_worked_out_for_what_is_told_alone(monkeypatch):
+    """Six cups, one bail in each: the way off its stone is looked for once, not for each cup in each trial."""
+    asked = []
+    off = stone_metal.off_the_stone
+    monkeypatch.setattr(stone_metal, "off_the_stone", lambda *told: asked.append(told) or off(*told))
+    text = "stone six: round 3 mm, gem garnet, circle 6, radius 4 mm\ncollet cups: for six\nbail eye: at top of cups\n"
+    found = build("p.posy", files=Texts({"p.posy": text})).faults
+    (one,) = (one for one in found if one.code == "stone-in-metal")
+    assert one.count == 6 and one.remedy and len(asked) == 1
+    untold = build("p.posy", files=Texts({"p.posy": text}), told=False).faults
+    assert {one.code for one in untold} == {one.code for one in found} and len(asked) == 1
+
+
+def test_a_figure_sought_is_the_least_that_cures():
+    """A fitted band whose bearings lie too near its edges: 2.4 mm wide does, where 2.8 was found first."""
+    text = "band ring: finger us 6, wide 2 mm, thick 1.8 mm, profile d\n" \
+        "stone melee: round 1.3 mm, gem diamond, inward 0.15 mm, along around of ring, gap 0.25 mm, stretch -18 % to 18 %\n" \
+        "bead-set grains: for melee, in ring\n"
+    (one,) = told(text).values()
+    wide = float(re.search(r"write wide ([\d.]+) mm", one.remedy)[1])
+    assert one.code == "thin-beside" and one.then.startswith("tried, it is gone")
+    less = build("p.posy", files=Texts({"p.posy": text.replace("wide 2 mm", f"wide {wide - 0.15:.2f} mm")})).faults
+    assert [same for same in less if same.code == "thin-beside"]
+
+
+LEAF = """spots axis: left 11 mm, turn 90 deg
+casting base
+  plate shell: heart 24 x 24 mm, upright, thick 2.8 mm, inward 2.8 mm
+  hinge half: at axis, in shell, long 8 mm, pin-in
+  locket-catch snap: at right of shell, in shell, reach 1.3 mm
+"""
+
+
+@pytest.mark.parametrize(("remedy", "old", "new"), [
+    ("turn the place of both halves by 24 deg more: the edge runs so there", "turn 90 deg", "turn 114.00 deg"),
+    ("write reach 1.5 mm, bump 0.3 mm in both halves", "reach 1.3 mm", "reach 1.5 mm, bump 0.3 mm"),
+])  # fmt: skip
+def test_what_is_said_of_both_halves_is_done(remedy, old, new):
+    heads = {line.word.name: line.head for line in parse(LEAF, "p.posy")[0].lines[1].body}
+    line = heads["hinge" if "turn" in remedy else "locket-catch"]
+    assert done(LEAF, Fault("expectation", "", line, remedy=remedy)) == LEAF.replace(old, new)
+
+
 def test_of_a_cured_remark_no_way_is_told_that_is_none_and_none_twice():
     idle = [Way("move a 1 mm right", {"p": "a"}), Way("make it 2.17 mm tall", {"p": "b"})]
     remedy = "move a 1 mm right, or make it 2.17 mm tall, or say 'style heavy'"

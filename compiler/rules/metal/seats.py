@@ -12,15 +12,17 @@ from ...bench.roles import FigureOf, Role
 from ...judging.digits import above, below, least, mm, place, rounded_up
 from ...judging.figures import figure
 from ...judging.forms import COUNT, UNDER
+from ...judging.moves import move
 from ...judging.remedies import deeper, wider
 from ...judging.rule import Mend, Verdict
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
 if TYPE_CHECKING:
-    from ...judging.forms import Form, Surround
+    from ...judging.forms import Form, Spot, Surround
     from ...judging.piece import Piece
 
+AIR = 0.01  # mm, that what is moved off stands farther than it has to
 SPARE = 0.15  # mm, to spare below a bearing
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
@@ -78,6 +80,19 @@ def _toward_its_like(piece: Piece, stone: int, around: Surround) -> bool:
     return bool((ways[1:] @ ways[0] > TOWARD).any())
 
 
+def _farther_off(piece: Piece, stone: int, spot: Spot, lack: float) -> str:
+    """What brings a cut ``lack`` mm farther off a stone: the one or the other moved as its line says it."""
+    stands, cut, line = piece.stones.frames[stone], spot.owner, int(piece.stones.line[stone])
+    way = np.array(spot.at) - stands[:, 3]
+    way -= (way @ stands[:, 2]) * stands[:, 2]
+    by = (lack + AIR) * way / np.linalg.norm(way)
+    moves = [(piece.name_of(one), move(piece, one, far)) for one, far in ((cut, by), (line, -by))]
+    said = [f"move {name} {moved.in_piece}" for name, moved in moves if moved is not None]
+    name = piece.name_of(cut)
+    said = said or [f"move {name} {rounded_up(lack)} off the stone"]
+    return "; or ".join([*said, f"make {name} smaller"])
+
+
 def thin_beside(piece: Piece) -> Iterator[Verdict]:
     """The wall of a seat, measured outward from the girdle."""
     for stone, around in enumerate(piece.stone_measures.surrounds):
@@ -93,7 +108,7 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
             remedy, mend = f"make {body} wider", None
             cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
             if cut:
-                remedy = f"move {body} {rounded_up(bound - spot.figure)} off the stone, or make it smaller"
+                remedy = _farther_off(piece, stone, spot, bound - spot.figure)
             elif spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
                 remedy, mend = wider(piece, spot.owner, stone, bound - spot.figure)
             yield Verdict(
