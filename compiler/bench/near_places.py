@@ -30,6 +30,7 @@ STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
 WALL = 2.0  # mm from a girdle, nearer than that an end is the setting's own
 GOES_IN = 0.6  # mm an end falls back behind its place, at most, where a loop is still rooted on it
+OVER = 0.25  # mm, nearer than that to over the middle of the weight an end stays
 HALF_ROOT = 0.25  # mm of metal below the middle of a root, at least
 ROUND = 96  # spots round a girdle
 RAY = 16.0  # mm, how far another stone is looked for
@@ -229,7 +230,8 @@ def rooted(stones: Sequence[StoneSet], corners: Corners, frames: np.ndarray) -> 
             if min(now, below) < -GOES_IN:
                 break
             deep, out = height, now
-        found[k] = fr.compose(frame[None], fr.shifted(min(out, 0.0), 0.0, deep))[0]
+        if deep < -OVER:
+            found[k] = fr.compose(frame[None], fr.shifted(min(out, 0.0), 0.0, deep))[0]
     return fr.rounded(found)
 
 

@@ -22,7 +22,7 @@ from .hung import openings
 from .near_places import half_way, overhang, rooted
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
-from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
+from .settled import above_hole, hole_behind, is_of, over_holes, right_away, settled, settled_lines
 from .sides import SIDES, claws_round, is_one, lumps, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
@@ -112,6 +112,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             frames = rooted(made.stones, np.concatenate(metal), thing.frames)
             moved = float(((thing.frames - frames)[:, :, 3] * frames[:, :, 2]).sum(axis=1).max(initial=0.0))
             return replace(thing, frames=frames, figures={"moved": np.full(len(frames), moved)}), None
+        if attribute == "above-hole":
+            return replace(thing, frames=above_hole(made.steps[-1], thing.frames)), None
         if attribute == "metal":
             value = _metal_at(thing, made)
             return value, None if value else Missing(why="there is no metal yet, above this line")
@@ -470,7 +472,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    asked = "count", "right", "up", "out", "hole", "overhang", "half-way", "root"
+    asked = "count", "right", "up", "out", "hole", "overhang", "half-way", "root", "above-hole"
     return None, Missing("a place", (*places.figures, *asked))
 
 
