@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
+BEFORE = tuple(np.arange(-4.9, 0.0, 0.15).tolist())  # mm, before a place, where metal that stands out is looked for
 MID = 0.8  # mm, no farther into metal beside an opening a loop is rooted
 HEAD = 5.0  # mm, a head in a tray stands no farther out behind it; a post does
 
@@ -71,14 +72,16 @@ def above_hole(steps: Sequence[Step], frames: np.ndarray) -> np.ndarray:
     for k, frame in enumerate(frames):
         if below_cuts(left, fr.compose(frame[None], fr.shifted(out=BEHIND)))[0, 0] < WITHIN[-1]:
             continue
-        for deep in WITHIN:
-            up = fr.compose(frame[None], fr.compose(fr.shifted(out=-deep), fr.turned(0, 90.0)))
-            into, out = below_cuts(left, up)[0]
-            if np.isfinite(out):
-                there = fr.compose(frame[None], fr.shifted(up=into + min((out - into) / 2, MID)))
-                face = below_cuts(left, fr.compose(there, fr.shifted(out=HEAD)))[0, 0] - HEAD
-                found[k] = fr.compose(there, fr.shifted(out=-face if abs(face) < WITHIN[-1] else 0.0))[0]
-                break
+        levels = fr.compose(frame[None], np.concatenate([fr.shifted(out=-deep) for deep in (*BEFORE, *WITHIN)]))
+        spans = below_cuts(left, fr.compose(levels, fr.turned(0, 90.0)))
+        ends = spans[len(BEFORE):][np.isfinite(spans[len(BEFORE):, 1])]
+        # What stands out behind nearer than the end of the opening, as the rails of a head in its tray.
+        near = spans[spans[:, 1] <= ends[0, 1]] if len(ends) else ends
+        if len(near):
+            into, out = near[0]
+            there = fr.compose(frame[None], fr.shifted(up=into + min((out - into) / 2, MID)))
+            face = below_cuts(left, fr.compose(there, fr.shifted(out=HEAD)))[0, 0] - HEAD
+            found[k] = fr.compose(there, fr.shifted(out=-face if np.isfinite(face) else 0.0))[0]
     return fr.rounded(found)
 
 
