@@ -200,7 +200,8 @@ def _girdles(stones: Sequence[StoneSet], place: np.ndarray) -> Iterator[Floats]:
 
 def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
     """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
-    within BESIDE of it and LOOP before or behind; less by what a loop bows away from a girdle above or below it; FAR where none is."""
+    within BESIDE of it and LOOP before or behind; less by what a loop bows away from a girdle above or below
+    it; FAR where none is."""
     found = FAR
     for place in frames:
         for own in _girdles(stones, place):
@@ -218,7 +219,7 @@ def rooted(stones: Sequence[StoneSet], corners: Corners, frames: np.ndarray) -> 
     for k, frame in enumerate(frames):
         girdles = np.concatenate([np.zeros((0, 3)), *_girdles(stones, frame)])
         near = (girdles[:, 0] < 0) & (np.abs(girdles) < (WALL, BESIDE, 2 * LOOP)).all(axis=1)
-        if not near.any():
+        if not near.any() or not len(corners):
             continue
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
         weigh = np.linalg.det(own)

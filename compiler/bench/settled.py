@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
-BEFORE = tuple(np.arange(-4.9, 0.0, 0.15).tolist())  # mm, before a place, where metal that stands out is looked for
+# mm, before a place, where metal that stands out is looked for
+BEFORE = tuple(np.arange(-4.9, 0.0, 0.15).tolist())
 MID = 0.8  # mm, no farther into metal beside an opening a loop is rooted
 HEAD = 5.0  # mm, a head in a tray stands no farther out behind it; a post does
 
@@ -66,13 +67,15 @@ def hole_behind(steps: Sequence[Step], frames: np.ndarray) -> float:
 
 def above_hole(steps: Sequence[Step], frames: np.ndarray) -> np.ndarray:
     """Places (n, 3, 4) that look out of an opening, as at the back of a head, moved up along their y to the
-    middle of the metal that ends it there, onto the face of that; others, with metal close behind, as they are."""
+    middle of the metal that ends it there, onto the face of that; others, with metal close behind, as they
+    are."""
     left = [_lessened(one) for one in lumps(steps, None, lambda _: True)]
     found = frames.copy()
     for k, frame in enumerate(frames):
         if below_cuts(left, fr.compose(frame[None], fr.shifted(out=BEHIND)))[0, 0] < WITHIN[-1]:
             continue
-        levels = fr.compose(frame[None], np.concatenate([fr.shifted(out=-deep) for deep in (*BEFORE, *WITHIN)]))
+        deeps = np.concatenate([fr.shifted(out=-deep) for deep in (*BEFORE, *WITHIN)])
+        levels = fr.compose(frame[None], deeps)
         spans = below_cuts(left, fr.compose(levels, fr.turned(0, 90.0)))
         ends = spans[len(BEFORE):][np.isfinite(spans[len(BEFORE):, 1])]
         # What stands out behind nearer than the end of the opening, as the rails of a head in its tray.

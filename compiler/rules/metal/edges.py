@@ -217,8 +217,8 @@ def _off_axis(line: Line) -> float:
 
 
 def _filed(piece: Piece, owners: Iterable[int]) -> str:
-    """How an edge is eased that comes of work to be finished by hand in any case: of the foot of a head fitted
-    to a finger, or of a hole that a setting drills through wire."""
+    """How an edge is eased that comes of work to be finished by hand in any case: of the foot of a head
+    fitted to a finger, or of a hole that a setting drills through wire."""
     cuts = [one for one in owners if one >= 0 and piece.is_for(one, Role.CUT) and piece.call(one).within]
     for one in cuts:
         fits = piece.call(one).get("of")

@@ -37,7 +37,7 @@ ENDWISE = 30.0  # degrees from a quarter turn, within which what hangs lengthwis
 SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 SPOTS, LEVEL_BY = 96, 0.02  # round a girdle, and mm of how finely it is traced
-ONE_END = 0.015  # of a stone's length, how far the middle of its girdle lies from the middle of it, of one point
+ONE_END = 0.015  # of its length, how far the middle of its girdle lies off, of a stone with one point
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
@@ -156,7 +156,6 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
     loop, name = rest.loops[-1], "the loop"
-    frame = piece.features[loop.feature].frames[0]
     if piece.is_for(loop.feature, Role.EAR_WIRE):  # it stands on its root
         roots = piece.features[loop.feature].frames[:, :, 3]
         root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
