@@ -12,6 +12,7 @@ from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
 from ..measures.kinds import flat_cross, least, most
+from ..measures.section import cuts
 from .sides import CHORD, Corners, heights_at
 from .stone_rows import StoneSet
 
@@ -27,6 +28,10 @@ NEAR = 1e-6  # mm
 RIM = 0.2  # mm, nearer than that to the side of a hole a pad rests beside it
 STEP = 0.02  # mm, how finely the end of a cut is sought
 LOOP = 3.5  # mm, the radius of a loop or strap that is hung there
+WALL = 2.0  # mm from a girdle, nearer than that an end is the setting's own
+GOES_IN = 0.6  # mm an end falls back behind its place, at most, where a loop is still rooted on it
+OVER = 0.25  # mm, nearer than that to over the middle of the weight an end stays
+HALF_ROOT = 0.25  # mm of metal below the middle of a root, at least
 ROUND = 96  # spots round a girdle
 RAY = 16.0  # mm, how far another stone is looked for
 
@@ -195,12 +200,45 @@ def _girdles(stones: Sequence[StoneSet], place: np.ndarray) -> Iterator[Floats]:
 
 def overhang(stones: Sequence[StoneSet], frames: np.ndarray) -> float:
     """How far the girdles of stones that stand behind places (n, 3, 4) reach out past them along their x,
-    within BESIDE of it; less by what a loop bows away from a girdle above or below it; FAR where none is."""
+    within BESIDE of it and LOOP before or behind; less by what a loop bows away from a girdle above or below
+    it; FAR where none is."""
     found = FAR
     for place in frames:
         for own in _girdles(stones, place):
             if own[:, 0].mean() < 0:
-                near = (np.abs(own[:, 1:]) < BESIDE).all(axis=1)
-                past = own[near, 0] - own[near, 2] ** 2 / (2 * LOOP)
+                own = own[(np.abs(own[:, 1:]) < (BESIDE, LOOP)).all(axis=1)]
+                past = own[:, 0] + np.sqrt(LOOP**2 - own[:, 2] ** 2) - LOOP
                 found = max(found, float(past.max(initial=FAR)))
     return found
+
+
+def rooted(stones: Sequence[StoneSet], corners: Corners, frames: np.ndarray) -> np.ndarray:
+    """Ends of settings, frames (n, 3, 4), moved inward on the metal of those triangles till they lie over the
+    middle of its weight, or as far as that metal goes: a loop hangs straight there, and off a claw's tip."""
+    found = frames.copy()
+    for k, frame in enumerate(frames):
+        girdles = np.concatenate([np.zeros((0, 3)), *_girdles(stones, frame)])
+        near = (girdles[:, 0] < 0) & (np.abs(girdles) < (WALL, BESIDE, 2 * LOOP)).all(axis=1)
+        if not near.any() or not len(corners):
+            continue
+        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
+        weigh = np.linalg.det(own)
+        middle = float(weigh @ own[:, :, 2].sum(axis=1) / 4 / weigh.sum())
+        start, end, _, _ = cuts(np.ascontiguousarray(own[:, :, [2, 0, 1]]), np.array([STEP]))
+        deep, out = 0.0, 0.0
+        for height in np.arange(0.0, middle, -STEP):
+            now, below = (_outermost(start, end, at) for at in (height, height - HALF_ROOT))
+            if min(now, below) < -GOES_IN:
+                break
+            deep, out = height, now
+        if deep < -OVER:
+            found[k] = fr.compose(frame[None], fr.shifted(min(out, 0.0), 0.0, deep))[0]
+    return fr.rounded(found)
+
+
+def _outermost(start: Floats, end: Floats, height: float) -> float:
+    """How far out chords (k, 2), of height and way out, reach at a height; FAR where none is."""
+    rise = end[:, 0] - start[:, 0]
+    here = (start[:, 0] - height) * (end[:, 0] - height) < 0
+    share = (height - start[here, 0]) / rise[here]
+    return float((start[here, 1] + share * (end[here, 1] - start[here, 1])).max(initial=FAR))

@@ -18,7 +18,7 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
 from ..geometry.outlines import trace_all
 from .feature import Lines, Places
-from .near_places import Filled, below, below_cuts, hole_round, inside, looks_right
+from .near_places import WITHIN, Filled, below, below_cuts, hole_round, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
 from .sides import Corners, Lump, lumps
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
+# mm, before a place, where metal that stands out is looked for
+BEFORE = tuple(np.arange(-4.9, 0.0, 0.15).tolist())
+MID = 0.8  # mm, no farther into metal beside an opening a loop is rooted
 HEAD = 5.0  # mm, a head in a tray stands no farther out behind it; a post does
 
 Wanted = Callable[[Step], bool]
@@ -60,6 +63,29 @@ def left_below(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> n
 def hole_behind(steps: Sequence[Step], frames: np.ndarray) -> float:
     """See ``near_places.hole_round``, of metal as all cuts left it."""
     return hole_round([_lessened(one) for one in lumps(steps, None, lambda _: True)], frames)
+
+
+def above_hole(steps: Sequence[Step], frames: np.ndarray) -> np.ndarray:
+    """Places (n, 3, 4) that look out of an opening, as at the back of a head, moved up along their y to the
+    middle of the metal that ends it there, onto the face of that; others, with metal close behind, as they
+    are."""
+    left = [_lessened(one) for one in lumps(steps, None, lambda _: True)]
+    found = frames.copy()
+    for k, frame in enumerate(frames):
+        if below_cuts(left, fr.compose(frame[None], fr.shifted(out=BEHIND)))[0, 0] < WITHIN[-1]:
+            continue
+        deeps = np.concatenate([fr.shifted(out=-deep) for deep in (*BEFORE, *WITHIN)])
+        levels = fr.compose(frame[None], deeps)
+        spans = below_cuts(left, fr.compose(levels, fr.turned(0, 90.0)))
+        ends = spans[len(BEFORE):][np.isfinite(spans[len(BEFORE):, 1])]
+        # What stands out behind nearer than the end of the opening, as the rails of a head in its tray.
+        near = spans[spans[:, 1] <= ends[0, 1]] if len(ends) else ends
+        if len(near):
+            into, out = near[0]
+            there = fr.compose(frame[None], fr.shifted(up=into + min((out - into) / 2, MID)))
+            face = below_cuts(left, fr.compose(there, fr.shifted(out=HEAD)))[0, 0] - HEAD
+            found[k] = fr.compose(there, fr.shifted(out=-face if np.isfinite(face) else 0.0))[0]
+    return fr.rounded(found)
 
 
 def over_holes(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> np.ndarray:

@@ -19,10 +19,10 @@ from ..geometry.outlines import trace
 from .edge_rows import Edge, along_edge
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .hung import openings
-from .near_places import half_way, overhang
+from .near_places import half_way, overhang, rooted
 from .path import path_offers
 from .plan import Step, casting_of, labels_of
-from .settled import hole_behind, is_of, over_holes, right_away, settled, settled_lines
+from .settled import above_hole, hole_behind, is_of, over_holes, right_away, settled, settled_lines
 from .sides import SIDES, claws_round, is_one, lumps, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, StoneSet, again, merged
 
@@ -107,6 +107,13 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return length(overhang(made.stones, thing.frames)), None
         if attribute == "half-way":
             return length(half_way(made.stones, thing.frames)), None
+        if attribute == "root":
+            metal = [one.corners for one in lumps(made.steps[-1], None)] or [np.zeros((0, 3, 3))]
+            frames = rooted(made.stones, np.concatenate(metal), thing.frames)
+            moved = float(((thing.frames - frames)[:, :, 3] * frames[:, :, 2]).sum(axis=1).max(initial=0.0))
+            return replace(thing, frames=frames, figures={"moved": np.full(len(frames), moved)}), None
+        if attribute == "above-hole":
+            return replace(thing, frames=above_hole(made.steps[-1], thing.frames)), None
         if attribute == "metal":
             value = _metal_at(thing, made)
             return value, None if value else Missing(why="there is no metal yet, above this line")
@@ -465,7 +472,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    asked = "count", "right", "up", "out", "hole", "overhang", "half-way"
+    asked = "count", "right", "up", "out", "hole", "overhang", "half-way", "root", "above-hole"
     return None, Missing("a place", (*places.figures, *asked))
 
 

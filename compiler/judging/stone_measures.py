@@ -120,7 +120,8 @@ class StoneMeasures:
             stone, tip = self.stones[k], np.array([[0.0, 0.0, self.form(k).tip]])
             met = skin.grid.cast(stone.world(tip), -stone.turn[2:], leaving=False)[1][0]
             owner = int(skin.owner[met])
-            hosts = indices_of(self.piece.call(seat).get("in"))
+            host = self.piece.call(seat).get("in")
+            hosts = indices_of(host) if host is not None else ()
             if met >= 0 and skin.normals[met] @ stone.turn[2] > 0 and owner in hosts:
                 lines[k] = owner
         return lines

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
+from ..bench.stone_kind import corners_of
+from ..geometry import frames as fr
 from ..judging.digits import above, below, least, mm, most, place, rounded_up, share
 from ..judging.grips import (
     astray,
@@ -97,6 +99,44 @@ def few_prongs(piece: Piece) -> Iterator[Verdict]:
                 place=place(piece.stones.frames[stone, :, 3]),
                 mend=Mend("count", "4", "least"),
             )
+
+
+def claw_at_point(piece: Piece) -> Iterator[Verdict]:
+    """Round claws laid over the sharp points of a stone, told once for each line of claws."""
+    told: set[object] = set()
+    for stone, grips in piece.grips_by_stone.items():
+        kind, feature = piece.stones.of(stone), grips[0].feature
+        bound, call = piece.bound("claw-at-point", "most", feature), piece.call(feature)
+        line = call.trail[0] if call.trail else call.span
+        if line in told or stone in piece.shared or not above(kind.width, bound):
+            continue
+        sharp = fr.compose(piece.stones.frames[stone][None], corners_of(kind, sharp=True).frames)
+        points = sharp[:, :, 3].tolist()
+        over = [grip for grip in grips if any(math.dist(grip.spot, spot) < grip.wire for spot in points)]
+        if over:
+            told.add(line)
+            yield Verdict(
+                f"a round claw lies over a sharp point of {piece.name_of(int(piece.stones.line[stone]))}",
+                feature,
+                f"{len(over)} on a stone {mm(kind.width)} wide",
+                f"vees at the points of one over {mm(bound)}",
+                _vee(piece, over[0].feature),
+                kind.width,
+                bound,
+                keys=("tip",),
+                place=place(over[0].spot),
+            )
+
+
+def _vee(piece: Piece, prong: int) -> str:
+    """How the line of a prong is written to make a vee at each point."""
+    home, name = piece.source_lines.of(piece.call(prong), None, ()).line, piece.name_of(prong)
+    tip = piece.source_lines.takes_of(home).get("tip") if home is not None else None
+    if home is None or tip is None or "vee" not in tip.choices:
+        return f"take vee-prong as the word of the line of {name}; or leave it, and file its tip to a vee"
+    said = {clause.key.name for clause in home.clauses}
+    gone = "".join(f" and leave {key} out" for key in ("count", "double") if key in said)
+    return f"say 'tip vee' in the line of {name}{gone}"
 
 
 EASE = 0.02  # mm, told beyond the room that lacks: stones move as their clauses go, not just away

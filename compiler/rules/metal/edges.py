@@ -163,18 +163,17 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)
         if below(edge.angle, bound):
-            fitted = edge.angle > BLADE and _is_fitted(piece, edge.owners)
+            filed = _filed(piece, edge.owners) if edge.angle > BLADE else ""
             yield Verdict(
                 f"a sharp edge of {piece.name_of(owner)} on {where}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                "round it over with a file where the finger hole is cut through its foot" if fitted
-                else off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
+                filed or off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
                 edge.angle,
                 bound,
                 place=place(edge.at),
-                level=Level.HINT if fitted else None,
+                level=Level.HINT if filed else None,
             )
     yield from _square_at_the_wrist(piece)
 
@@ -219,11 +218,18 @@ def _off_axis(line: Line) -> float:
     return float(np.linalg.norm(line.points * (1.0, 0.0, 1.0), axis=1).min())
 
 
-def _is_fitted(piece: Piece, owners: Iterable[int]) -> bool:
-    """Whether one of the lines that made an edge fits the foot of a head to a finger."""
-    calls = [piece.call(one) for one in owners if one >= 0 and piece.is_for(one, Role.CUT)]
-    made_round = [call.get("of") for call in calls if call.within]
-    return any(isinstance(one, Feature) and one.shank is not None for one in made_round)
+def _filed(piece: Piece, owners: Iterable[int]) -> str:
+    """How an edge is eased that comes of work to be finished by hand in any case: of the foot of a head
+    fitted to a finger, or of a hole that a setting drills through wire."""
+    cuts = [one for one in owners if one >= 0 and piece.is_for(one, Role.CUT) and piece.call(one).within]
+    for one in cuts:
+        fits = piece.call(one).get("of")
+        if isinstance(fits, Feature) and fits.shank is not None:
+            return "round it over with a file where the finger hole is cut through its foot"
+        if piece.is_for(one, Role.HOLE):
+            head = piece.name_of(one).partition(".")[0]
+            return f"round over with a ball bur the mouth of the light hole that {head} drills there"
+    return ""
 
 
 def _sharp_remedy(piece: Piece, owner: int) -> str:

@@ -12,6 +12,8 @@ from ....lang.terms import Name, Of
 from ...bench.hung import ROUND
 from ...bench.roles import Role
 from ...geometry import frames as fr
+from ...geometry.line import ring
+from ...geometry.outlines import trace
 from ...judging.digits import above, below, mm, place
 from ...judging.moves import move, of_one_line
 from ...judging.posts import bows_of, carries
@@ -34,6 +36,8 @@ DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down 
 ENDWISE = 30.0  # degrees from a quarter turn, within which what hangs lengthwise is meant to
 SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
+SPOTS, LEVEL_BY = 96, 0.02  # round a girdle, and mm of how finely it is traced
+ONE_END = 0.015  # of its length, how far the middle of its girdle lies off, of a stone with one point
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
@@ -152,7 +156,6 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
     """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
     (or none is given), at the place of its part that does."""
     loop, name = rest.loops[-1], "the loop"
-    frame = piece.features[loop.feature].frames[0]
     if piece.is_for(loop.feature, Role.EAR_WIRE):  # it stands on its root
         roots = piece.features[loop.feature].frames[:, :, 3]
         root = roots[np.linalg.norm(roots - loop.middle, axis=1).argmin()]
@@ -163,6 +166,27 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
     turned = _turned_stone(piece, loop.feature, loop.middle, middle)
     if turned:
         return turned
+    lying = _lying_stone(piece, loop.feature)
+    return lying + _moved(piece, casting, rest, loop, name, off, side)
+
+
+def _lying_stone(piece: Piece, feature: int) -> str:
+    """What to write of the stone with one point, as a heart, that a loop hangs and that lies on its side."""
+    stones, call = piece.stones, piece.call(feature)
+    for stone, number in enumerate(stones.line.tolist()):
+        line, along = piece.call(number), stones.frames[stone][:, 0]
+        outline = ring(trace(stones.of(stone).outline, LEVEL_BY), 0.0).numbered(SPOTS)[:, 0, 3]
+        ends = abs(outline.mean() - (outline.max() + outline.min()) / 2) / np.ptp(outline)
+        free = not any(map(line.given, ("swivel", "turn", "row", "circle", "number", "along", "upright")))
+        if ends > ONE_END and free and abs(along[1]) < SQUARE and piece.source_lines.rests_on(call, line):
+            name = piece.name_of(number)
+            return f"say 'upright' in the line of {name}: as it is written its point lies to a side; or "
+    return ""
+
+
+def _moved(piece: Piece, casting: Casting, rest: Rest, loop: Loop, name: str, off: float, side: str) -> str:
+    """How to put a loop ``off`` mm to a side, or at the place of its part that looks up."""
+    frame = piece.features[loop.feature].frames[0]
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
         rise = _rise(casting.skin, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
         if -rise > DEEP * rest.above:
