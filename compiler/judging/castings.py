@@ -46,8 +46,9 @@ NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
 SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
-ABOUT_A_WRIST, BENT, ROUND = 100.0, 0.8, 0.5  # mm a bracelet goes across; of its length, how far apart the ends of
-# a strand of chain are that goes round a wrist with others, and of one that goes round by itself
+BRACELET = 100.0  # mm a bracelet or an anklet goes across
+BENT, ROUND = 0.9, 0.5  # of its length, how far apart the ends of a strand of chain stand that goes part of a
+# round, and of one that goes round by itself
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 ACROSS = np.array([1.0, 0.0, 0.0])
 BACKWARD = 0.9  # cosine to the way back of a hole that an ear post goes through
@@ -164,12 +165,12 @@ class Casting:
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
         alike = rows.count({loop.feature for loop in self.loops}) >= LINKS
-        return self._in_a_round or both and (alike or self._to_a_wrist or self._let_in)
+        return self._in_a_round or (both and (alike or self._to_a_wrist or self._let_in))
 
     @property
     def _in_a_round(self) -> bool:
-        """Whether a chain goes round a wrist from one of the loops it would hang by, or round a neck to another
-        casting, as from ring to bar of a toggle: it lies there with that."""
+        """Whether a chain goes round a wrist from one of the loops it would hang by, or round a neck to
+        another casting, as from ring to bar of a toggle: it lies there with that."""
         measures = self._piece.casting_measures
         links = {k for k in range(len(measures.bodies)) if _of_chain(self._piece, k)}
         begins = [k for loop in self.hangs_by for k in measures.links(loop) if k in links]
@@ -183,7 +184,7 @@ class Casting:
             return False
         share = np.linalg.norm(spots[-1] - spots[0]) / np.linalg.norm(np.diff(spots, axis=0), axis=1).sum()
         other = home is not None and self._piece.casting_measures.castings[bodies[home].casting] is not self
-        return bool(share < (BENT if np.ptp(spots, axis=0).max() < ABOUT_A_WRIST else ROUND * other))
+        return bool(share < (BENT if np.ptp(spots, axis=0).max() < BRACELET else ROUND * other))
 
     @property
     def _let_in(self) -> bool:

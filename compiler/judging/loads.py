@@ -26,6 +26,18 @@ def load_on(piece: Piece, feature: int) -> float:
     return max(_load(piece, loop) for loop in loops)
 
 
+def in_the_ear(piece: Piece, feature: int) -> bool:
+    """Whether the loops of a line are of wire that goes through an ear, or hang by that."""
+    if piece.is_for(feature, Role.EAR_WIRE):
+        return True
+    measures, wires = piece.casting_measures, {one.index for one, _ in piece.with_role(Role.EAR_WIRE)}
+    if not wires:
+        return False
+    held = [(measures.assemblies[k], set(body.shell.owners)) for k, body in enumerate(measures.bodies)]
+    worn = {together for together, owners in held if owners & wires}
+    return all(together in worn for together, owners in held if feature in owners)
+
+
 def _load(piece: Piece, loop: Loop) -> float:
     measures = piece.casting_measures
     here = measures.body_of(loop)
