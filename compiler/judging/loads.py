@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
@@ -9,6 +10,7 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
+from .posts import bent
 
 if TYPE_CHECKING:
     from .hanging import Loop
@@ -26,16 +28,17 @@ def load_on(piece: Piece, feature: int) -> float:
     return max(_load(piece, loop) for loop in loops)
 
 
-def in_the_ear(piece: Piece, feature: int) -> bool:
-    """Whether the loops of a line are of wire that goes through an ear, or hang by that."""
-    if piece.is_for(feature, Role.EAR_WIRE):
-        return True
-    measures, wires = piece.casting_measures, {one.index for one, _ in piece.with_role(Role.EAR_WIRE)}
+def ear_wire(piece: Piece, feature: int) -> float:
+    """The thickness of the wire through the ear that the loops of a line hang by, mm, the thickest of
+    several; infinite where they do not all hang so."""
+    wires = {line: thick for line, thick, _ in bent(piece, Role.EAR_WIRE)}
     if not wires:
-        return False
-    held = [(measures.assemblies[k], set(body.shell.owners)) for k, body in enumerate(measures.bodies)]
-    worn = {together for together, owners in held if owners & wires}
-    return all(together in worn for together, owners in held if feature in owners)
+        return math.inf
+    measures = piece.casting_measures
+    held = [(measures.assemblies[k], body.shell.owners) for k, body in enumerate(measures.bodies)]
+    worn = {together: wires[one] for together, owners in held for one in owners if one in wires}
+    mine = [worn.get(together, math.inf) for together, owners in held if feature in owners]
+    return max(mine, default=math.inf)
 
 
 def _load(piece: Piece, loop: Loop) -> float:
