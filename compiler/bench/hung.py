@@ -293,7 +293,8 @@ def _one(
         other = f"leave '{STAND}' out in {line}, or " if loop.on_edge else f"say '{STAND}' on {line}, or "
         call.refuse(
             "no-loop",
-            f"{_told(call, loop)} and {_told(call, host)} look the same way: it would hang turned to the side",
+            f"{_told(call, loop)} and {_told(call, host)} look the same way: "
+            "it would hang turned to the side",
             "hangs-in",
             remedy=other * bool(loop.may_stand and abs(own[:, 1] @ lies) > SQUARE)
             + "hang a ring between: write jump-ring link: hangs-in "
@@ -318,7 +319,8 @@ def _told(call: Call, loop: Feature) -> str:
 
 
 def _of_chain(part: Feature, loop: Feature) -> bool:
-    return loop.name.startswith(f"{part.name}.") and any(loop.name == one.name for one, _ in chain_links([part]))
+    own = loop.name.startswith(f"{part.name}.")
+    return own and any(loop.name == one.name for one, _ in chain_links([part]))
 
 
 def _wider(call: Call, loop: Feature, least: float) -> str:
