@@ -14,7 +14,7 @@ from ...lang.words import Kind, Take
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
-from .linked import ends_upright, is_chain, link_at
+from .linked import chain_links, ends_upright, is_chain, link_at
 from .roles import Role
 from .slid import Through, straps
 from .worn import is_ear_wire, worn_aside
@@ -261,7 +261,7 @@ def _one(
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     bows = _bow(host, inside) + _bow(loop, wide)
     for one, free, passes in ((host, wide, wire), (loop, inside, thick)):
-        name = one.name
+        name = _told(call, one)
         if one is host and host.passes is not None and passes > host.passes + 1e-9:
             call.refuse(
                 "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain",
@@ -293,7 +293,8 @@ def _one(
         other = f"leave '{STAND}' out in {line}, or " if loop.on_edge else f"say '{STAND}' on {line}, or "
         call.refuse(
             "no-loop",
-            f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
+            f"{_told(call, loop)} and {_told(call, host)} look the same way: "
+            "it would hang turned to the side",
             "hangs-in",
             remedy=other * bool(loop.may_stand and abs(own[:, 1] @ lies) > SQUARE)
             + "hang a ring between: write jump-ring link: hangs-in "
@@ -309,15 +310,28 @@ def _one(
     return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
 
 
+def _told(call: Call, loop: Feature) -> str:
+    """What to call a loop: by the text's own line of it, a link by its chain."""
+    part = call.get("hangs-in")
+    if _of_chain(part, loop):
+        return f"a link of {asked(part.name)}"
+    return asked(loop.may_stand or loop.name)
+
+
+def _of_chain(part: Feature, loop: Feature) -> bool:
+    own = loop.name.startswith(f"{part.name}.")
+    return own and any(loop.name == one.name for one, _ in chain_links([part]))
+
+
 def _wider(call: Call, loop: Feature, least: float) -> str:
     """What makes a loop, or the links of a chain, ``least`` mm wide inside."""
     part, wire = call.get("hangs-in"), (loop.opening or (0.0, 0.0))[1]
-    if is_chain(part) and loop.name.startswith(f"{part.name}."):
-        return f"write wide {_tenths(least + 2 * wire)} in the line of {part.name}, "
+    if _of_chain(part, loop):
+        return f"write wide {_tenths(least + 2 * wire)} in the line of {asked(part.name)}, "
     line = loop.may_stand or (loop.name if loop.word == "jump-ring" else "")
     if line and wire:
         return f"write inside {_tenths(least)} in the line of {asked(line)}, "
-    return f"make {loop.name} wider inside, "
+    return f"make {asked(loop.name)} wider inside, "
 
 
 def _tenths(least: float) -> str:

@@ -46,7 +46,7 @@ def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
     chain is lowest, to the right, and its own angle there; None where no link is near that.
 
     Things hang from its long side that looks away from the middle of the chain; of a straight one, down."""
-    found = _links([host])
+    found = chain_links([host])
     if not found:
         return None  # as of what is no chain
     spots = np.array([frame[:, 3] for _, frame in found])
@@ -69,7 +69,7 @@ def link_at(host: Feature, around: float) -> tuple[Link, float] | None:
 def ends_upright(features: Iterable[Feature]) -> list[Link]:
     """The rounded ends of the links of a chain that hangs straight down, as loops and where each stands, the
     chain free to turn about its length; none of any other."""
-    found = _links(features)
+    found = chain_links(features)
     if not found or any(abs(frame[1, 0]) < UPRIGHT for _, frame in found):
         return []
     loops = []
@@ -91,7 +91,7 @@ def _long(link: Feature, frame: np.ndarray) -> float:
 
 def is_chain(host: Feature) -> bool:
     """Whether a part has links that things hang in."""
-    return bool(_links([host]))
+    return bool(chain_links([host]))
 
 
 def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
@@ -112,7 +112,7 @@ def link_wires(features: Iterable[Feature]) -> Iterator[tuple[Feature, Line, flo
         yield from link_wires(one for one in feature.members.values() if isinstance(one, Feature))
 
 
-def _links(features: Iterable[Feature]) -> list[Link]:
+def chain_links(features: Iterable[Feature]) -> list[Link]:
     """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
     found = []
     for feature, line, thick in link_wires(features):

@@ -6,7 +6,7 @@ of its middle (elementary statics, without friction).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,12 +20,18 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 
-def reached(joints: Iterable[Joint], start: Iterable[int], without: Iterable[int]) -> frozenset[int]:
-    """The bodies by number that hold together with those of ``start``, by way of none of ``without``."""
+def _beside(joints: Iterable[Joint]) -> dict[int, list[int]]:
+    """The bodies by number that each of some holds to."""
     beside: dict[int, list[int]] = {}
     for joint in joints:
         beside.setdefault(joint.one, []).append(joint.two)
         beside.setdefault(joint.two, []).append(joint.one)
+    return beside
+
+
+def reached(joints: Iterable[Joint], start: Iterable[int], without: Iterable[int]) -> frozenset[int]:
+    """The bodies by number that hold together with those of ``start``, by way of none of ``without``."""
+    beside = _beside(joints)
     closed = set(without)
     waiting, found = [one for one in start if one not in closed], set[int]()
     while waiting:
@@ -34,6 +40,16 @@ def reached(joints: Iterable[Joint], start: Iterable[int], without: Iterable[int
             found.add(here)
             waiting += [one for one in beside.get(here, ()) if one not in closed]
     return frozenset(found)
+
+
+def strand(joints: Iterable[Joint], links: Collection[int], first: int) -> tuple[list[int], int | None]:
+    """The ``links`` of a chain by number, in order from the ``first``, up to where it parts or ends, and what
+    the last one hangs in."""
+    beside = _beside(joints)
+    found = [first]
+    while len(ahead := [k for k in beside[found[-1]] if k in links and k not in found]) == 1:
+        found += ahead
+    return found, next((k for k in beside[found[-1]] if k not in links), None)
 
 
 def weight_of(piece: Piece, bodies: Iterable[int]) -> tuple[float, Floats]:

@@ -6,6 +6,7 @@ Lengths mm, weights g. A piece without a `casting` block is one casting, without
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,7 @@ from ..measures.linking import APART, LINKED, PASSED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from ..metal.kernel import plain
-from .carried import hung_in, reached, weight_of
+from .carried import hung_in, reached, strand, weight_of
 from .eyes import holes_near_edges
 from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
@@ -45,6 +46,9 @@ NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
 SAME = 0.01  # mm, rings whose middles lie nearer are one
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
+BRACELET = 100.0  # mm a bracelet or an anklet goes across
+BENT, ROUND = 0.9, 0.5  # of its length, how far apart the ends of a strand of chain stand that goes part of a
+# round, and of one that goes round by itself
 LOOKS = 0.95  # cosine to the way out, of what lies round a wrist
 ACROSS = np.array([1.0, 0.0, 0.0])
 BACKWARD = 0.9  # cosine to the way back of a hole that an ear post goes through
@@ -161,7 +165,26 @@ class Casting:
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
         alike = rows.count({loop.feature for loop in self.loops}) >= LINKS
-        return both and (alike or self._to_a_wrist or self._let_in)
+        return self._in_a_round or (both and (alike or self._to_a_wrist or self._let_in))
+
+    @property
+    def _in_a_round(self) -> bool:
+        """Whether a chain goes round a wrist from one of the loops it would hang by, or round a neck to
+        another casting, as from ring to bar of a toggle: it lies there with that."""
+        measures = self._piece.casting_measures
+        links = {k for k in range(len(measures.bodies)) if _of_chain(self._piece, k)}
+        begins = [k for loop in self.hangs_by for k in measures.links(loop) if k in links]
+        return any(self._comes_round(*strand(measures.joints, links, k)) for k in begins)
+
+    def _comes_round(self, links: list[int], home: int | None) -> bool:
+        """Whether the links of a strand of chain that ends in body ``home`` come round there."""
+        bodies = self._piece.casting_measures.bodies
+        spots = np.array([bodies[k].shell.centre for k in links])
+        if len(links) < 2:
+            return False
+        share = np.linalg.norm(spots[-1] - spots[0]) / np.linalg.norm(np.diff(spots, axis=0), axis=1).sum()
+        other = home is not None and self._piece.casting_measures.castings[bodies[home].casting] is not self
+        return bool(share < (BENT if np.ptp(spots, axis=0).max() < BRACELET else ROUND * other))
 
     @property
     def _let_in(self) -> bool:
@@ -221,13 +244,21 @@ class Casting:
             return None
         if bows:
             lobes = [(Loop(bow.feature, bow.top, ACROSS, 0.0, 0.0),) for bow in bows]
-            hung = [at_rest(lobe, *self._hanging(lobe), self.skin) for lobe in lobes]
+            hung = [self._at_rest(lobe) for lobe in lobes]
             return max((one for one in hung if one is not None), key=lambda one: one.hang.off, default=None)
         loops = self.hangs_by
         if loops and self.pinned:
             return None
         loops = loops or self._on_a_post
-        return at_rest(loops, *self._hanging(loops), self.skin) if loops else None
+        return self._at_rest(loops)
+
+    def _at_rest(self, loops: tuple[Loop, ...]) -> Rest | None:
+        """At rest by some loops: what hangs free in it pulls it straight, and does not turn it over."""
+        if not loops:
+            return None
+        grams, centre, free = self._hanging(loops)
+        rest = at_rest(loops, grams, centre, self.skin)
+        return rest and replace(rest, share=rest.share * grams / (grams - free))
 
     @cached_property
     def pinned(self) -> bool:
@@ -251,24 +282,25 @@ class Casting:
         mine = [eye for eye in eyes if at(eye.middle + eye.inside / 2 * eye.across[0]) is self]
         return carrying(mine, self.skin)
 
-    def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats]:
+    def _hanging(self, loops: Sequence[Loop]) -> tuple[float, Floats, float]:
         """Weight and centre of mass (3,) of all that hangs by some loops, without bodies that are joined to
-        them by nothing: of what hangs in it by links, the weight is taken to where it bears."""
+        them by nothing, and how much of it hangs in it by links: that weight is taken to where it bears."""
         piece, measures = self._piece, self._piece.casting_measures
         alone = not measures.loose.isdisjoint(self.skin.owner.tolist())
         here = measures.body_at(loops[0].wire_spot) if measures.joints or alone else None
         grams, centre = self.centre if here is None or not alone else weight_of(piece, [here])
-        moment = grams * centre
+        moment, free = grams * centre, 0.0
         holders = {body for loop in loops for body in measures.links(loop)}
         for bodies, at in hung_in(piece, here, holders) if here is not None else ():
             mine = [k for k in bodies if measures.castings[measures.bodies[k].casting] is self]
             own = weight_of(piece, mine)
             load = weight_of(piece, bodies)[0]
             grams += load - own[0]
+            free += load
             moment = moment + load * at - own[0] * own[1]
         shut, centre = weight_of(piece, self._shut_on)
         grams, moment = grams + shut, moment + shut * centre
-        return grams, moment / grams
+        return grams, moment / grams, free
 
     @cached_property
     def _shut_on(self) -> frozenset[int]:

@@ -63,8 +63,8 @@ class Loop:
 
 @dataclass(frozen=True)
 class Rest:
-    """How the piece hangs: on which loops, statics, how far (mm) and by what share of the height the
-    support lies above the centre of mass, and weight (g) and centre (3,) of all that hangs by it."""
+    """How the piece hangs: on which loops, statics, how far (mm) and, by its own weight, by what share of its
+    height the support lies above the centre of mass, weight (g) and centre (3,) of all that hangs by it."""
 
     loops: tuple[Loop, ...]
     hang: Hang

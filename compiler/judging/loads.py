@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
@@ -9,6 +10,7 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
+from .posts import bent
 
 if TYPE_CHECKING:
     from .hanging import Loop
@@ -24,6 +26,19 @@ def load_on(piece: Piece, feature: int) -> float:
         fast = [joint for joint in measures.held if joint.how in ("soldered", "hinged")]
         return max((weight_of(piece, reached(fast, [k], ()))[0] for k in mine), default=0.0)
     return max(_load(piece, loop) for loop in loops)
+
+
+def ear_wire(piece: Piece, feature: int) -> float:
+    """The thickness of the wire through the ear that the loops of a line hang by, mm, the thickest of
+    several; infinite where they do not all hang so."""
+    wires = {line: thick for line, thick, _ in bent(piece, Role.EAR_WIRE)}
+    if not wires:
+        return math.inf
+    measures = piece.casting_measures
+    held = [(measures.assemblies[k], body.shell.owners) for k, body in enumerate(measures.bodies)]
+    worn = {together: wires[one] for together, owners in held for one in owners if one in wires}
+    mine = [worn.get(together, math.inf) for together, owners in held if feature in owners]
+    return max(mine, default=math.inf)
 
 
 def _load(piece: Piece, loop: Loop) -> float:

@@ -346,5 +346,6 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
     remedy = "begin with a bar, disc, plate, band or wire; see 'posy words'"
     if labels:
         why, remedy = "all metal of this piece is bought", "leave 'bought' off what is to be cast"
-    span = bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1)
+    last = bench.lines[-1] if bench.lines else None
+    span = Span(built.path, 1, 1, 1, 1) if last is None else last.trail[0] if last.trail else last.span
     return [Fault("no-metal", why, span, remedy=remedy)]

@@ -171,11 +171,11 @@ def thin_loop(piece: Piece) -> Iterator[Verdict]:
 
 def thin_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
     """With the weight known that hangs by each, what the plan did not find already; wire that goes through
-    the ear may be no thicker."""
-    from ..judging.loads import load_on
+    the ear may be no thicker, and what hangs by that need not be."""
+    from ..judging.loads import ear_wire, load_on
 
     for one in _loop_wires(piece):
-        if piece.is_for(one[0].index, Role.EAR_WIRE):
+        if piece.is_for(one[0].index, Role.EAR_WIRE) or not below(one[1], ear_wire(piece, one[0].index)):
             continue
         grams = load_on(piece, one[0].index)
         what = _load(piece, grams)

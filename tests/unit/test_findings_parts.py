@@ -133,9 +133,9 @@ def test_a_round_of_chain_is_told_what_it_cannot_be() -> None:
     eyes = "bail eyes: at (-20, 0) to (20, 0 mm), wire 1 mm, inside 2.2 mm\nchain t: "
     for said, message in (
         ("from right of eyes, back-to pick(right of eyes, 2), long 400 mm", "begins at one place"),
-        ("from pick(right of eyes, 1), back-to pick(right of eyes, 2), long 60 mm", "too far apart for a round"),
+        ("from pick(right of eyes, 1), back-to pick(right of eyes, 2), long 60 mm", "too long for a round"),
         ("from pick(right of eyes, 1), long 400 mm", "where it comes back to"),
-        ("from right of eyes, long 100 mm, clasp-room 18.96 mm", "more than a third"),
+        ("from right of eyes, long 100 mm, clasp-room 18.96 mm", "too long for a round"),
         ("from right of eyes, long 440 mm, clasp-room 18.96 mm, kind curb, wire 1.2 mm", "a loop that lies flat"),
     ):
         assert any(message in one.message for one in built(eyes + said).faults), said

@@ -134,7 +134,7 @@ def _moved(piece: Piece, rest: Rest, most: float) -> str:
     return f"move the {loops} {way} or more ({there}), or higher"
 
 
-CLIMBS = 2.0  # times as high as wide: it lies along the ear, its post at the lower end
+CLIMBS = 2.0  # times as long as wide, upward: it lies along the ear, its post at the lower end
 LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
 
 
@@ -157,8 +157,7 @@ def drooping_stud(piece: Piece) -> Iterator[Verdict]:
         centre = casting.centre[1] if alone else volume_and_centre(skin)[1]
         bound = piece.bound("drooping-stud", "most", line)
         droop = float(centre[1] - foot[1])
-        wide, tall = np.ptp(skin.points[:, :2], axis=0)
-        climbs = tall > CLIMBS * wide
+        climbs = _climbs(skin.points[:, :2])
         if above(droop, bound):
             yield Verdict(
                 "this climber stands above its post: the post alone does not hold it up" if climbs
@@ -174,6 +173,15 @@ def drooping_stud(piece: Piece) -> Iterator[Verdict]:
                 place=place(foot),
                 level=Level.HINT if climbs else Level.WARNING,
             )  # fmt: skip
+
+
+def _climbs(spots: Floats) -> bool:
+    """Whether what reaches to some spots (n, 2) is long and goes up, straight or leaning over."""
+    turn = np.radians(np.arange(0.0, 180.0, 5.0))
+    wide = np.ptp(spots @ np.array([np.cos(turn), np.sin(turn)]), axis=0)
+    least = int(wide.argmin())
+    long = wide[(least + len(turn) // 2) % len(turn)]
+    return bool(long > CLIMBS * wide[least] and abs(np.cos(turn[least])) > abs(np.sin(turn[least])))
 
 
 BEHIND = Role.PIN, Role.BACK_BAIL  # what lies behind a piece; an ear post is judged by where it points
