@@ -12,7 +12,7 @@ from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
 from ...judging.halves import both_halves, joined
 from ...judging.meetings import NEAR, meeting, standing
-from ...judging.moves import move
+from ...judging.moves import move, of_one_line
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
@@ -53,7 +53,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             if above(met.deep, bound):
                 names = [castings[body.casting].called for body in (two, one)]
                 # Nothing stands in metal by the wall of a hollow: what reaches into that does, and a loop.
-                loop, body = (piece.features[one].opening is not None for one in (other, mine))
+                loop, body = (_hangs(piece, one) for one in (other, mine))
                 told = (other, mine) if piece.is_for(mine, Role.CUT) or loop > body else (mine, other)
                 yield Verdict(
                     f"{names[0]} and {names[1]} run into one another: {piece.name_of(told[0])} stands in "
@@ -117,7 +117,7 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     """What takes a loop off the other casting, of a feature, its body and the other: it lies flat, or it
     moves, tried on the two; "" where it is no loop, is all of its casting, or one hangs in the other."""
     loop, mine, other = met
-    if piece.features[loop].opening is None or not set(mine.shell.owners) - {loop, -1}:
+    if not _hangs(piece, loop) or not set(mine.shell.owners) - {*of_one_line(piece, loop), -1}:
         return ""
     lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
     if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
@@ -125,11 +125,18 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
     if "stand" in use.arguments and use.arguments["stand"].given:
         return f"leave 'stand' out in the line of {name}: it then lies flat"
-    ring = join(piece.standing(one for one in piece.plan_solids if one.feature == loop and not one.cut))
+    whole = of_one_line(piece, loop)
+    ring = join(piece.standing(one for one in piece.plan_solids if one.feature in whole and not one.cut))
     ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
     moves = (one for one in (move(piece, loop, way) for way in ways) if one)
     way = next((one for one in moves if (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)
     return f"move {name} {way.in_piece}" if way else ""
+
+
+def _hangs(piece: Piece, feature: int) -> bool:
+    """Whether it is what the piece hangs by: a loop, or a strap."""
+    strap = piece.is_for(feature, Role.STRAP) or piece.is_for(feature, Role.BACK_BAIL)
+    return strap or piece.features[feature].opening is not None
 
 
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
