@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
@@ -91,7 +92,7 @@ class _Judge:
     def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
         """All verdicts of one phase."""
         found: list[Fault] = []
-        if phase == "metal":
+        if phase == "metal" and len(self.rules) > 1:
             measure_ahead(self.piece, go_on or (lambda: True))
         for rule in self.rules.values():
             if go_on is not None and not go_on():
@@ -152,7 +153,6 @@ class _Judge:
                 level,
                 seen,
                 limit,
-                _remedy(self.allowed(rule, verdict, line), edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
                 place=verdict.place,
@@ -161,6 +161,7 @@ class _Judge:
                 bound=float(verdict.bound),
                 count=len(pile),
                 edit=edit,
+                ask=partial(self.remedy, rule, verdict, line, edit),
                 parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))),
             )
         )
@@ -180,14 +181,20 @@ class _Judge:
             verdict = replace(verdict, key=mend.key)
         return _edit(verdict, line, self.piece.source_lines)
 
-    def allowed(self, rule: Rule, verdict: Verdict, line: SourceLine) -> str:
-        """The remedy of a verdict, unless it quotes a clause that what its line says excludes: then what
-        usually helps."""
+    def remedy(self, rule: Rule, verdict: Verdict, line: SourceLine, edit: Edit | None) -> str:
+        """The remedy of a verdict, unless it cannot be worked out, or quotes a clause that what its line says
+        excludes: then what usually helps."""
+        try:
+            told = verdict.remedy if isinstance(verdict.remedy, str) else verdict.remedy()
+        except Exception:
+            if STRICT:
+                raise
+            told = rule.remedy
         said = line.line is not None and any(
-            self.piece.source_lines.excludes(line.line, key) for key in _QUOTED.findall(verdict.remedy)
-            if "in place of" not in verdict.remedy
+            self.piece.source_lines.excludes(line.line, key) for key in _QUOTED.findall(told)
+            if "in place of" not in told
         )
-        return rule.remedy if said else verdict.remedy
+        return _remedy(rule.remedy if said else told, edit)
 
     def waived(self, found: Remark) -> Remark:
         """The verdict as a note, where the text sets it aside."""

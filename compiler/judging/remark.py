@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ...lang.faults import Fault, Level, Span
@@ -32,7 +33,8 @@ class Remark(Fault):
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
     places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
-    is a change of text, ``parts`` the names of all it is about.
+    is a change of text, ``parts`` the names of all it is about; ``ask`` works out the remedy of one
+    not told yet.
     """
 
     figure: float | None = None
@@ -41,6 +43,16 @@ class Remark(Fault):
     waived: str | None = None
     edit: Edit | None = None
     parts: frozenset[str] = frozenset()
+    ask: Callable[[], str] | None = None
+
+    def told(self) -> Remark:
+        """It with its remedy worked out."""
+        return self if self.ask is None else replace(self, remedy=self.ask(), ask=None)
+
+
+def with_remedies(faults: Iterable[Fault]) -> list[Fault]:
+    """The faults, each with its remedy worked out."""
+    return [one.told() if isinstance(one, Remark) else one for one in faults]
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,14 +47,15 @@ class Verdict:
     and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Verdicts of one
     line and clause that rest on the same limit are merged into one with their count and the
     worst figure, so ``message`` speaks of one place and names no figure; ``others`` are further
-    features it names. ``place`` is in mm in the piece. ``level`` overrides the rule's own.
+    features it names. ``place`` is in mm in the piece. ``level`` overrides the rule's own. A ``remedy`` that
+    takes work is a function: it is called for what is told alone.
     """
 
     message: str
     feature: int
     seen: str
     wanted: str
-    remedy: str
+    remedy: str | Callable[[], str]
     figure: float
     bound: float
     key: str | None = None

@@ -29,6 +29,7 @@ from ..house.house import house_among, house_for
 from ..judging.causes import one_each
 from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
+from ..judging.remark import with_remedies
 from ..rules import all_rules, phases_of, rule_names
 from ..words import core_words
 from ..words.standard import all_words, standard_texts, standard_words, trade
@@ -82,6 +83,7 @@ def build(
     rest: bool = False,
     pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
     rule: str = "",
+    told: bool = True,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL) of what is
     drawn and written; judged is always what is made at FINAL.
@@ -94,7 +96,7 @@ def build(
     which works out how the castings of a piece freeze, that is judged in place of the metal; with ``rule``
     the metal is judged by that rule alone. ``finished`` makes it as it looks with its stones set, for
     pictures alone: nothing of that metal is weighed or judged. With ``rest`` what the faulty lines of a
-    text leave is made too, to be judged.
+    text leave is made too, to be judged. Not ``told``, remarks have their remedies yet to be worked out.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -139,7 +141,7 @@ def build(
         judged.parts = judged.parts if rest and _is_whole(judged) else ()
         return with_the_rest(built, judged)
     ahead = _ahead(judged)
-    planned = _judged(built, judged, ahead, ("plan",))
+    planned = _judged(built, judged, ahead, ("plan",), told=finished or not check_metal)
     if worn:
         planned = replace(planned, worn=_worn(piece))
     if finished:
@@ -153,7 +155,7 @@ def build(
     rules = all_rules("metal")
     rules = {rule: rules[rule]} if rule in rules else rules
     found = [*ahead, *on_metal(judged, rules, go_on)]
-    return _judged(built, judged, found, ("plan", "metal"))
+    return _judged(built, judged, found, ("plan", "metal"), told)
 
 
 def _to_judge(
@@ -193,7 +195,7 @@ def measured(built: Built) -> list[Fault]:
     if built.piece is None or not built.made:
         return []
     judged, faults = _to_judge(built.piece, Session(), [], None)
-    return [*faults, *on_metal(judged, all_rules("metal"))]
+    return [*faults, *with_remedies(on_metal(judged, all_rules("metal")))]
 
 
 def _worn(piece: Piece) -> Worn:
@@ -210,11 +212,12 @@ def _ahead(piece: Piece) -> list[Fault]:
 
 
 def _judged(
-    built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
+    built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str], told: bool = True
 ) -> Built:
     """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
-    idle, told = idle_waivers(piece, phases_of, found, phases), one_each(found)
-    return replace(built, faults=tuple(in_order([*built.faults, *told, *idle])))
+    idle, causes = idle_waivers(piece, phases_of, found, phases), one_each(found)
+    causes = with_remedies(causes) if told else causes
+    return replace(built, faults=tuple(in_order([*built.faults, *causes, *idle])))
 
 
 def _laid_out(

@@ -20,7 +20,7 @@ from ...lang.words import ADDED, CHOOSING, Kind
 from ..judging.causes import one_each
 from ..judging.judge import before_metal, on_metal
 from ..judging.piece import Piece
-from ..judging.remark import LeftOut, Remark
+from ..judging.remark import LeftOut, Remark, with_remedies
 from ..judging.rule import Rule
 from ..judging.source_lines import Head
 from ..metal.part import Part
@@ -48,7 +48,7 @@ def with_the_rest(built: Built, piece: Piece, metal: Callable[[], tuple[Part, ..
     if piece.parts:
         found += on_metal(piece, rest.rules("metal"))
     told = one_each(list(filter(rest.tells, found)))
-    told = [one for one in told if one.level is not Level.HINT or not faulty]
+    told = with_remedies(one for one in told if one.level is not Level.HINT or not faulty)
     piece.parts = ()
     if told and faulty:
         return replace(built, parts=(), faults=(*built.faults, _told_without(faulty), *in_order(told)))

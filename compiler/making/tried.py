@@ -13,7 +13,7 @@ from ...lang.loader import Files, Folder, Over
 from ..judging.done import OR, Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
-from ..judging.remark import Remark
+from ..judging.remark import Remark, with_remedies
 from .result import Built, Tried, unseen
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def built_and_tried(
     def make(texts: Mapping[str, str], rule: str) -> Built:
         if progress is not None:
             progress("trying remedies", 0.0)
-        return build(path, files=Over(under, texts), rule=rule, **how)
+        return build(path, files=Over(under, texts), rule=rule, told=False, **how)
 
     return tried(build(path, files=files, progress=progress, rest=rest, tolerance=tolerance, **how), make)
 
@@ -128,12 +128,15 @@ class _Bench:
             seen.add(_gist(best.of))
             best = None
             for one in self.open(now.faults):
-                again = (_gist(one), one.seen, one.remedy) in in_vain
-                if _gist(one) not in seen and best is None and not again:
+                if _gist(one) in seen or best is not None:
+                    continue
+                one = one.told()
+                if (_gist(one), one.seen, one.remedy) not in in_vain:
                     seen.add(_gist(one))
                     best = self.cure(one, now, texts)
         self.left += WORK // 2
         for one in self.open(now.faults)[:LEVERED]:
+            one = one.told()
             still = any(_gist(one) == _gist(other) for other in now.faults)
             idle = _gist(one) in self.failed or not any(ways(one, texts))
             if still and idle and (found := self.sought(one, now, texts)):
@@ -179,8 +182,8 @@ class _Bench:
                 self.failed.setdefault(_gist(one), []).append((way, came))
             if came.after is not None and came.left:
                 near.append((Way(said, way.texts), came))
-            nearer = came.left and not came.after and _is_nearer(came.left[0], one)
-            further = next(ways(came.left[0], way.texts), None) if nearer else None
+            still = next(iter(with_remedies(came.left[:1])), None) if not came.after else None
+            further = next(ways(still, way.texts), None) if still and _is_nearer(still, one) else None
             if further is None:
                 return came.cure
             way, said = further, _written(start, further.texts)
@@ -191,7 +194,7 @@ class _Bench:
         other = came.left[0]
         if self.second or came.after is None or not isinstance(other, Remark):
             return None
-        self.second = True
+        self.second, other = True, other.told()
         found = self.cure(other, came.after, way.texts) or self.sought(other, came.after, way.texts)
         self.second = False
         if found is None or _fresh(before.faults, found.after.faults, hints=False):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -166,7 +167,7 @@ def _beside(
         f"{mm(spot.figure)} {how} the girdle of stone {stone + 1}, "
         f"{_volume(shared.near(own), shared)}",
         most(mm(bound)),
-        _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
+        lambda: _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         spot.figure,
         bound,
         place=place(spot.at),
@@ -211,7 +212,7 @@ def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Verdict:
         int(piece.stones.feature[found.stone]),
         seen,
         most(mm(bound)),
-        _remedy(piece, found.stone, found.metal, found),
+        partial(_remedy, piece, found.stone, found.metal, found),
         found.deep,
         bound,
         place=place(piece.stones.frames[found.stone, :, 3]),

@@ -247,7 +247,7 @@ def test_no_remedy_quotes_a_clause_that_its_line_excludes(line, remedy, monkeypa
     text = f"bar frame: size 9 x 6 x 2 mm\n{line}\n"
     piece = check("p.posy", files=Texts({"p.posy": text})).piece
     (one,) = judge.before_metal(piece, {"made-up": rule})
-    assert one.remedy == remedy
+    assert one.told().remedy == remedy
 
 
 @pytest.mark.parametrize("name", ["castings-meet.catch", "thin-beside.window", "thin-beside", "weak-joint.hinge.near"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -61,15 +62,25 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     told[0],
                     f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
                     most(mm(bound)),
-                    _beside(piece, one, two) or _next_to(piece, met, one, mine)
-                    or _loop_off(piece, (mine, two, one)) or _loop_off(piece, (other, one, two))
-                    or _shut(piece, met, (one, two), told)
-                    or f"{_remedy(piece, met, one, two, mine)}, or take them into one casting",
+                    partial(_remedy, piece, met, (one, two), (mine, other), told),
                     met.deep,
                     bound,
                     place=place(met.at),
                 )
     yield from bought_meet(piece)
+
+
+def _remedy(
+    piece: Piece, met: Meeting, both: tuple[Body, Body], lines: tuple[int, int], told: tuple[int, int]
+) -> str:
+    """What parts two castings, of each the line that meets the other, in the order they are ``told`` in."""
+    (one, two), (mine, other) = both, lines
+    return (
+        _beside(piece, one, two) or _next_to(piece, met, one, mine)
+        or _loop_off(piece, (mine, two, one)) or _loop_off(piece, (other, one, two))
+        or _shut(piece, met, both, told)
+        or f"{_apart(piece, met, one, two, mine)}, or take them into one casting"
+    )  # fmt: skip
 
 
 def _beside(piece: Piece, one: Body, two: Body) -> str:
@@ -156,7 +167,7 @@ def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
     return ""
 
 
-def _remedy(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> str:
+def _apart(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> str:
     """What parts them: the casting of a ``body`` moved off the ``other``, found by moving it; a ring about
     the axis of what it meets made wider or narrower."""
     feature, name = piece.features[mine], piece.name_of(mine)
