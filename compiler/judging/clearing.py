@@ -11,9 +11,10 @@ import numpy as np
 from ..bench.feature import Places
 from ..bench.roles import Role
 from ..measures.closest import nearest
+from ..metal.kernel import join
 from .digits import mm, rounded_up
 from .hanging import free_opening
-from .moves import TURNS, Move, lead, move
+from .moves import TURNS, Move, lead, move, of_one_line
 from .tables_up import over_table
 
 if TYPE_CHECKING:
@@ -108,6 +109,17 @@ def off_body(
         return bool(body.solid.translate(by).min_gap(other.solid, 1.1 * room) >= room)
 
     return _least(piece, feature, fixed, _around(way), clears)
+
+
+def off_solid(piece: Piece, feature: int, off: int, other: Manifold) -> str:
+    """The move of a line that brings all it makes off another solid, of ``off``; "" where none does."""
+    lines = set(of_one_line(piece, feature))
+    whole = join(piece.standing(one for one in piece.plan_solids if one.feature in lines and not one.cut))
+
+    def clears(by: Floats) -> bool:
+        return bool(whole.translate(by).min_gap(other, 2 * SPARE) > SPARE)
+
+    return _least(piece, feature, off, _around(), clears)
 
 
 def across_chain(piece: Piece, block: int, chain: int, run: Floats, room: float) -> str:

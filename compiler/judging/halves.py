@@ -31,17 +31,25 @@ SHUT = 0.2
 
 class Half(NamedTuple):
     """One half: the finding it is of, its casting, a feature of it, and where it stands (3, 4), mm; of a
-    hinge x along its axis."""
+    hinge x along its axis, and how far that ``reaches`` to either side, of others 0."""
 
     finding: Word
     casting: str
     feature: int
     frame: Floats
+    reaches: float
 
     @property
     def at(self) -> Floats:
         """Where it stands (3,), mm."""
         return self.frame[:, 3]
+
+    def apart(self, other: Half) -> float:
+        """How far the two stand from one another, mm: of a hinge where its axes lie farthest apart."""
+        way = self.frame[:, 0] * self.reaches
+        across = other.frame[:, 0] * np.copysign(self.reaches, way @ other.frame[:, 0])
+        ends = [self.at - other.at + sign * (way - across) for sign in (-1.0, 0.0, 1.0)]
+        return float(np.linalg.norm(ends, axis=1).max())
 
 
 def halves_of(piece: Piece) -> Iterator[Half]:
@@ -57,7 +65,9 @@ def halves_of(piece: Piece) -> Iterator[Half]:
             continue
         seen.add(use.name)
         half = made.get(f"{use.name}.half")  # the word may find its level by itself
-        yield Half(use.word, casting, feature.index, (there if half is None else half.frames)[0])
+        frame = (there if half is None else half.frames)[0]
+        hinge = use.word.take("knuckles") is not None and half is not None
+        yield Half(use.word, casting, feature.index, frame, use.arguments["long"].value / 2 if hinge else 0.0)
 
 
 def told_at(made: Mapping[str, Feature], use: Use) -> Floats | None:
@@ -72,7 +82,7 @@ def told_at(made: Mapping[str, Feature], use: Use) -> Floats | None:
 def pairs(halves: Sequence[Half]) -> dict[tuple[int, int], float]:
     """How far apart two halves of one finding in two castings stand, mm, by their numbers."""
     return {
-        (one, two): float(np.linalg.norm(halves[one].at - halves[two].at))
+        (one, two): halves[one].apart(halves[two])
         for one, two in combinations(range(len(halves)), 2)
         if halves[one].finding is halves[two].finding and halves[one].casting != halves[two].casting
     }

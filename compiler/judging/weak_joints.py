@@ -118,30 +118,30 @@ def hidden_of(
         mine = np.flatnonzero(~seen[first : first + count])
         first += count
         if len(mine) and not piece.call(feature).trail:
-            shapes = sum(one.feature == feature and not one.cut for one in piece.plan_solids)
-            if shapes > 1 and len(mine) < count:
+            own = [one for one in piece.plan_solids if one.feature == feature and not one.cut]
+            if len(own) > len({one.parts for one in own}) and len(mine) < count:
                 continue  # the core of a rope, what joins the parts of one line
-            inside = sum(_is_inside(piece, skin, feature, int(k), earliest) for k in mine)
-            if inside:
-                found.append((feature, inside, count))
+            placed = [(one, frame) for one in own for frame in one.frames]
+            inside = Counter(
+                _line_of(piece, placed[k][0]) for k in mine if _is_inside(piece, skin, *placed[k], earliest)
+            )
+            found += [(line, times, count if line == feature else times) for line, times in inside.items()]
     return found
 
 
+def _line_of(piece: Piece, solid: PlanSolid) -> int:
+    """The line that set a solid where it is: of copied metal the copy."""
+    return next((part for part in solid.parts if piece.features[part].source is not None), solid.feature)
+
+
 def _is_inside(
-    piece: Piece, skin: Skin, feature: int, number: int, earliest: dict[tuple[object, ...], int]
+    piece: Piece, skin: Skin, one: PlanSolid, frame: Floats, earliest: dict[tuple[object, ...], int]
 ) -> bool:
-    """Whether no corner of one solid of a feature lies on the skin, or an earlier line made the
-    same where it stands."""
-    for one in piece.plan_solids:
-        if one.feature == feature and not one.cut:
-            if number < len(one.frames):
-                frame = one.frames[number]
-                if earliest[one.kind, one.figures, frame.tobytes()] != feature:
-                    return True
-                points = piece.points_of(one)
-                return bool(room_at(skin, points @ frame[:, :3].T + frame[:, 3], 0.1).min() > ON)
-            number -= len(one.frames)
-    return False
+    """Whether no corner of one solid lies on the skin, or an earlier line made the same where it stands."""
+    if earliest[one.kind, one.figures, frame.tobytes()] != one.feature:
+        return True
+    spots = piece.points_of(one) @ frame[:, :3].T + frame[:, 3]
+    return bool(room_at(skin, spots, 0.1).min() > ON)
 
 
 def _islands(skin: Skin, chosen: Flags) -> Ints:

@@ -56,7 +56,19 @@ def _offered(source: Feature, name: str) -> Offer:
 def _copy(bench: PieceBench, call: Call) -> Feature:
     if call.given("hangs-in"):
         return _again(bench, call, hung(call, openings(call.get("of")), bench))
+    base = _stands_at(bench, call.get("of")) if call.given("at") else None
+    if base is not None:
+        return _again(bench, call, fr.compose(placed(call), base))
     return _again(bench, call, _about_its_place(call, fr.identity()))
+
+
+def _stands_at(bench: PieceBench, source: Feature) -> np.ndarray | None:
+    """From the one place that the line of a part stands at (1, 3, 4), seen back from there, so that what it
+    is moved and turned by holds at another too; None where it stands at none, or several."""
+    line = bench.lines[source.index] if source.index >= 0 else None
+    use = line if line is None else next(iter(line.within[-1:]), line)
+    at = None if use is None or "at" not in use.arguments else use.arguments["at"].value
+    return fr.inverse(at.frames[0])[None] if isinstance(at, Places) and len(at.frames) == 1 else None
 
 
 def _mirror(bench: PieceBench, call: Call) -> Feature:

@@ -224,3 +224,15 @@ def test_a_row_on_a_face_and_of_other_metal_goes_to_the_right_of_its_place() -> 
     assert np.ptp(post[:, :, 3], axis=0) == pytest.approx([6, 0, 0])
     balls = laid(bar + "ball b: at bottom of m, row 2, every 2 mm, across 2.2 mm", "b").frames
     assert np.ptp(balls[:, :, 3], axis=0) == pytest.approx([0, 2, 0])
+
+
+def test_a_copy_at_another_place_stands_there_as_the_first_at_its_own() -> None:
+    """Seen back from the place each stands at, all stand alike: elementary geometry."""
+    text = (
+        "bar ground: size 50 x 30 x 1 mm\nspots a: right 10 mm, turn 20 deg\nspots b: left 10 mm, turn 75 deg\n"
+        "plate leaf: pear 12 x 5 mm, thick 1 mm, at a, right 2 mm, out 0.8 mm, set-by left\ncopy second: of leaf, at b\n"
+    )
+    places = {name: laid(text, name).frames[0] for name in ("a", "b")}
+    first, second = (np.vstack((laid(text, name).places().frames[0], (0, 0, 0, 1))) for name in ("leaf", "second"))
+    a, b = (np.vstack((places[name], (0, 0, 0, 1))) for name in ("a", "b"))
+    assert np.linalg.inv(a) @ first == pytest.approx(np.linalg.inv(b) @ second, abs=1e-6)

@@ -8,51 +8,34 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ....lang.lean import dataclass
-from ...bench.linked import is_chain, link_wires
 from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
 from ...judging.halves import both_halves, hollow_of, joined, walled
-from ...judging.moves import move
+from ...judging.meetings import NEAR, meeting, standing
+from ...judging.moves import move, of_one_line
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
 from ...judging.rule import Verdict
 from ...metal.kernel import join
 from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
+from .bought_meet import CLEAR, ROOM, bought_meet
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
+    from ...judging.meetings import Meeting
     from ...judging.piece import Piece
-    from ...measures.kinds import Floats
-    from ...measures.skin import Skin
 
-NEAR = 1e-4  # mm
-ROOM = 0.02  # mm, left between two that are moved apart
 FINE = 0.002  # mm, to which the way that parts two is found
 TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
 FARTHER = (1.5, 3.0, 6.0)  # mm, as a lid has to go that stands in a well by its rim alone
 LOOP_STEPS = np.arange(0.1, 3.05, 0.1)  # mm, that a loop may be moved to be clear
 BEFORE = 0.1  # mm, from the end of a lip to a step
 HOLDS = 0.15  # mm, farther off the wall before a step no bump of a lip meets it
-CLEAR = 1e-3  # mm3, what is no more is dust
 CHORD = 0.005  # mm, the chord tolerance for which the limit holds
 BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
 RADIAL = 0.7  # of a way that looks to the axis of a ring, or away from it
-
-
-@dataclass(frozen=True, eq=False)
-class Meeting:
-    """Where two bodies of two castings stand deepest in one another: what they share there, and all of it
-    (mm3); how deep, where, and which way the metal ``there`` (0 the first, 1 the second) looks."""
-
-    common: Skin
-    volume: float
-    deep: float
-    at: Floats
-    way: Floats
-    there: int
 
 
 def check(piece: Piece) -> Iterator[Verdict]:
@@ -62,16 +45,16 @@ def check(piece: Piece) -> Iterator[Verdict]:
         for two in cast[k + 1 :]:
             if one.casting == two.casting or not one.meets(two):
                 continue
-            met = _meeting(one, two)
+            met = meeting(one, two)
             if met is None:
                 continue
-            mine, other = _standing(two, met.common, one), _standing(one, met.common, two)
+            mine, other = standing(two, met.common, one), standing(one, met.common, two)
             # Faces that are one on paper stand in one another by the chords of both.
             bound = piece.bound("castings-meet", "most", mine) * max(1.0, piece.tolerance / CHORD)
             if above(met.deep, bound):
                 names = [castings[body.casting].called for body in (two, one)]
                 # Nothing stands in metal by the wall of a hollow: what reaches into that does, and a loop.
-                loop, body = (piece.features[one].opening is not None for one in (other, mine))
+                loop, body = (_hangs(piece, one) for one in (other, mine))
                 told = (other, mine) if piece.is_for(mine, Role.CUT) or loop > body else (mine, other)
                 yield Verdict(
                     f"{names[0]} and {names[1]} run into one another: {piece.name_of(told[0])} stands in "
@@ -84,63 +67,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     bound,
                     place=place(met.at),
                 )
-    yield from _chains(piece, cast)
-
-
-def _chains(piece: Piece, cast: list[Body]) -> Iterator[Verdict]:
-    """Links of a bought chain that stand deeper in cast metal than one is soldered on; those that hang in a
-    loop without play are told as such."""
-    measures = piece.casting_measures
-    joints = ((one.one, one.two) for one in measures.joints if one.how != "soldered")
-    pairs = [tuple(measures.bodies[k] for k in both) for both in joints]
-    stiff = {frozenset(one.casting for one in both) for both in pairs if both[0].gap(both[1], ROOM) < ROOM}
-    bought = [one for one in measures.bodies if measures.castings[one.casting].bought]
-    owners = [next((one for one in link.shell.owners if one >= 0), -1) for link in bought]
-    wires = {
-        k: min(thick for _, _, thick in link_wires([piece.features[k]]))
-        for k in {*owners} - {-1} if is_chain(piece.features[k])
-    }  # fmt: skip
-    for first, link in zip(owners, bought, strict=True):
-        if first not in wires:
-            continue
-        owner, bound = piece.features[first], wires[first] / 2
-        for body in cast:
-            if frozenset((body.casting, link.casting)) in stiff or not body.meets(link):
-                continue  # see tight-link
-            met = _meeting(body, link)
-            if met is None or not above(met.deep, bound):
-                continue
-            other = _standing(body, met.common, link)
-            name = piece.name_of(owner.index)
-            yield Verdict(
-                f"{name} runs into {piece.name_of(other)}: a link stands in its metal", owner.index,
-                f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common", most(f"{mm(bound)}, soldered on,"),
-                f"leave more room for {piece.name_of(other)} in the chain, or lead it past",
-                met.deep, bound, place=place(met.at), others=(other,),
-            )  # fmt: skip
-
-
-def _meeting(one: Body, two: Body) -> Meeting | None:
-    """What two bodies share, of separate parts that which goes deepest; None where they share nothing."""
-    from ...measures.bodies import labels
-    from ...measures.rays import room_at
-    from ...measures.skin import from_manifold
-
-    shared = one.solid ^ two.solid
-    if shared.is_empty():
-        return None
-    common = from_manifold(shared)
-    middle = common.corners.mean(axis=1)
-    spots = np.concatenate((middle, common.corners[:, 0]))
-    # What lies on the one is as deep in the other as its face is far.
-    deep = np.array([room_at(body.skin, spots, NEAR * 100) for body in (two, one)])
-    there, k = (int(i) for i in np.unravel_index(int(deep.argmax()), deep.shape))
-    face = k % len(middle)
-    shell = labels(common)
-    part = common.part(shell == shell[face])
-    # Where faces are one on paper nothing of the skin is deep; then as deep as what is shared is thick.
-    depth = max(float(deep[there, k]), 2 * common.volume / float(common.areas.sum()))
-    return Meeting(part, common.volume, depth, spots[k], common.normals[face], there)
+    yield from bought_meet(piece)
 
 
 def _remedy(
@@ -203,7 +130,7 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     """What takes a loop off the other casting, of a feature, its body and the other: it lies flat, or it
     moves, tried on the two; "" where it is no loop, is all of its casting, or one hangs in the other."""
     loop, mine, other = met
-    if piece.features[loop].opening is None or not set(mine.shell.owners) - {loop, -1}:
+    if not _hangs(piece, loop) or not set(mine.shell.owners) - {*of_one_line(piece, loop), -1}:
         return ""
     lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
     if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
@@ -211,11 +138,18 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
     if "stand" in use.arguments and use.arguments["stand"].given:
         return f"leave 'stand' out in the line of {name}: it then lies flat"
-    ring = join(piece.standing(one for one in piece.plan_solids if one.feature == loop and not one.cut))
+    whole = of_one_line(piece, loop)
+    ring = join(piece.standing(one for one in piece.plan_solids if one.feature in whole and not one.cut))
     ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
     moves = (one for one in (move(piece, loop, way) for way in ways) if one)
     way = next((one for one in moves if (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)
     return f"move {name} {way.in_piece}" if way else ""
+
+
+def _hangs(piece: Piece, feature: int) -> bool:
+    """Whether it is what the piece hangs by: a loop, or a strap."""
+    strap = piece.is_for(feature, Role.STRAP) or piece.is_for(feature, Role.BACK_BAIL)
+    return strap or piece.features[feature].opening is not None
 
 
 def _next_to(piece: Piece, met: Meeting, other: Body, mine: int) -> str:
@@ -288,19 +222,3 @@ def _moved(piece: Piece, met: Meeting, body: Body) -> str:
             if best is None or high < best[0]:
                 best = high, word
     return f"{rounded_up(best[0] + 2 * ROOM)} {best[1]}" if best else ""
-
-
-def _standing(body: Body, common: Skin, other: Body) -> int:
-    """The feature of a body with the most faces round what it shares with another, those deep in the other
-    before those where the two lie face to face."""
-    from ...measures.closest import on_triangle
-    from ...measures.rays import room_at
-
-    middle = common.corners.mean(axis=1)
-    row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
-    off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
-    on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
-    deep = common.areas * room_at(other.skin, middle, NEAR * 100)
-    weight = np.where(deep > NEAR * common.areas, deep, 0.0)[row[on]]
-    most = np.bincount(body.skin.owner[face[on]], weight if weight.any() else common.areas[row[on]])
-    return int(most.argmax()) if len(most) else max(0, *body.shell.owners)

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang import tree
 from ...bench.roles import Role
 from ...judging.bound import Bound
 from ...judging.digits import above, below, least, mm, most, place, rounded_up
 from ...judging.halves import Half, bodies_named, halves_of, hollow_of, is_hinge, pairs, room_of, walled
-from ...judging.moves import told
+from ...judging.moves import TURNS, told
 from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
+SAME = 0.01  # mm, halves nearer stand at one place, and can be askew alone
+TURNING = [key for key, _ in TURNS]
 TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, each by itself
 AJAR = 1.5  # mm, nearer the halves of a catch stand apart by a slip, not because the piece is drawn open
 LIFTS = np.arange(0.1, 1.25, 0.1)  # mm, that a catch is opened by
@@ -157,13 +160,32 @@ def _verdict(piece: Piece, one: Half, two: Half, off: float, bound: Bound) -> Ve
         two.feature,
         f"{mm(off)} from one half to the other",
         most(mm(bound)),
-        f"{_remedy(piece, one, two)}; or stand both at one place, a line 'spots' above both castings",
+        f"{_turned(piece, one, two) or _remedy(piece, one, two)}; or stand both at one place, a line 'spots' "
+        "above both castings",
         off,
         bound,
         keys=("at",),
         place=place(two.at),
         others=(one.feature,),
     )
+
+
+def _turned(piece: Piece, one: Half, two: Half) -> str:
+    """What lays the axes of two halves of a hinge at one place along one another, where the line of either
+    turns it: both turned alike, or neither; "" of others."""
+    if np.linalg.norm(one.at - two.at) > SAME:
+        return ""
+    lines, ways = piece.source_lines, []
+    for half, other in ((two, one), (one, two)):
+        line = lines.of(piece.call(half.feature), None, ()).line
+        name, mate = (piece.name_of(this.feature) for this in (half, other))
+        for clause in line.clauses if line is not None else ():
+            key, value = clause.key.name, clause.value
+            if key in TURNING:
+                ways.append(f"leave '{key}' out in the line of {name}")
+                if isinstance(value, tree.Number):
+                    ways.append(f"say '{key} {value.value:g} deg' in the line of {mate}")
+    return "; or ".join(ways) or "turn one of them, or its casting, till their axes lie along one another"
 
 
 def _remedy(piece: Piece, one: Half, two: Half) -> str:

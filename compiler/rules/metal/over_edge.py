@@ -107,7 +107,7 @@ def falls_forward(piece: Piece) -> Iterator[Verdict]:
 
 def lying_pins(piece: Piece) -> Iterator[list[int]]:
     """The joint and the catch, by feature, of each pin that lies behind the piece, itself bought."""
-    bought = {id(use) for _, call in piece.with_role(Role.PIN) if call.given("bought") for use in call.within}
+    bought = {id(use) for _, call in piece.with_role(Role.PIN) if call.get("bought") for use in call.within}
     for mine in _pins(piece):
         if any(id(use) in bought for use in piece.call(mine[0]).within):
             yield mine
@@ -118,7 +118,7 @@ def _pins(piece: Piece) -> Iterator[list[int]]:
     uses: dict[str, tuple[Use, list[int]]] = {}
     for feature, call in piece.with_role(Role.PIN):
         use = next((one for one in call.within if Role.PIN in one.word.roles), None)
-        if use is not None and feature.body is not None and not call.given("bought"):
+        if use is not None and feature.body is not None and not call.get("bought"):
             uses.setdefault(use.name, (use, []))[1].append(feature.index)
     made = {feature.name: feature for feature in piece.features}
     for use, mine in uses.values():
