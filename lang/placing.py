@@ -11,7 +11,7 @@ from .words import Take
 
 # Where the copies stand, how they are laid out: one of each at most.
 GROUNDS = "at", "under", "on", "along", "upon"
-LAID_OUT = "along", "upon"  # these find places for a word that needs some
+LAID_OUT = "on", "along", "upon"  # these find places for a word that needs some
 _PATTERNS = "row", "circle", "grid"
 
 

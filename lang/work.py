@@ -164,6 +164,7 @@ class Work:
             if not self._set_out(Use(word, word.name, clauses.arguments), clauses, placed, line, "at"):
                 return BROKEN
             inside.names["at"], placing = clauses.values["at"], ()
+            clauses.defaults(word, block, inside)  # those that rest on these places
         if not self._complete(line, word, clauses):
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
