@@ -4,13 +4,14 @@ import re
 
 import pytest
 
+from posy.compiler.judging import stone_metal
 from posy.compiler.judging.done import Way, done, told_anew
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import unseen
 from posy.compiler.making.tried import built_and_tried
-from posy.lang.faults import Level
+from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
 
