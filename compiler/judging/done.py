@@ -140,8 +140,9 @@ class _Reader:
                 yield from self._done(part)
             else:
                 heads = [self._found(lines[1]), self._found(lines[2])] if lines else self._alike()
+                acts = lines[3] if lines else both[1] if both else ""
                 for self.own in heads:
-                    for act in EACH.split(lines[3] if lines else both[1]):
+                    for act in EACH.split(acts):
                         yield from self._done(act)
                 self.own = own
 
