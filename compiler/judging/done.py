@@ -141,7 +141,7 @@ class _Reader:
             else:
                 heads = [self._found(lines[1]), self._found(lines[2])] if lines else self._alike()
                 for self.own in heads:
-                    for act in EACH.split(lines[3] if lines else both[1]):
+                    for act in EACH.split(lines[3] if lines else both[1] if both else ""):
                         yield from self._done(act)
                 self.own = own
 
