@@ -109,8 +109,12 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
             return length(half_way(made.stones, thing.frames)), None
         if attribute == "root":
             metal = [one.corners for one in lumps(made.steps[-1], None)] or [np.zeros((0, 3, 3))]
-            frames = rooted(made.stones, np.concatenate(metal), thing.frames)
-            moved = float(((thing.frames - frames)[:, :, 3] * frames[:, :, 2]).sum(axis=1).max(initial=0.0))
+            # What was moved since is moved from its root.
+            home = thing.frames if thing.found is None else thing.found
+            go = (rooted(made.stones, np.concatenate(metal), home) - home)[:, :, 3]
+            frames = thing.frames.copy()
+            frames[:, :, 3] += go
+            moved = float(-(go * frames[:, :, 2]).sum(axis=1).min(initial=0.0))
             return replace(thing, frames=frames, figures={"moved": np.full(len(frames), moved)}), None
         if attribute == "above-hole":
             return replace(thing, frames=above_hole(made.steps[-1], thing.frames)), None
@@ -192,11 +196,12 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     if not (places.on_face or places.inside):
         looked = places.frames if places.found is None else places.found
         right = right_away(made.steps[-1], looked, made.ends, ends)
-    frames = places.frames.copy()
     turned = right != ends
-    # Round in turn, so that the same side stays before the same other.
-    frames[turned, :, :3] = np.roll(places.frames[turned, :, :3], 1 if ends else -1, axis=2)
-    return replace(places, frames=frames, ends=ends, on_face=not ends, found=None)
+    frames, found = (None if one is None else one.copy() for one in (places.frames, places.found))
+    for one in (frames, found):
+        if one is not None:  # round in turn, so that the same side stays before the same other
+            one[turned, :, :3] = np.roll(one[turned, :, :3], 1 if ends else -1, axis=2)
+    return replace(places, frames=frames, ends=ends, on_face=not ends, found=found)
 
 
 def _metal_at(places: Places, made: Made) -> Feature | None:

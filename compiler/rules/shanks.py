@@ -195,7 +195,7 @@ LEVEL = 0.5  # of an axis up or down, which such a finger does not lie along
 
 def palm_stones(piece: Piece) -> Iterator[Verdict]:
     """Stones on the palm side of a ring that is not set all round."""
-    for feature, _ in piece.with_role(Role.SHANK):
+    for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
         if inside is None or inside.value > FINGER or not len(piece.stones.kind):
             continue
@@ -210,12 +210,16 @@ def palm_stones(piece: Piece) -> Iterator[Verdict]:
         if not len(palm) or bare < ROUND:
             continue
         worst = int(near[np.abs(angle).argmax()])
+        remedy = "lay them nearer to the head: 0 % of a way round a ring is there, 50 % at the back"
+        if feature.shank is not None and feature.shank.open and not call.get("at-head"):
+            name = piece.name_of(feature.index)
+            remedy = f"say 'at-head' in the line of {name}: it then opens there; or {remedy}"
         yield Verdict(
             f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'} on the palm side of the ring",
             int(piece.stones.feature[worst]),
             f"{np.abs(angle).max():.0f} degrees from the head",
             most(f"{bound:g} degrees"),
-            "lay them nearer to the head: 0 % of a way round a ring is there, 50 % at the back",
+            remedy,
             float(np.abs(angle).max()),
             bound,
             keys=("stretch", "around", "along"),
