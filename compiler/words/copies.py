@@ -115,7 +115,7 @@ WORDS = (
         "copy",
         "Another one of a part or workpiece, as it is at this line, or a cut again; a setting, and "
         "metal with seats in it, with their stones. Moved and turned from where the first stands, about that "
-        "place; or with its place at those that 'at' gives.",
+        "place; or at those that 'at' gives, as the first stands at its own.",
         "work",
         (Take("of", Kind.PART, "what is copied", needed=True), HANGS_IN),
         example="copy second: of leaf, right 8 mm",

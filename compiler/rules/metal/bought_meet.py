@@ -32,9 +32,10 @@ def bought_meet(piece: Piece) -> Iterator[Verdict]:
         if (owner := _owner(one)) >= 0 and is_chain(piece.features[owner])
     }  # fmt: skip
     yield from _chains(piece, [(owner, bought[k]) for k, owner in chains.items()])
-    for k, one in bought.items():
-        for n, other in enumerate(measures.bodies):
-            if n in chains or k in chains or (n in bought and n <= k) or not one.meets(other):
+    others = [(n, body) for n, body in enumerate(measures.bodies) if n not in chains]
+    for k, one in ((k, one) for k, one in bought.items() if k not in chains):
+        for n, other in others:
+            if (n in bought and n <= k) or not one.meets(other):
                 continue
             if _owner(other) not in of_one_line(piece, _owner(one)) and (met := meeting(one, other)):
                 yield from _across(piece, one, other, met)
