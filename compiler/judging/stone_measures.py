@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+SLOT = 4.0  # mm, wider a folded strip is none
 PAST = 0.1  # mm outside a girdle, where the metal it lies in is measured
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
 
@@ -118,11 +119,12 @@ class StoneMeasures:
         skin = self.metal.skin
         for k, seat in self.piece.seated.items():
             stone, tip = self.stones[k], np.array([[0.0, 0.0, self.form(k).tip]])
-            met = skin.grid.cast(stone.world(tip), -stone.turn[2:], leaving=False)[1][0]
-            owner = int(skin.owner[met])
+            slot, faces = skin.grid.cast(stone.world(tip), -stone.turn[2:], leaving=False)
+            met, owner = faces[0], int(skin.owner[faces[0]])
             host = self.piece.call(seat).get("in")
             hosts = indices_of(host) if host is not None else ()
-            if met >= 0 and skin.normals[met] @ stone.turn[2] > 0 and owner in hosts:
+            faced = met >= 0 and slot[0] < SLOT and skin.normals[met] @ stone.turn[2] > 0
+            if faced and owner in hosts:
                 lines[k] = owner
         return lines
 

@@ -305,9 +305,10 @@ def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
 def _passes(piece: Piece, stone: int, metal: int) -> bool:
     """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
     the stone."""
-    middle, size = piece.stones.frames[stone, :, 3], piece.stones.of(stone).length
-    lines = [line for line in _lines_along(piece, metal) if line.closed]
-    return any(np.linalg.norm(line.points - middle, axis=1).max() > SIZES * size for line in lines)
+    skin, size = piece.skin_measures.skin, piece.stones.of(stone).length
+    away = np.linalg.norm(skin.corners[skin.owner == metal, 0] - piece.stones.frames[stone, :, 3], axis=1)
+    round_it = any(line.closed for line in _lines_along(piece, metal))
+    return round_it and bool(away.max(initial=0.0) > SIZES * size)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
