@@ -197,7 +197,7 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
         looked = places.frames if places.found is None else places.found
         right = right_away(made.steps[-1], looked, made.ends, ends)
     turned = right != ends
-    frames, found = (None if one is None else one.copy() for one in (places.frames, places.found))
+    frames, found = places.frames.copy(), None if places.found is None else places.found.copy()
     for one in (frames, found):
         if one is not None:  # round in turn, so that the same side stays before the same other
             one[turned, :, :3] = np.roll(one[turned, :, :3], 1 if ends else -1, axis=2)
