@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 from manifold3d import JoinType, Manifold
-from texts import built, solid_of
+from texts import built, metal_of, solid_of
 from word_bodies import check_words
 
 from posy.compiler.bench.roles import SAID
@@ -125,6 +125,17 @@ def test_a_flat_stone_lies_in_its_pocket_or_its_bezel(outline: str, edge: str) -
     cut = made(disc).parts[0].volume - inlaid.parts[0].volume
     assert cut == pytest.approx(out.area() * 1.55, rel=0.004)
     assert bites(made(f"{stone}\nbezel b: for s, blind"))[0] < 1e-4
+
+
+@pytest.mark.parametrize("shank", ["band shank: finger uk P, wide 4 mm", "split-shank shank: finger uk P, gap 4 mm"])
+def test_a_blind_bezel_on_a_shank_is_closed_below(shank: str) -> None:
+    """Straight down from the stone's back, all over its middle, there is metal at once."""
+    stone = "stone moon: cabochon 12 x 10 mm, gem moonstone, on shank, over-finger 4 mm"
+    metal = metal_of(made(f"{shank}, thick 1.9 mm\n{stone}\nbezel cup: for moon, on shank, blind"))
+    back = 17.9 / 2 + 4 - 0.1
+    for right, up in ((0, 0), (3, 0), (0, 3), (-3, 3), (0, -3)):
+        column = metal ^ Manifold.cube((0.1, 0.1, 0.6), True).translate((right, up, back - 0.3))
+        assert column.volume() > 0.0035, (right, up)
 
 
 def test_blind_bezel_has_a_floor() -> None:
