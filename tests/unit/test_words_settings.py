@@ -127,7 +127,7 @@ def test_a_flat_stone_lies_in_its_pocket_or_its_bezel(outline: str, edge: str) -
     assert bites(made(f"{stone}\nbezel b: for s, blind"))[0] < 1e-4
 
 
-@pytest.mark.parametrize("shank", ["band shank: finger uk P, wide 4 mm", "split-shank shank: finger uk P, gap 4 mm"])
+@pytest.mark.parametrize("shank", ["band shank: finger uk P, wide 4 mm", "split-shank shank: finger uk P, wide 4 mm, gap 4 mm"])
 def test_a_blind_bezel_on_a_shank_is_closed_below(shank: str) -> None:
     """Straight down from the stone's back, all over its middle, there is metal at once."""
     stone = "stone moon: cabochon 12 x 10 mm, gem moonstone, on shank, over-finger 4 mm"
