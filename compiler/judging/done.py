@@ -148,9 +148,11 @@ class _Reader:
 
     def _alike(self) -> list[Head | None]:
         """The lines of the word of the remark's own line."""
-        word = self.own.word if isinstance(self.own, tree.Feature) else None
-        heads = (one for one in self.heads.values() if isinstance(one, tree.Feature))
-        return [one for one in heads if word is not None and one.word.name == word.name]
+        by_word: dict[str, list[Head | None]] = {}
+        for one in self.heads.values():
+            if isinstance(one, tree.Feature):
+                by_word.setdefault(one.word.name, []).append(one)
+        return by_word[self.own.word.name] if isinstance(self.own, tree.Feature) else []
 
     def _turned(self, far: str) -> Iterator[Edit]:
         """The spots that the remark's own line stands at, turned further."""

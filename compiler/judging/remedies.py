@@ -32,7 +32,8 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
         inside, roof = call.get("in"), figure(call, FigureOf.ROOF)
         if isinstance(inside, Feature) and inside.index == body and roof is not None:
             return Mend(roof[0], rounded_up(roof[1] + lack), "least", feature.index)
-    for _, key, value in figures(piece.call(body), FigureOf.THICKNESS, FigureOf.SECTION):
+    own = not piece.call(body).within  # no clause of the text makes what a standard word made
+    for _, key, value in figures(piece.call(body), FigureOf.THICKNESS, FigureOf.SECTION) if own else ():
         if isinstance(value, tuple):
             across = " x ".join(f"{one:g}" for one in value[:-1])
             return Mend(key, f"{across} x {rounded_up(value[-1] + lack)}", "exact", body)

@@ -305,10 +305,11 @@ def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
 def _passes(piece: Piece, stone: int, metal: int) -> bool:
     """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
     the stone."""
-    skin, size = piece.skin_measures.skin, piece.stones.of(stone).length
-    away = np.linalg.norm(skin.corners[skin.owner == metal, 0] - piece.stones.frames[stone, :, 3], axis=1)
-    round_it = any(line.closed for line in _lines_along(piece, metal))
-    return round_it and bool(away.max(initial=0.0) > SIZES * size)
+    lines, size = [one for one in _lines_along(piece, metal) if one.closed], piece.stones.of(stone).length
+    stands = piece.features[metal].frames[:, :, 3]  # of a rope one alone
+    spots = stands if len(stands) > 1 else np.concatenate([np.zeros((0, 3)), *(one.points for one in lines)])
+    away = np.linalg.norm(spots - piece.stones.frames[stone, :, 3], axis=1)
+    return bool(lines) and bool(away.max(initial=0.0) > SIZES * size)
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:

@@ -64,6 +64,10 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "disc a: across 9 mm, thick 2 mm, left 20 mm\ndisc b: across 9 mm, thick 2 mm, right 20 mm\n"
     "chain c: from right of a, back-to left of b, long 180 mm",
     "stone c: round 6 mm, gem ruby\nbasket b: for c\ntapered-bail t: at top of b",
+    "stone c: round 6 mm, gem ruby\nbasket b: for c\nbail l: at top of b, stand",
+    "bar b: size 24 x 5 x 2.4 mm\nstone r: round 2 mm to 1.4 mm, gem ruby, on b, row 5, gap 0.1 mm\nchannel c: for r, in b",
+    "spots axis: left 12.1 mm, turn 90 deg\ncasting one\n  disc shell: across 24 mm, thick 3 mm, inward 3 mm\n"
+    "  hinge a: at axis, in shell, pin-in\ncasting two\n  disc lid: across 24 mm, thick 3 mm\n  hinge b: at axis, in lid, other",
     "stone r: round 2 mm, gem ruby, row 6, gap 0.1 mm\nbar b: size 16 x 5 x 2.4 mm, under r\nu-cut u: for r, in b, vee\nscallop s: for r, in b",
     "disc d: across 14 mm, thick 2.4 mm\nstone c: round 3 mm, gem ruby, at face of d, level table\nflush f: for c, in d, rays 8",
     "band b: finger us 7, wide 4 mm, thick 2.4 mm\nstone r: round 2 mm, gem ruby, along around of b, gap 0.1 mm\nchannel c: for r, in b",

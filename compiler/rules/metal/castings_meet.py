@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
+from ...judging.bought_meet import CLEAR, ROOM, bought_meet
 from ...judging.castings import line_of
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
 from ...judging.halves import both_halves, hollow_of, joined, walled
@@ -20,7 +21,6 @@ from ...judging.rule import Verdict
 from ...metal.kernel import join
 from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
-from .bought_meet import CLEAR, ROOM, bought_meet
 
 if TYPE_CHECKING:
     from ...judging.castings import Body

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...bench.linked import is_chain, link_wires
-from ...bench.roles import Role
-from ...judging.clearing import off_solid
-from ...judging.digits import above, mm, most, place
-from ...judging.meetings import meeting, standing
-from ...judging.moves import of_one_line
-from ...judging.rule import Verdict
+from ..bench.linked import is_chain, link_wires
+from ..bench.roles import Role
+from .clearing import off_solid
+from .digits import above, mm, most, place
+from .meetings import meeting, standing
+from .moves import of_one_line
+from .rule import Verdict
 
 if TYPE_CHECKING:
-    from ...judging.castings import Body
-    from ...judging.meetings import Meeting
-    from ...judging.piece import Piece
+    from .castings import Body
+    from .meetings import Meeting
+    from .piece import Piece
 
 ROOM = 0.02  # mm, left between two that are moved apart
 CLEAR = 1e-3  # mm3, what is no more is dust
@@ -52,8 +52,10 @@ def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Verd
     bound = 2 * one.solid.volume() / one.solid.surface_area()
     left = [1 for rest in (one.solid - other.solid).decompose() if rest.volume() > CLEAR]
     pin = _owner(one)
-    swings = piece.is_for(pin, Role.PIN) and met.deep > ROOM
-    if met.volume < CLEAR or not (swings or (len(left) != 1 and above(met.deep, bound))):
+    swings = met.deep > ROOM
+    if not piece.is_for(pin, Role.PIN) or met.volume < CLEAR:
+        return
+    if not swings and (len(left) == 1 or not above(met.deep, bound)):
         return
     across = standing(other, met.common, one)
     told, off = max(pin, across), min(pin, across)
