@@ -65,7 +65,8 @@ def test_one_job_for_all_metals_of_a_size(monkeypatch: pytest.MonkeyPatch) -> No
     remove = solids.remove
     monkeypatch.setattr(solids, "remove", lambda *a: times.append(1) or remove(*a))
     made = do(listed[0])
-    assert len(times) == 1 and [one.metal for one in made] == ["silver-925", "gold-750-yellow"]
+    # Once as files are wished, once as it is judged, for both metals.
+    assert len(times) == 2 and [one.metal for one in made] == ["silver-925", "gold-750-yellow"]
     assert made[0].volume == made[1].volume
     assert made[0].files["tag-across-10mm-silver-925.stl"] == made[1].files[
         "tag-across-10mm-gold-750-yellow.stl"
