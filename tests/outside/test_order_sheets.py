@@ -109,7 +109,7 @@ def test_bought_parts_are_counted_and_weighed_again(orders):
     order = orders["kelp-brooch"]
     record = {row["name"].rpartition(".")[2]: row for row in order.record("caster")["bought"]}
     solids = {part.casting.rpartition(".")[2]: trimesh.Trimesh(part.points, part.triangles) for part in order.built.parts if part.bought}
-    assert set(record) == set(solids) == {"needle", "rivet"}
+    assert set(record) == set(solids) == {"pin", "rivet"}
     paper = order.page("caster").xpath("//h2[starts-with(., 'Bought')]/following-sibling::table[1]//tbody/tr")
     for (name, solid), shown in zip(solids.items(), paper, strict=True):
         row = record[name]
