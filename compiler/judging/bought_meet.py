@@ -23,8 +23,8 @@ CLEAR = 1e-3  # mm3, what is no more is dust
 
 
 def bought_meet(piece: Piece) -> Iterator[Verdict]:
-    """Links of a bought chain that stand deeper in cast metal than one is soldered on, and what is bought
-    with other metal right across it, where nobody can put it in."""
+    """Links of a bought chain that stand deeper in cast metal than one is soldered on, and bought pins with
+    other metal across them."""
     measures = piece.casting_measures
     bought = {k: one for k, one in enumerate(measures.bodies) if measures.castings[one.casting].bought}
     chains = {
@@ -33,7 +33,7 @@ def bought_meet(piece: Piece) -> Iterator[Verdict]:
     }  # fmt: skip
     yield from _chains(piece, [(owner, bought[k]) for k, owner in chains.items()])
     others = [(n, body) for n, body in enumerate(measures.bodies) if n not in chains]
-    for k, one in ((k, one) for k, one in bought.items() if k not in chains):
+    for k, one in ((k, one) for k, one in bought.items() if piece.is_for(_owner(one), Role.PIN)):
         for n, other in others:
             if (n in bought and n <= k) or not one.meets(other):
                 continue
@@ -46,17 +46,10 @@ def _owner(body: Body) -> int:
 
 
 def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Verdict]:
-    """What stands right across a bought part: what that leaves of it is in pieces, or nothing. A brooch's pin
-    has to swing: no metal but its own joint's touches it."""
-    # Of wire half its thickness.
-    bound = 2 * one.solid.volume() / one.solid.surface_area()
-    left = [1 for rest in (one.solid - other.solid).decompose() if rest.volume() > CLEAR]
+    """What stands across a brooch's pin, which has to swing: no metal but its own joint's touches it."""
+    if met.volume < CLEAR or met.deep <= ROOM:
+        return
     pin = _owner(one)
-    swings = met.deep > ROOM
-    if not piece.is_for(pin, Role.PIN) or met.volume < CLEAR:
-        return
-    if not swings and (len(left) == 1 or not above(met.deep, bound)):
-        return
     across = standing(other, met.common, one)
     told, off = max(pin, across), min(pin, across)
     names = [piece.name_of(feature) for feature in (told, off)]
@@ -66,9 +59,9 @@ def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Verd
         f"{piece.name_of(across)} stands across it",
         told,
         f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
-        most(mm(ROOM if swings else bound)),
+        most(mm(ROOM)),
         f"move {names[0]} {moved}" if moved else f"move {names[0]} off {names[1]}, or drill a hole there",
-        met.deep, bound, place=place(met.at), others=(off,),
+        met.deep, ROOM, place=place(met.at), others=(off,),
     )  # fmt: skip
 
 

@@ -57,7 +57,8 @@ class SourceLines:
         """Every line of work by the span of its head."""
         blocks = [file.lines for file in self._trees.values()]
         blocks += [word.body.lines for word in self._words.met() if isinstance(word.body, tree.WordBlock)]
-        return {line.head: line for lines in blocks for line in _heads(lines)}
+        lines = (line for block in blocks for line in tree.work_in(block))
+        return {line.head: line for line in lines if isinstance(line, tree.Feature | tree.Group)}
 
     def _handed_on(self, call: Call, key: str) -> str | None:
         """The clause of the outermost line that ends up as ``key`` of the core line, if each
@@ -153,11 +154,3 @@ class SourceLines:
             return {}
         common = PLACING_BY_NAME if word.places else {}
         return {**common, **{take.name: take for take in word.takes}}
-
-
-def _heads(lines: Iterable[tree.Line]) -> Iterator[Head]:
-    for line in lines:
-        if isinstance(line, tree.Feature | tree.Group):
-            yield line
-        if not isinstance(line, tree.Feature):
-            yield from _heads(tree.lines_below(line))

@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from manifold3d import Manifold
+from manifold3d import Manifold, Mesh64
 from texts import built, codes, laid, made, solid_of, volume
 
 
@@ -139,6 +139,30 @@ def test_a_bangle_opens_on_its_hinge_and_its_tongue_stands_free_in_the_box(wire:
     tongue, box = top ^ inner, under ^ inner
     assert tongue.volume() > 2 and 0.05 < tongue.min_gap(box, 1.0) < 0.15
     assert not {*codes(made("piece \"Bangle\"\n  metal gold-375-yellow\n" + BANGLE.format(wire=wire)))}
+
+
+def pressed(tongue: Manifold, fold: float, tip: float, above: float, by: float) -> Manifold:
+    """A tongue whose thumb is pressed down: what lies over its strip is bent down from its fold on."""
+    mesh = tongue.to_mesh64()
+    points = np.array(mesh.vert_properties)[:, :3]
+    spring = (points[:, 2] > above) & (points[:, 0] < 0.5)
+    points[:, 2] -= np.where(spring, by * (points[:, 0] - fold) / (tip - fold), 0.0)
+    return Manifold(Mesh64(points, np.array(mesh.tri_verts, np.uint64)))
+
+
+@pytest.mark.parametrize(("long", "high", "wall", "spring"), [(9, 4, 0.8, 0.8), (9, 3, 0.6, 0.4), (6, 3.2, 0.8, 0.4)])
+def test_a_box_clasp_holds_until_its_thumb_is_pressed(long: float, high: float, wall: float, spring: float) -> None:
+    """Its thumb stands out of the box; pulled, the spring meets the lip, pressed down it comes out freely."""
+    said = f"at shut, long {long} mm, high {high} mm, wall {wall} mm, spring {spring} mm"
+    box, tongue = halves_of(
+        f"spots shut: up 0 mm\ncasting box\n  box-clasp lock: {said}\ncasting key\n  box-clasp key: {said}, tongue\n"
+    )
+    room, low = 0.12, -high / 2
+    assert (tongue ^ box).volume() < 1e-9 and tongue.bounding_box()[5] > box.bounding_box()[5] + 0.3
+    assert (tongue.translate((0.4, 0, 0)) ^ box).volume() > 0.05
+    by = 0.9 * (high - 2 * (wall + room + spring))  # till the spring all but lies on its strip
+    loose = pressed(tongue, room + wall - long, -wall - room, low + wall + room + spring + 0.01, by)
+    assert max((loose.translate((x, 0, 0)) ^ box).volume() for x in np.linspace(0, long, 30)) < 1e-6
 
 
 @pytest.mark.parametrize("said", ["outside 2 mm", "long 4 mm"])
