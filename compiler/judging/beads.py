@@ -10,8 +10,8 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.roles import Role
-from .digits import mm, times
-from .figure_rule import Aspect, Reading
+from .digits import mm
+from .figure_rule import Reading
 
 if TYPE_CHECKING:
     from .bound import Bound
@@ -52,29 +52,39 @@ def rows_of(piece: Piece) -> Iterator[Row]:
         yield Row(feature.index, float(bead), centres, near)
 
 
-def _pitches(piece: Piece) -> Iterator[Reading]:
+def pitches(piece: Piece) -> Iterator[Reading]:
+    """The usual pitch of each row, in beads."""
     ground = min((one.index for one in piece.features if one.body is not None), default=0)
     for row in rows_of(piece):
         if row.feature > ground or row.usual_pitch > row.bead:  # the first metal lies on none
-            yield Reading(row.feature, row.usual_pitch / row.bead, row.centres[0], row)
+            yield Reading(
+                row.feature, row.usual_pitch / row.bead, row.centres[0],
+                words={"apart": lambda bound, row=row: mm(bound * row.bead)},
+                value=lambda _, row=row: f"{row.bead * 1.05:.2f} mm",
+            )  # fmt: skip
 
 
-def _sizes(piece: Piece) -> Iterator[Reading]:
+
+def sizes(piece: Piece) -> Iterator[Reading]:
+    """The beads of each row."""
     for row in rows_of(piece):
         yield Reading(row.feature, row.bead, row.centres[0], row)
 
 
-def _edge_sizes(piece: Piece) -> Iterator[Reading]:
-    return (one for one in _sizes(piece) if piece.is_for(one.feature, Role.BEADED_EDGE))
+def edge_sizes(piece: Piece) -> Iterator[Reading]:
+    """The beads of each edge."""
+    return (one for one in sizes(piece) if piece.is_for(one.feature, Role.BEADED_EDGE))
 
 
-def _grains(piece: Piece) -> Iterator[Reading]:
+def grains(piece: Piece) -> Iterator[Reading]:
+    """The beads that hold stones."""
     for grain in piece.grains:
         if grain.wire <= _said(piece, grain):
             yield Reading(grain.feature, grain.wire, grain.spot, grain)
 
 
-def _nook_grains(piece: Piece) -> Iterator[Reading]:
+def nook_grains(piece: Piece) -> Iterator[Reading]:
+    """Those that are thicker than their text says because their nook is wide."""
     held = Counter((grain.feature, grain.rod) for grain in piece.grains)
     for grain in piece.grains:
         between = held[grain.feature, grain.rod] > 1  # beside one stone alone there is no nook
@@ -92,17 +102,3 @@ def needed(piece: Piece, limit: Bound, reading: Reading) -> Bound:
     """The limit, or as thick as a bead must be to lap over its girdle: see uncovered-girdle."""
     spare = reading.of.bite - piece.bound("uncovered-girdle", "least", reading.feature) - ASLANT
     return limit + max(reading.figure - 2 * spare - limit, 0.0)
-
-
-# The pitch of a row, in beads; the diameter of the beads of a row, of an edge, of those that hold,
-# and of those that are thicker than their text says because their nook is wide.
-PITCH = Aspect(
-    _pitches, "fit", ("pitch",),
-    seen=lambda reading: f"pitch {times(reading.figure)} the bead",
-    limit=lambda bound, reading: f"{mm(bound * reading.of.bead)}, {times(bound)} the bead",
-    value=lambda _, reading: f"{reading.of.bead * 1.05:.2f} mm",
-)  # fmt: skip
-BEAD = Aspect(_sizes, "across", ("bead",))
-EDGE_BEAD = Aspect(_edge_sizes, "across", ("bead",))
-GRAIN = Aspect(_grains, "wire", ("bead",))
-NOOK_GRAIN = Aspect(_nook_grains, "wire", ("for",))

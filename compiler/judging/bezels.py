@@ -15,8 +15,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, trace
 from .beds import SQUARE
-from .digits import mm
-from .figure_rule import Aspect, Reading
+from .figure_rule import Reading
 from .moves import told
 from .pairs import near_pairs
 from .remedies import onto_its_band
@@ -123,19 +122,23 @@ def _sides(outline: Outline) -> list[float]:
     return sorted((points.max(axis=0) - points.min(axis=0)).tolist())
 
 
-def _walls(piece: Piece) -> Iterator[Reading]:
-    for bezel in piece.bezels:
-        at = piece.stones.frames[bezel.stone, :, 3]
-        yield Reading(bezel.feature, bezel.wall, at, piece.stones.of(bezel.stone))
+def walls(piece: Piece) -> Iterator[Reading]:
+    """The wall of each bezel."""
+    return (_read(piece, bezel, bezel.wall) for bezel in piece.bezels)
 
 
-def _lips(piece: Piece) -> Iterator[Reading]:
-    for bezel in piece.bezels:
-        at = piece.stones.frames[bezel.stone, :, 3]
-        yield Reading(bezel.feature, bezel.lip, at, piece.stones.of(bezel.stone))
+def lips(piece: Piece) -> Iterator[Reading]:
+    """How far each bezel rises above the girdle."""
+    return (_read(piece, bezel, bezel.lip) for bezel in piece.bezels)
 
 
-def _flush_lips(piece: Piece) -> Iterator[Reading]:
+def _read(piece: Piece, bezel: Bezel, figure: float) -> Reading:
+    at = piece.stones.frames[bezel.stone, :, 3]
+    return Reading(bezel.feature, figure, at, piece.stones.of(bezel.stone))
+
+
+def flush_lips(piece: Piece) -> Iterator[Reading]:
+    """The metal over the girdle of a stone sunk into a face, at the lowest side of it."""
     steps = simple_steps(piece.bench.plan().steps)
     cut = {(step.feature, body) for step in steps for body in step.into or ()}
     for bed in piece.beds:
@@ -144,26 +147,27 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
             continue
         # Not in a bezel's wall alone.
         if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
-            at = piece.stones.frames[bed.stone, :, 3]
-            yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
+            yield Reading(
+                seat, bed.sunk, piece.stones.frames[bed.stone, :, 3], piece.stones.of(bed.stone),
+                cure=lambda bound, bed=bed: _let_in(piece, bed.stone, bound - bed.sunk),
+            )  # fmt: skip
 
 
-def _let_in(piece: Piece, reading: Reading, lack: float) -> tuple[str, Mend | None]:
+def _let_in(piece: Piece, stone: int, lack: float) -> str | tuple[str, Mend]:
     """Laid square to the band it leans off; else its table level with the face by its own line, where that
     says nothing of how deep it lies and sinks it so far as it lacks, else that line's move inward."""
-    off = np.linalg.norm(piece.stones.frames[:, :, 3] - reading.at, axis=1)
-    square = onto_its_band(piece, int(off.argmin()))
-    if square:
-        return square, None
-    stone = int(piece.stones.feature[off.argmin()])
-    call, name = piece.call(stone), piece.name_of(stone)
+    if square := onto_its_band(piece, stone):
+        return square
+    made = int(piece.stones.feature[stone])
+    call, name = piece.call(made), piece.name_of(made)
     line = piece.source_lines.of(call, None, ()).line
     says = line is not None and piece.source_lines.can_say(line, "level")
     said = any(map(call.given, ("level", "inward", "out")))
-    if says and not said and reading.of.crown() >= lack:
-        return f"add 'level table' to the line of {name}", Mend("level", "table", feature=stone)
-    way = -lack * piece.stones.frames[off.argmin(), :, 2]
-    return f"move {name} {told(piece, stone, way, 'deeper')}, or make the face flatter", None
+    if says and not said and piece.stones.of(stone).crown() >= lack:
+        return f"add 'level table' to the line of {name}", Mend("level", "table", feature=made)
+    way = -lack * piece.stones.frames[stone, :, 2]
+    return f"move {name} {told(piece, made, way, 'deeper')}, or make the face flatter"
+
 
 
 def _of_crown(share: Bound, reading: Reading, spare: float = 0.0) -> Bound:
@@ -197,14 +201,3 @@ def cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
 def flush(_: Piece, least: Bound, reading: Reading) -> Bound:
     """What can be pushed over a sunk stone; over a small one half its crown."""
     return least * min(1.0, reading.of.crown() / 2 / least)
-
-
-BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
-BEZEL_LIP = Aspect(
-    _lips, "long", ("lip", "long", "thick"), seen=lambda one: f"{mm(one.figure)} above the girdle"
-)
-# The metal over the girdle of a stone sunk into a face, at the lowest side of it.
-FLUSH_LIP = Aspect(
-    _flush_lips, "for", ("for", "in"),
-    seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side", cure=_let_in,
-)  # fmt: skip

@@ -1,65 +1,59 @@
-"""Rules that hold one figure of a piece against limits, as figure-rules.tsv tells them: it is too small, or
-too large."""
+"""What rules find, and in which words it is told: a rule reads figures of a piece, and rows of figure-rules.tsv
+hold them against limits and tell of those that leave one."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import cache
+from functools import cache, partial
 from importlib import import_module
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
-from ...stdlib.rows import Row, number, read_rows
+from ...stdlib.rows import Row, number, read_rows, words
 from .bound import Bound
-from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
+from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up, share, times
 from .rule import Check, Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from .piece import Piece
 
+Words = Mapping[str, str | Callable[[Bound], str]]
+NONE: Words = MappingProxyType({})
+Cure = str | tuple[str, Mend | None]
 
-@dataclass(frozen=True)
-class Reading:
-    """A figure read at one place (``at``, mm, if it has one): whose it is, and what it is read
-    ``of`` (a row of beads, a grip, a bezel)."""
+
+class Reading(NamedTuple):
+    """A figure read at one place (``at``, mm, if it has one), of a ``feature``.
+
+    ``find`` names the rows of its rule that it is held against, where there are several; ``of`` is what it is
+    read of (a row of beads, a grip, a bezel), for what those rows reckon. ``words`` stand for what the row's
+    texts leave open, shown as they are or worked out of the bound. The limit counts ``scale`` times; ``bound`` is that of a row without one. ``play`` is how
+    far the figure may be past it for how it was read. ``level`` goes before the row's, and so does ``cure``
+    before its advice: said, or worked out of the bound with the change of text it is; ``remedy`` is worked
+    out for what is told alone. ``value`` shows the value of a clause that would answer a limit; else the limit
+    itself is shown. ``key`` and ``keys`` are the clauses to point at where the row says none.
+    """
 
     feature: int
     figure: float
     at: Any = None
     of: Any = None
-
-
-@dataclass(frozen=True)
-class Aspect:
-    """A figure rules set limits to: how it is read and shown, and in which clause it is said
-    (``key``, ``keys`` as of a Verdict). ``limit`` shows a limit of it. ``value`` is the value of
-    a clause that would answer a limit; without it, the limit itself. ``cure`` says what to do of a reading
-    and how much it lacks, in place of the advice of its tests."""
-
-    read: Callable[[Piece], Iterable[Reading]]
-    key: str
-    keys: tuple[str, ...]
-    seen: Callable[[Reading], str] = lambda reading: mm(reading.figure)
-    limit: Callable[[float, Reading], str] = lambda bound, _: mm(bound)
-    value: Callable[[float, Reading], str] | None = None
-    cure: Callable[[Piece, Reading, float], tuple[str, Mend | None]] | None = None
-
-
-@dataclass(frozen=True)
-class Tier:
-    """One limit: its name in the table, what is said when it is not kept, how much it matters.
-
-    ``bound`` reckons the figure that counts from the limit's own; None where the limit does not
-    hold. ``more`` is said after the limit.
-    """
-
-    what: str
-    message: str
+    find: str = ""
+    words: Words = NONE
+    others: tuple[int, ...] = ()
+    scale: float = 1.0
+    bound: float = 0.0
+    play: float = 0.0
     level: Level | None = None
-    bound: Callable[[Piece, Bound, Reading], Bound | None] = lambda _, limit, reading: limit
-    more: Callable[[Reading], str] = lambda reading: ""
+    cure: str | Callable[[Bound], Cure] | None = None
+    remedy: Callable[[], str] | None = None
+    mend: Mend | None = None
+    value: Callable[[float], str] | None = None
+    key: str | None = None
+    keys: tuple[str, ...] = ()
 
 
 def of_gems(_: Piece, limit: Bound, reading: Reading) -> Bound | None:
@@ -69,7 +63,8 @@ def of_gems(_: Piece, limit: Bound, reading: Reading) -> Bound | None:
 
 @dataclass(frozen=True)
 class Side:
-    """Which way a figure may not leave its limits: below them, or above."""
+    """Which way a figure may not leave its limits: below them, or above; by ``sign`` 0 whatever is read is
+    told."""
 
     name: str
     sign: float
@@ -78,100 +73,121 @@ class Side:
 
     def off(self, figure: float, bound: float, play: float) -> bool:
         """Whether a figure is past the limit by truly more than some ``play``."""
-        return self.sign * (figure - bound) > NEAR + play
+        return not self.sign or self.sign * (figure - bound) > NEAR + play
 
     def strictest(self, bounds: Iterable[Bound]) -> Bound:
         """The limit that answers all."""
         return max(bounds, key=lambda bound: -self.sign * bound)
 
 
-LEAST = Side("least", -1.0, least, rounded_up)
-MOST = Side("most", 1.0, most, rounded_down)
+SIDES = {
+    "least": Side("least", -1.0, least, rounded_up),
+    "most": Side("most", 1.0, most, rounded_down),
+    "": Side("exact", 0.0, str, mm),
+}
+# How figures of a unit are shown, and limits.
+UNITS: Mapping[str, tuple[Callable[[float], str], Callable[[float], str]]] = {
+    "mm": (mm, mm),
+    "share": (share, share),
+    "ratio": (times, times),
+    "deg": ("{:.0f} degrees".format, "{:g} degrees".format),
+    "tenths": ("{:.1f} degrees".format, "{:g} degrees".format),
+    "g": ("{:.1f} g".format, "{:g} g".format),
+    "mm2": ("{:.2f} mm2".format, "{:g} mm2".format),
+    "mm3": ("{:.3g} mm3".format, "{:g} mm3".format),
+    **dict.fromkeys(("count", "mohs"), ("{:g}".format, "{:g}".format)),
+}
 
 
 @dataclass(frozen=True)
 class Test:
-    """An aspect and its limits on one side, the severest first. ``advice`` is what to do: ``{value}`` in it
-    stands for the value that answers all limits, ``{more}`` for what the figure lacks to it.
-    ``mend`` is the clause that takes that value, if a change of text surely helps. ``play`` is
-    how far a figure may be past a limit for how it was read."""
+    """The rows of one rule that hold the same figure against limits on one side, the severest first."""
 
-    aspect: Aspect
-    side: Side
-    tiers: tuple[Tier, ...]
-    advice: str
-    mend: str | None = None
-    play: float = 0.0
+    rule: str
+    rows: tuple[Row, ...]
 
-    def verdicts(self, rule: str, piece: Piece) -> Iterator[Verdict]:
-        """One verdict for each reading that leaves a limit."""
-        for reading in self.aspect.read(piece):
-            bounds = [self._bound(rule, tier, piece, reading) for tier in self.tiers]
-            for tier, bound in zip(self.tiers, bounds, strict=True):
-                if bound is not None and self.side.off(reading.figure, bound, self.play):
-                    strictest = self.side.strictest(bound for bound in bounds if bound is not None)
-                    yield self._found(piece, tier, bound, strictest, reading)
-                    break
+    def read(self, piece: Piece) -> Iterator[Verdict]:
+        """One verdict for each reading, as the rows say it is read, that leaves a limit."""
+        for reading in _at(self.rows[0]["reads"])(piece):
+            yield from self.verdicts(piece, reading)
 
-    def _bound(self, rule: str, tier: Tier, piece: Piece, reading: Reading) -> Bound | None:
-        return tier.bound(piece, piece.bound(rule, tier.what, reading.feature), reading)
+    def verdicts(self, piece: Piece, reading: Reading) -> Iterator[Verdict]:
+        """The verdict on a reading, if it leaves a limit: the severest."""
+        side = SIDES[self.rows[0]["side"]]
+        bounds = [self._bound(row, piece, reading) for row in self.rows]
+        for row, bound in zip(self.rows, bounds, strict=True):
+            play = reading.play + (number(row, "play") if row["play"] else 0.0)
+            if bound is not None and side.off(reading.figure, bound, play):
+                yield _told(row, piece, reading, bound, side.strictest(one for one in bounds if one is not None))
+                break
 
-    def _found(self, piece: Piece, tier: Tier, bound: Bound, wanted: Bound, reading: Reading) -> Verdict:
-        aspect, side = self.aspect, self.side
-        value = aspect.value(wanted, reading) if aspect.value else side.rounded(wanted)
-        lack = abs(wanted - reading.figure)
-        said = self.advice.format(value=value, more=rounded_past(lack))
-        mend = Mend(self.mend, value, side.name) if self.mend else None
-        if aspect.cure:
-            said, mend = aspect.cure(piece, reading, lack)
-        return Verdict(
-            tier.message,
-            reading.feature,
-            aspect.seen(reading),
-            side.shown(aspect.limit(bound, reading)) + tier.more(reading),
-            said,
-            reading.figure,
-            bound,
-            key=aspect.key,
-            keys=aspect.keys,
-            place=None if reading.at is None else place(reading.at),
-            level=tier.level,
-            mend=mend,
-        )
+    def _bound(self, row: Row, piece: Piece, reading: Reading) -> Bound | None:
+        if not row["limit"]:
+            return reading.bound  # type: ignore[return-value]
+        limit = piece.bound(self.rule, row["limit"].format_map(reading.words), reading.feature) * reading.scale
+        return _at(row["bound"])(piece, limit, reading) if row["bound"] else limit
 
 
-def figure_check(rule: str) -> Check | None:
-    """The check of a rule that figure-rules.tsv tells; None for another."""
-    tests = [_test(list(rows)) for _, rows in groupby(_rows().get(rule, ()), lambda row: row["aspect"])]
+def _told(row: Row, piece: Piece, reading: Reading, bound: Bound, wanted: Bound) -> Verdict:
+    unit = row["unit"] or (bound.limit.unit if isinstance(bound, Bound) else "count")
+    side, (figure, limit) = SIDES[row["side"]], UNITS[unit]
+    value, lack = reading.value(wanted) if reading.value else side.rounded(wanted), abs(wanted - reading.figure)
+    shown = {
+        "part": piece.name_of(reading.feature), "other": piece.name_of((*reading.others, 0)[0]),
+        "family": piece.family(reading.feature), "figure": figure(reading.figure), "limit": limit(bound),
+        "value": value, "more": rounded_past(lack), "lack": rounded_up(lack),
+        **{key: one(bound) if callable(one) else one for key, one in reading.words.items()},
+    }  # fmt: skip
+    cure = reading.cure(bound) if callable(reading.cure) else reading.cure
+    said, mend = cure if isinstance(cure, tuple) else (cure, reading.mend)
+    if cure is None and mend is None and row["mend"]:
+        clause, _, way = row["mend"].partition(" ")
+        mend = Mend(clause, value, way or side.name)
+    level = reading.level or (Level(row["level"]) if row["level"] else None)
+    says, seen, wants, advice = (row[one].format_map(shown) for one in ("says", "seen", "wanted", "advice"))
+    return Verdict(
+        says, reading.feature, seen or shown["figure"], wants or side.shown(shown["limit"]),
+        reading.remedy or (advice if said is None else said), reading.figure, bound, reading.key or row["key"] or None,
+        reading.keys or words(row, "keys"), None if reading.at is None else place(reading.at), level, mend,
+        reading.others,
+    )  # fmt: skip
 
-    def check(piece: Piece) -> Iterator[Verdict]:
-        for test in tests:
-            yield from test.verdicts(rule, piece)
 
-    return check if tests else None
+def figure_check(rule: str, own: Check | None) -> Check | None:
+    """The check of a rule: what rows of figure-rules.tsv say to read, and what its ``own`` check finds."""
+    tests = _tests().get(rule, ())
+    reads = [test.read for test in tests if test.rows[0]["reads"]]
+    checks = reads if own is None else [*reads, partial(told, rule, own)]
+    return (lambda piece: (one for check in checks for one in check(piece))) if checks else None
+
+
+def told(rule: str, check: Callable[[Piece], Iterator[Verdict | Reading]], piece: Piece) -> Iterator[Verdict]:
+    """What a check of a rule finds, its readings as the rows tell them."""
+    tests = {test.rows[0]["find"]: test for test in _tests().get(rule, ()) if not test.rows[0]["reads"]}
+    for found in check(piece):
+        if isinstance(found, Verdict):
+            yield found
+        else:
+            yield from tests[found.find].verdicts(piece, found)
 
 
 @cache
-def _rows() -> Mapping[str, list[Row]]:
-    found: dict[str, list[Row]] = {}
-    for row in read_rows("figure-rules"):
-        found.setdefault(row["rule"], []).append(row)
+def _tests() -> Mapping[str, list[Test]]:
+    """The tests of each rule; what a row leaves out but its level and how its limit counts is as in the first
+    of its test."""
+    found: dict[str, list[Test]] = {}
+    for _, group in groupby(read_rows("figure-rules"), lambda row: (row["rule"], row["find"], row["reads"])):
+        rows = list(group)
+        own = {"level", "bound"}
+        filled = (
+            {key: said or ("" if key in own else rows[0][key]) for key, said in row.items()} for row in rows
+        )
+        found.setdefault(rows[0]["rule"], []).append(Test(rows[0]["rule"], tuple(filled)))
     return found
 
 
-def _test(rows: list[Row]) -> Test:
-    """The test that rows of one rule and aspect make."""
-    first, tiers = rows[0], []
-    for row in rows:
-        reckoned = {name: _at(row[name]) for name in ("bound", "more") if row[name]}
-        level = Level(row["level"]) if row["level"] else None
-        tiers.append(Tier(row["limit"], row["says"], level, **reckoned))
-    side = {side.name: side for side in (LEAST, MOST)}[first["side"]]
-    play = number(first, "play") if first["play"] else 0.0
-    return Test(_at(first["aspect"]), side, tuple(tiers), first["advice"], first["mend"] or None, play)
-
-
+@cache
 def _at(said: str) -> Any:
-    """What stands in a module of the compiler: ``judging.grips:PRONG_WIRE``."""
+    """What stands in a module of the compiler: ``judging.grips:wires``."""
     module, _, name = said.partition(":")
     return getattr(import_module(f"..{module}", __package__), name)

@@ -11,8 +11,8 @@ from ...lang.lean import dataclass
 from ...stdlib.limits import prong_wire
 from ..bench.roles import Role
 from ..bench.stone_kind import DOME
-from .digits import mm, rounded_up, share
-from .figure_rule import Aspect, Reading
+from .digits import mm, rounded_up
+from .figure_rule import Reading
 from .prongs import Prongs, prongs_of
 
 if TYPE_CHECKING:
@@ -100,22 +100,30 @@ def best_of(grips: list[Grip]) -> list[Grip]:
     return list(best.values())
 
 
-def _wires(piece: Piece) -> Iterator[Reading]:
+def wires(piece: Piece) -> Iterator[Reading]:
+    """The wire of each prong."""
     for grip in piece.grips:
         usual = prong_wire(grip.width, piece.family(grip.feature), grip.count)
-        yield Reading(grip.feature, grip.wire, grip.spot, (grip.width, usual))
+        said = {"stone": mm(grip.width), "usual": mm(usual)}
+        yield Reading(grip.feature, grip.wire, grip.spot, usual, words=said)
 
 
-def _bites(piece: Piece) -> Iterator[Reading]:
+def bites(piece: Piece) -> Iterator[Reading]:
+    """How much of its wire lies over the girdle."""
     for grip in piece.grips:
-        yield Reading(grip.feature, grip.bite / grip.wire, grip.spot, grip)
+        figure = grip.bite / grip.wire
+        yield Reading(grip.feature, figure, grip.spot, value=lambda bound: f"{bound * 100:g} %")
 
 
-def _rises(piece: Piece) -> Iterator[Reading]:
+def rises(piece: Piece) -> Iterator[Reading]:
+    """How far each prong rises above the table."""
     for grip in piece.grips:
         if grip.bite > 0:
             rise = grip.tip - piece.stones.of(grip.stone).crown()
-            yield Reading(grip.feature, rise + grip.dome, grip.spot, grip)
+            yield Reading(
+                grip.feature, rise + grip.dome, grip.spot, grip, words={"where": _where(grip)},
+                value=lambda bound, grip=grip: rounded_up(max(bound - grip.dome, 0.0)),
+            )  # fmt: skip
 
 
 def _where(grip: Grip) -> str:
@@ -132,7 +140,8 @@ def spare_of(grips: list[Grip], piece: Piece) -> dict[int, float]:
     return spare
 
 
-def _spares(piece: Piece) -> Iterator[Reading]:
+def spares(piece: Piece) -> Iterator[Reading]:
+    """The same, of one that two stones share above the higher of theirs."""
     spare = spare_of(piece.grips, piece)
     for grip in piece.grips:
         if grip.bite > 0:
@@ -141,13 +150,7 @@ def _spares(piece: Piece) -> Iterator[Reading]:
 
 def of_usual(_: Piece, share: Bound, reading: Reading) -> Bound:
     """A share of the wire that is usual for the stone, mm."""
-    return share * reading.of[1]
-
-
-def usual_shown(reading: Reading) -> str:
-    """The stone, and the wire that is usual for it."""
-    stone, usual = reading.of
-    return f" for a stone of {mm(stone)}; usual {mm(usual)}"
+    return share * reading.of
 
 
 def of_stone(_: Piece, limit: Bound, reading: Reading) -> Bound:
@@ -158,21 +161,3 @@ def of_stone(_: Piece, limit: Bound, reading: Reading) -> Bound:
 def allowed(piece: Piece, spare: Bound, reading: Reading) -> Bound:
     """How far a prong may rise above its stone, mm: more above a wide one."""
     return max(spare, piece.bound("short-prong", "past-stone") * (1.5 * reading.of.width))
-
-
-# The wire of a prong; how much of it lies over the girdle; how far it rises above the table, and one that
-# two stones share above the higher of theirs.
-PRONG_WIRE = Aspect(_wires, "wire", ("wire",))
-PRONG_BITE = Aspect(
-    _bites, "radius", ("bite", "wire"),
-    seen=lambda one: share(one.figure),
-    limit=lambda bound, _: share(bound),
-    value=lambda bound, _: f"{bound * 100:g} %",
-)  # fmt: skip
-PRONG_RISE = Aspect(
-    _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above {_where(one.of)}",
-    value=lambda bound, one: rounded_up(max(bound - one.of.dome, 0.0)),
-)
-PRONG_SPARE = Aspect(
-    _spares, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
-)

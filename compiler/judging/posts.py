@@ -11,8 +11,8 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
 from ..measures.kinds import dot, frame_of, unit
-from .digits import mm, times
-from .figure_rule import Aspect, Reading
+from .digits import mm
+from .figure_rule import Reading
 from .figures import figure, narrowest
 
 if TYPE_CHECKING:
@@ -170,7 +170,8 @@ def _turn(points: np.ndarray) -> float:
     return float(np.degrees(np.arccos(cosine)).sum())
 
 
-def _wires(piece: Piece) -> Iterator[Reading]:
+def wires(piece: Piece) -> Iterator[Reading]:
+    """The wire of each ear post."""
     for line, wire, foot in posts_of(piece):
         yield Reading(line, wire, foot)
 
@@ -191,23 +192,17 @@ def long_rods(piece: Piece, role: Role, times: float) -> Iterator[tuple[int, int
             yield k, line
 
 
-def _pin_wires(piece: Piece) -> Iterator[Reading]:
+def pin_wires(piece: Piece) -> Iterator[Reading]:
+    """The wire of each pin."""
     for k, line in long_rods(piece, Role.PIN, 4.0):
         yield Reading(line, float(piece.rods.wire[k]), piece.rods.foot[k])
 
 
-def _ratios(piece: Piece) -> Iterator[Reading]:
+def pin_ratios(piece: Piece) -> Iterator[Reading]:
+    """How many times its wire each pin is long."""
     for k, line in long_rods(piece, Role.PIN, 4.0):
         long, wire = float(piece.rods.long[k]), float(piece.rods.wire[k])
-        yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
-
-
-POST = Aspect(_wires, "wire", ("wire",))
-LENGTH = Aspect(ear_posts, "long", ("long",))
-PIN_WIRE = Aspect(_pin_wires, "wire", ("wire",))
-PIN_RATIO = Aspect(
-    _ratios, "long", ("long",),
-    seen=lambda one: f"{mm(one.of[0])} long, {mm(one.of[1])} thick: {times(one.figure)}",
-    limit=lambda bound, _: times(bound),
-    value=lambda bound, one: f"{one.of[0] / bound:.2f} mm",
-)  # fmt: skip
+        yield Reading(
+            line, long / wire, piece.rods.foot[k], words={"long": mm(long), "thick": mm(wire)},
+            value=lambda bound, long=long: f"{long / bound:.2f} mm",
+        )  # fmt: skip

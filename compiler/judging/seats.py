@@ -10,8 +10,8 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.plan import SEAT
 from ..bench.roles import Role
-from .digits import mm, share
-from .figure_rule import Aspect, Reading
+from .digits import mm
+from .figure_rule import Reading
 from .pairs import near_pairs
 from .remedies import round_about
 from .stone_table import pavilion_of
@@ -103,33 +103,18 @@ def _lies_on(piece: Piece, stone: int, shut: Shut, own: Skin) -> bool:
     return shut.feature in own.owner or bool(within(own, spots + radius * ways, CLEAR * radius).any())
 
 
-def _light_holes(piece: Piece) -> Iterator[Reading]:
+def light_holes(piece: Piece) -> Iterator[Reading]:
+    """The light hole of each seat, of the width of its stone."""
     for stone, seat in piece.seated.items():
-        hole = piece.call(seat).get("hole")
+        hole, kind = piece.call(seat).get("hole"), piece.stones.of(stone)
         if hole:
-            yield Reading(seat, hole, of=piece.stones.of(stone))
+            wide = {"wide": mm(hole * kind.width)}
+            yield Reading(seat, hole, of=kind, words=wide, value=lambda bound: f"{100 * bound:g} %")
 
 
-def _clearances(piece: Piece) -> Iterator[Reading]:
+def clearances(piece: Piece) -> Iterator[Reading]:
+    """The room each seat leaves round its stone."""
     for seat in sorted(set(piece.seated.values())):
         room = piece.call(seat).get("clearance")
         if room is not None:
-            yield Reading(seat, room)
-
-
-def of_width(_: Reading) -> str:
-    """What a share of a light hole is of."""
-    return " of its width"
-
-
-LIGHT_HOLE = Aspect(
-    _light_holes, "hole", ("hole",),
-    seen=lambda one: f"{share(one.figure)} of its width, {mm(one.figure * one.of.width)}",
-    limit=lambda bound, _: share(bound),
-    value=lambda bound, _: f"{100 * bound:g} %",
-)  # fmt: skip
-CLEARANCE = Aspect(
-    _clearances, "clearance", ("clearance",),
-    seen=lambda one: f"{mm(one.figure)} all round",
-    value=lambda *_: "0.04 mm",
-)  # fmt: skip
+            yield Reading(seat, room, value=lambda _: "0.04 mm")

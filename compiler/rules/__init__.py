@@ -4,19 +4,20 @@ judging.rule.Rule.
 To add a rule: write ``my_rule.py`` with a function ``check``, here if it looks at the plan (a second one,
 ``on_metal``, sees the metal too), else in ``metal`` or ``cast``; one of the metal that tells something of the
 plan alone has that in ``ahead``, and stands here. Rules much alike share a module, their checks called after
-them (``my_rule``, ``my_rule_on_metal``). The limits of a rule are rows of limits.tsv. One that holds a figure
-against them is rows of figure-rules.tsv, and names a module only for what it tells besides.
+them (``my_rule``, ``my_rule_on_metal``). A check yields readings: rows of figure-rules.tsv hold them against the
+limits of limits.tsv and say how they are told; where it yields a verdict, that is told as it is. A rule whose
+rows say what is read names a module only for what it finds besides.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, partial
 from importlib import import_module
 from typing import Any
 
 from ...stdlib.rows import Row, read_rows
-from ..judging.figure_rule import figure_check
+from ..judging.figure_rule import figure_check, told
 from ..judging.rule import Check, Level, Mend, Rule, Verdict
 
 __all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "phases_of", "rule_names"]
@@ -59,13 +60,16 @@ def _load(row: Row) -> Rule:
     name = row["rule"]
     found: Any = import_module(f".{row['where']}", __name__) if row["where"] else None
     own = name.replace("-", "_")
+    first = getattr(found, own, None) or getattr(found, "check", None)
     ahead, on_metal = (
-        getattr(found, f"{own}_{part}", None) or getattr(found, part, None) for part in ("ahead", "on_metal")
+        partial(told, name, one) if one else None
+        for part in ("ahead", "on_metal")
+        for one in [getattr(found, f"{own}_{part}", None) or getattr(found, part, None)]
     )
     return Rule(
         name, row["title"], _folder(row) or ("metal" if ahead else "plan"), Level(row["level"]), row["why"],
-        row["remedy"], row["source"], figure_check(name) or getattr(found, own, None) or found.check,
-        on_metal, ahead, advice=row["advice"] == "yes", answer=row["answer"],
+        row["remedy"], row["source"], figure_check(name, first), on_metal, ahead,
+        advice=row["advice"] == "yes", answer=row["answer"],
     )  # fmt: skip
 
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.faults import Level
 from ..bench.feature import Feature
 from ..geometry import frames as fr
 from ..judging.beads import Row, rows_of
-from ..judging.digits import above, below, least, mm, most, place, rounded_up, times
+from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, inside_by, reach
+from ..judging.figure_rule import Reading
 from ..judging.pairs import near_pairs
-from ..judging.rule import Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -23,9 +24,8 @@ SMALLER = np.arange(0.95, 0.4, -0.05)
 MOST = 20_000  # beads of a row
 
 
-def bead_off_edge(piece: Piece) -> Iterator[Verdict]:
+def bead_off_edge(piece: Piece) -> Iterator[Reading]:
     """Beads that hang over the edge they follow."""
-    limit = piece.bound("bead-off-edge", "overhang")
     flat = Neighbours(f for f in piece.features if f.body is not None)
     for row in rows_of(piece):
         near = flat.near(row.centres, 2 * row.bead)
@@ -34,49 +34,33 @@ def bead_off_edge(piece: Piece) -> Iterator[Verdict]:
         # A bead is over the edge when none of the bodies it is near carries all of it.
         over = np.min([_overhang(row, body) for body in near], axis=0)
         worst = int(np.where(np.isfinite(over), over, 0.0).argmax())
-        if np.isfinite(over[worst]) and above(over[worst], limit):
+        if np.isfinite(over[worst]):
             said = piece.call(row.feature).figure("inset")
             # As far in as it lacks: half a bead, or more where the text goes that far in already.
             inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
-            yield Verdict(
-                "these beads hang over the edge",
-                row.feature,
-                f"{mm(over[worst])} over",
-                most(mm(limit)),
-                f"say 'inset {inset}'",
-                float(over[worst]),
-                limit,
-                key="inset",
-                keys=("inset",),
-                place=place(row.centres[worst]),
-                mend=Mend("inset", inset, "least"),
-            )
+            yield Reading(row.feature, float(over[worst]), row.centres[worst], value=lambda _, inset=inset: inset)
 
 
-def merged_beads_on_metal(piece: Piece) -> Iterator[Verdict]:
+
+def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
     """Beads of one row that stand in one another where its path turns back beside itself, as at a horn."""
-    bound = piece.bound("merged-beads", "crowd")
     for row in rows_of(piece):
         near = _nearest(row.centres, row.bead)
         worst = int(near.argmin())
-        figure = float(near[worst]) / row.bead
-        if below(figure, bound) and not below(row.usual_pitch / row.bead, bound):
-            bead = _fitting(piece, row, bound)
-            yield Verdict(
-                "these beads stand in one another, where the path turns back beside itself",
-                row.feature,
-                f"{mm(float(near[worst]))} from middle to middle, {times(figure)} the bead",
-                least(f"{mm(bound * row.bead)}, {times(bound)} the bead"),
-                (f"write bead {bead}; or " if bead else "")
-                + "blunt the horn or the corner, or leave it out by 'stretch'",
-                figure,
-                bound,
-                key="along",
-                keys=("along", "stretch"),
-                place=place(row.centres[worst]),
-                level=Level.WARNING,
-                mend=Mend("bead", bead, "most") if bead else None,
-            )
+        if not below(row.usual_pitch / row.bead, piece.bound("merged-beads", "crowd")):
+            said = {"near": mm(float(near[worst])), "apart": lambda bound, row=row: mm(bound * row.bead)}
+            yield Reading(
+                row.feature, float(near[worst]) / row.bead, row.centres[worst], find="crowd", words=said,
+                cure=partial(_uncrowded, piece, row),
+            )  # fmt: skip
+
+
+def _uncrowded(piece: Piece, row: Row, bound: float) -> tuple[str, Mend | None]:
+    """What keeps the beads of a row apart where its path turns back."""
+    bead = _fitting(piece, row, bound)
+    blunt = "blunt the horn or the corner, or leave it out by 'stretch'"
+    return (f"write bead {bead}; or {blunt}", Mend("bead", bead, "most")) if bead else (blunt, None)
+
 
 
 def _nearest(centres: np.ndarray, bead: float) -> np.ndarray:

@@ -11,9 +11,9 @@ from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry.outlines import trace_all
 from ..geometry.surfaces import Flat
-from ..judging.digits import above, mm, most, place, rounded_down, times
+from ..judging.digits import mm, rounded_down
+from ..judging.figure_rule import Reading
 from ..judging.marks import finest_mark
-from ..judging.rule import Verdict
 from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ FLOOR = 0.6  # cosine to a hole's axis, of the faces that end it
 SAME = 0.02  # mm
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for feature, call in piece.with_role(Role.OPENS):
         if piece.is_for(feature.index, Role.FINDING):
             continue  # a tongue or a pin goes in: such a cut is cleaned by saw and file
@@ -38,10 +38,10 @@ def check(piece: Piece) -> Iterator[Verdict]:
         long = deep if blind else through
         if long is None or across is None:
             continue
-        yield from _deep(piece, feature, long, across, blind, slit)
+        yield _deep(feature, long, across, blind, slit)
 
 
-def on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Reading]:
     """Holes and cuts in metal that is not flat, by what is left of their walls."""
     for feature, call in piece.with_role(Role.OPENS):
         flat = "depth" in feature.offers or _through(piece, call.get("in"), feature) is not None
@@ -52,7 +52,7 @@ def on_metal(piece: Piece) -> Iterator[Verdict]:
         edge = np.concatenate(trace_all(mark[1].figures[0])) if mark else np.array([[across], [-across]]) / 2
         for frame in mark[1].frames if mark else feature.frames:
             long, floor = _run(piece, feature.index, frame, edge)
-            yield from _deep(piece, feature, long, float(across), floor, slit)
+            yield _deep(feature, long, float(across), floor, slit)
 
 
 def _run(piece: Piece, line: int, frame: Floats, edge: Floats) -> tuple[float, bool]:
@@ -75,25 +75,18 @@ def _longest(spans: np.ndarray) -> float:
     return best
 
 
-def _deep(
-    piece: Piece, feature: Feature, long: float, across: float, blind: bool, slit: str
-) -> Iterator[Verdict]:
-    """The verdict on a hole or cut so ``long``, where that is deep for its width."""
-    ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
-    if above(ratio, limit):
-        yield Verdict(
-            f"this {'blind ' if blind else ''}{'cut' if slit else 'hole'} is deep for its width",
-            feature.index,
-            f"{mm(long)} deep, {slit}{times(ratio)} its width",
-            f"{most(times(limit))} its width",
-            f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
-            else "make it wider, or drill it after casting",
-            ratio,
-            limit,
-            key="deep" if blind else "across",
-            keys=("across", "deep"),
-            place=place(feature.frames[0, :, 3]),
-        )
+def _deep(feature: Feature, long: float, across: float, blind: bool, slit: str) -> Reading:
+    """How many times its width a hole or cut so ``long`` is deep."""
+    said = {
+        "way": "blind" if blind else "through", "kind": "blind " * blind + ("cut" if slit else "hole"),
+        "deep": mm(long), "slit": slit,
+    }  # fmt: skip
+    return Reading(
+        feature.index, long / across, feature.frames[0, :, 3], words=said, key="deep" if blind else "across",
+        cure=lambda limit: f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
+        else "make it wider, or drill it after casting",
+    )  # fmt: skip
+
 
 
 def _across(piece: Piece, line: int) -> tuple[float | None, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,9 +13,10 @@ from ..bench.near_places import below as below_places
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_up, share, times
+from ..judging.digits import above, mm, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.moves import move
-from ..judging.rule import Level, Verdict
+from ..judging.rule import Level
 from ..shapes.shank_face import Round
 from ..shapes.wire_face import WireFace
 
@@ -37,7 +39,7 @@ TOUCH = 0.02  # mm, heads no farther apart hold to one another
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
 
-def overhung_head(piece: Piece) -> Iterator[Verdict]:
+def overhung_head(piece: Piece) -> Iterator[Reading]:
     """Stones at ends of metal whose heads stand half over air, beyond those ends, told together."""
     found: dict[int, tuple[float, int]] = {}
     for stone, air in _overhung(piece).items():
@@ -46,22 +48,16 @@ def overhung_head(piece: Piece) -> Iterator[Verdict]:
     if not found:
         return
     line, (air, stone) = max(found.items(), key=lambda one: one[1][0])
-    bound, others = piece.bound("overhung-head", "most", line), [one for one in found if one != line]
-    heads = "the head of this stone stands" if not others else "the heads of {} and {} stand".format(
-        ", ".join(piece.name_of(one) for one in (line, *others)[:-1]), piece.name_of((line, *others)[-1])
-    )
-    yield Verdict(
-        f"{heads} over air beyond the end {'they are' if others else 'it is'} put at: {share(air)} of it",
-        line,
-        f"{share(air)} over air",
-        most(share(bound)),
-        _set_back(piece, [found[one][::-1] for one in (line, *others)]),
-        air,
-        bound,
-        keys=("right", "left", "at"),
-        place=place(piece.stones.frames[stone, :, 3]),
-        others=tuple(others),
-    )
+    rest = [one for one in found if one != line]
+    *others, last = [piece.name_of(one) for one in (line, *rest)]
+    said = {"heads": "the head of this stone stands", "ends": "it is"}
+    if others:
+        said = {"heads": f"the heads of {', '.join(others)} and {last} stand", "ends": "they are"}
+    yield Reading(
+        line, air, piece.stones.frames[stone, :, 3], words=said, others=tuple(rest),
+        cure=lambda _: _set_back(piece, [found[one][::-1] for one in (line, *rest)]),
+    )  # fmt: skip
+
 
 
 def _overhung(piece: Piece) -> dict[int, float]:
@@ -104,7 +100,7 @@ def _set_back(piece: Piece, overhung: list[tuple[int, float]]) -> str:
     return f"write {written}, back from the end: there is metal to stand on there"
 
 
-def lopsided_head(piece: Piece) -> Iterator[Verdict]:
+def lopsided_head(piece: Piece) -> Iterator[Reading]:
     """A head that stands beside the metal it is to stand on, and holds to no other head."""
     told, overhung = set(), _overhung(piece)  # which are told as such
     for feature, call in piece.with_role(Role.SETTING):
@@ -113,27 +109,20 @@ def lopsided_head(piece: Piece) -> Iterator[Verdict]:
         if not isinstance(metal, Feature) or call.trail[0] in told:
             continue
         told.add(call.trail[0])
-        bound = piece.bound("lopsided-head", "least", feature.index)
         lines = piece.services.lines(feature.index)
         stones = [k for k, line in enumerate(piece.stones.line.tolist()) if line in lines]
         for stone in stones if not call.figure("shared") else ():
             if stone in overhung:
                 continue
             room, way = _carried(piece, feature.index, metal, stone)
-            if below(room, bound) and not _holds_to_another(piece, stone):
-                yield Verdict(
-                    f"this head stands beside {metal.name}, which carries one side of it alone",
-                    feature.index,
-                    f"its middle lies {mm(abs(room))} {'inside' if room > -EVEN else 'past'} the edge of "
-                    f"{metal.name}",
-                    f"{least(mm(bound))} inside it",
-                    _over(piece, stone, (bound - room) * way, metal),
-                    room,
-                    bound,
-                    keys=("on",),
-                    place=place(piece.stones.frames[stone, :, 3]),
+            if np.isfinite(room) and not _holds_to_another(piece, stone):
+                side = "inside" if room > -EVEN else "past"
+                yield Reading(
+                    feature.index, room, piece.stones.frames[stone, :, 3],
+                    words={"metal": metal.name, "off": f"{mm(abs(room))} {side}"},
+                    cure=partial(_over, piece, stone, way, room, metal),
                     level=Level.WARNING if room < 0 else None,
-                )
+                )  # fmt: skip
 
 
 def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[float, np.ndarray]:
@@ -165,10 +154,10 @@ def _holds_to_another(piece: Piece, stone: int) -> bool:
     return any(k != stone and head(stone).min_gap(head(k), TOUCH) < TOUCH for k in near.tolist())
 
 
-def _over(piece: Piece, stone: int, way: np.ndarray, metal: Feature) -> str:
+def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature, bound: float) -> str:
     """What brings a stone over the metal that is to carry it: the stone moved, or where others are in the
     way there, the metal farther out; for arms that pass each other, by their 'advance'."""
-    line, far = int(piece.stones.line[stone]), float(np.linalg.norm(way))
+    line, far, way = int(piece.stones.line[stone]), bound - room, (bound - room) * way
     if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
         return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}, or make that wider there"
     for one in reversed(piece.features[: metal.index]):
@@ -221,7 +210,7 @@ WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
 CLAUSES = (("right", "left"), ("up", "down"), ("out", "inward"))
 
 
-def sideways_move(piece: Piece) -> Iterator[Verdict]:
+def sideways_move(piece: Piece) -> Iterator[Reading]:
     """'up' or 'down' at an end of metal, where they do not go up or down; a rod or the like there that stands
     up out of the face."""
     yield from _stand_out(piece)
@@ -235,58 +224,37 @@ def sideways_move(piece: Piece) -> Iterator[Verdict]:
         yield from _of_line(piece, feature.index, call)
 
 
-def _stand_out(piece: Piece) -> Iterator[Verdict]:
+def _stand_out(piece: Piece) -> Iterator[Reading]:
     for solid in piece.plan_solids:
         feature, call = piece.features[solid.feature], piece.call(solid.feature)
         at = call.get("at")
         if solid.cut or solid.parts or call.within or not feature.at_end or call.given("tilt"):
             continue
         long, wide, high = np.ptp(piece.points_of(solid), axis=0)
-        wide, name = max(long, wide), piece.name_of(solid.feature)
-        bound = piece.bound("sideways-move", "high", feature)
+        wide = max(long, wide)
         past = fr.compose(at.frames, fr.shifted(right=PAST_END, out=high))
-        if not above(high / wide, bound):
-            continue
         if np.isnan(below_places(_earlier(piece, solid.feature), past)).all():
-            yield Verdict(
-                f"at this end {name} stands up out of the face, not on away from the metal",
-                solid.feature,
-                f"{mm(high)} high, {mm(wide)} wide: {times(high / wide)}",
-                most(times(bound)),
-                f"write lean 90 deg and left {rounded_up(wide / 2)}: it goes on away from the metal, rooted "
-                "in it; or stay with what is drawn: 'waive'",
-                float(high / wide),
-                bound,
-                keys=("at",),
-                place=place(at.frames[0, :, 3]),
-            )
+            yield Reading(
+                solid.feature, float(high / wide), at.frames[0, :, 3], find="stands", keys=("at",),
+                words={"high": mm(high), "wide": mm(wide), "half": rounded_up(wide / 2)},
+            )  # fmt: skip
 
 
-def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Verdict]:
+def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Reading]:
     arguments = call.within[0].arguments if call.within else call.arguments
     at = arguments.get("at")
     if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):
         return
     axes = at.value.frames[0, :, :3]
     off = float(np.degrees(np.arccos(np.clip(axes[1, 1], -1.0, 1.0))))
-    bound = piece.bound("sideways-move", "most", feature)
     for key, sign in (("up", 1.0), ("down", -1.0)):
         said = arguments.get(key)
-        if said is None or not said.given or not said.value or not above(off, bound):
+        if said is None or not said.given or not said.value:
             continue
         sign *= 1.0 if said.value > 0 else -1.0
         goes, wanted = _most(sign * axes[:, 1], WAYS), _most(sign * axes.T @ UP, CLAUSES)
-        figure = mm(abs(said.value))
-        yield Verdict(
-            f"at this end '{key}' goes {goes}: a place looks its own way, its right away from the metal",
-            feature,
-            f"{off:.0f} degrees off",
-            f"{bound:g} degrees or less",
-            f"say '{wanted} {figure}' to go {WAYS[1][int(sign < 0)]}, or stay with what is drawn: 'waive'",
-            off,
-            bound,
-            keys=(key,),
-        )
+        words = {"key": key, "goes": goes, "to": f"{wanted} {mm(abs(said.value))}", "way": WAYS[1][int(sign < 0)]}
+        yield Reading(feature, off, words=words, keys=(key,))
 
 
 def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:

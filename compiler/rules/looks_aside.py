@@ -10,9 +10,9 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.hung import STAND, asked, own_loops
 from ..bench.worn import worn_aside
-from ..judging.digits import place
 from ..judging.edges import reach
-from ..judging.rule import Level, Verdict
+from ..judging.figure_rule import Reading
+from ..judging.rule import Level
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -22,7 +22,7 @@ ASIDE = 0.7  # cosine to the axis of a hoop, from which a face looks to the shou
 ROUND = {"pearl", "bead"}  # cuts that look alike all round
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for feature in piece.features:
         host = piece.call(feature.index).get("hangs-in")
         if not isinstance(host, Feature) or not worn_aside(piece.bench, host):
@@ -32,19 +32,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
         if abs(way[2]) <= ASIDE:
             continue
         off = float(np.degrees(np.arccos(min(abs(way[0]), 1.0))))
-        yield Verdict(
-            f"worn, {feature.name} {'looks to the shoulder' if stone else 'is seen edge-on'}, as the hoop it "
-            "hangs in",
-            feature.index,
-            f"{off:.0f} degrees from forward",
-            "a face that looks along the hoop, as worn",
-            _turned(parts, host),
-            off,
-            0.0,
-            key="hangs-in",
-            place=place(feature.frames[0, :, 3]),
-            level=None if stone else Level.HINT,
-        )
+        looks = "looks to the shoulder" if stone else "is seen edge-on"
+        yield Reading(
+            feature.index, off, feature.frames[0, :, 3], words={"name": feature.name, "looks": looks},
+            cure=_turned(parts, host), level=None if stone else Level.HINT,
+        )  # fmt: skip
 
 
 def _faces(piece: Piece, parts: list[Feature]) -> tuple[Floats, bool]:

@@ -12,10 +12,11 @@ from ..bench.feature import Feature
 from ..bench.hung import rings
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
+from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, inside_by
+from ..judging.figure_rule import Reading
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Level, Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -24,30 +25,16 @@ if TYPE_CHECKING:
 SMALL = 6.0  # mm inside, a ring of wire no larger that stands above all is what the piece hangs by
 
 
-def thick_loop(piece: Piece) -> Iterator[Verdict]:
+def thick_loop(piece: Piece) -> Iterator[Reading]:
     """Loops of wire thicker than the metal they are rooted in."""
     flat = Neighbours(f for f in piece.features if f.body is not None)
-    limit = piece.bound("thick-loop", "most")
     for loop in piece.features:
         if loop.opening is None or loop.body is None:
             continue
         inside, wire = loop.opening
         near = flat.near(loop.frames[:, :, 3], inside + wire)
         thin = min((_thick(loop, body) for body in near), default=np.inf)
-        if above(wire, limit * thin):
-            yield Verdict(
-                "the wire of this loop is thicker than the metal it is rooted in",
-                loop.index,
-                mm(wire),
-                most(f"{mm(limit * thin)}, the metal's thickness"),
-                "take thinner wire, or stand the loop on edge",
-                wire,
-                limit * thin,
-                key="wire",
-                keys=("wire",),
-                place=place(loop.frames[0, :, 3]),
-                mend=Mend("wire", rounded_down(limit * thin), "most"),
-            )
+        yield Reading(loop.index, wire, loop.frames[0, :, 3], scale=thin)
 
 
 def _thick(loop: Feature, body: Feature) -> float:
@@ -64,57 +51,37 @@ def _thick(loop: Feature, body: Feature) -> float:
     return float(np.inf)
 
 
-def chain_too_big(piece: Piece) -> Iterator[Verdict]:
+def chain_too_big(piece: Piece) -> Iterator[Reading]:
     """Chains whose end ring does not go through."""
-    clearance, clasp = (
-        piece.bound("chain-too-big", "clearance"),
-        piece.bound("chain-too-big", "clasp"),
-    )
+    clearance, clasp = (piece.bound("chain-too-big", what) for what in ("clearance", "clasp"))
     for feature in piece.features:
         chain = piece.call(feature.index).get("chain")
         if not isinstance(chain, tuple) or feature.opening is None:
             continue
         across, wire, inside = max(chain), min(chain), feature.opening[0]
         through, hooked = across + clearance, wire * clasp
-        if not below(inside, through):
-            continue
         never = below(inside, hooked)
-        bound = hooked if never else through
-        yield Verdict(
-            "the chain's end ring does not even hook into this loop"
-            if never
-            else "the chain's end ring does not pass this loop whole: open it and hook it in",
-            feature.index,
-            f"{mm(inside)} inside",
-            f"{least(mm(bound))} for an end ring of {mm(across)} in {mm(wire)} wire",
-            "make the loop larger, or take a smaller end ring",
-            inside,
-            bound,
-            key="inside",
-            keys=("inside", "chain"),
-            place=place(feature.frames[0, :, 3]),
-            level=Level.FAULT if never else Level.HINT,
-            mend=Mend("inside", rounded_up(bound), "least"),
-        )
+        yield Reading(
+            feature.index, inside, feature.frames[0, :, 3], find="hooked" if never else "through",
+            bound=hooked if never else through, words={"across": mm(across), "wire": mm(wire)},
+        )  # fmt: skip
 
 
-def small_loop(piece: Piece) -> Iterator[Verdict]:
+def small_loop(piece: Piece) -> Iterator[Reading]:
     """Loops too small to hang by."""
-    for feature in _loops(piece):
-        yield from _smaller(piece, feature, "least", "this loop is very small", Level.WARNING)
+    return (Reading(one.index, _inside(one), one.frames[0, :, 3]) for one in _loops(piece))
 
 
-def small_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
+def small_loop_on_metal(piece: Piece) -> Iterator[Reading]:
     """A single loop, from which a piece of known weight hangs."""
     loops = _loops(piece)
     if sum(len(feature.frames) for feature in loops) != 1 or piece.call(loops[0].index).get("chain"):
         return  # a chain that is told: see chain-too-big
     if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
-        message = "the end ring of a chain for so heavy a piece may not pass this loop"
         if any(casting.pinned and casting.hangs_by for casting in piece.casting_measures.castings):
             return
-        load, chained = _load(piece, piece.weight), _with_its_chain(piece, loops[0])
-        yield from _smaller(piece, loops[0], load, message, Level.HINT, chained)
+        said = {"load": _load(piece, piece.weight), "chain": _with_its_chain(piece, loops[0])}
+        yield Reading(loops[0].index, _inside(loops[0]), loops[0].frames[0, :, 3], find="loaded", words=said)
 
 
 def _load(piece: Piece, grams: float) -> str:
@@ -142,63 +109,32 @@ def _with_its_chain(piece: Piece, loop: Feature) -> str:
     return f"say its chain's end ring, outside and wire ('chain {ring}' passes), or " if told else ""
 
 
-def _smaller(
-    piece: Piece, feature: Feature, what: str, message: str, level: Level, done: str = ""
-) -> Iterator[Verdict]:
-    inside, limit = _inside(feature), piece.bound("small-loop", what, feature)
-    if below(inside, limit):
-        yield Verdict(
-            message,
-            feature.index,
-            f"{mm(inside)} inside",
-            least(mm(limit)),
-            f"{done}make it larger, or hang the piece on a jump ring of its own",
-            inside,
-            limit,
-            key="inside",
-            keys=("inside",),
-            place=place(feature.frames[0, :, 3]),
-            level=level,
-            mend=Mend("inside", rounded_up(limit), "least") if level is Level.WARNING else None,
-        )
-
-
-def thin_loop(piece: Piece) -> Iterator[Verdict]:
+def thin_loop(piece: Piece) -> Iterator[Reading]:
     """Loops of wire too thin to hang by."""
-    for one in _loop_wires(piece):
-        yield from _thinner(piece, *one, "charm", "")
+    return (_thin(*one, "charm") for one in _loop_wires(piece))
 
 
-def thin_loop_on_metal(piece: Piece) -> Iterator[Verdict]:
+def thin_loop_on_metal(piece: Piece) -> Iterator[Reading]:
     """With the weight known that hangs by each, what the plan did not find already; wire that goes through
     the ear may be no thicker, and what hangs by that need not be."""
     from ..judging.loads import ear_wire, load_on
 
-    for one in _loop_wires(piece):
-        if piece.is_for(one[0].index, Role.EAR_WIRE) or not below(one[1], ear_wire(piece, one[0].index)):
+    for one, wire, key in _loop_wires(piece):
+        if piece.is_for(one.index, Role.EAR_WIRE) or not below(wire, ear_wire(piece, one.index)):
             continue
-        grams = load_on(piece, one[0].index)
+        grams = load_on(piece, one.index)
         what = _load(piece, grams)
-        if what != "charm" and not any(_thinner(piece, *one, "charm", "")):
-            yield from _thinner(piece, *one, what, f" for the {grams:.1f} g that hang by it")
+        if what != "charm" and not below(wire, piece.bound("thin-loop", "charm", one)):
+            yield _thin(one, wire, key, what, f" for the {grams:.1f} g that hang by it")
 
 
-def _thinner(piece: Piece, feature: Feature, wire: float, key: str, what: str, who: str) -> Iterator[Verdict]:
-    limit = piece.bound("thin-loop", what, feature)
-    if below(wire, limit):
-        yield Verdict(
-            f"{'this strap' if key == 'thick' else 'the wire of this loop'} is thin{who}",
-            feature.index,
-            mm(wire),
-            least(mm(limit)),
-            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say '{key} {rounded_up(limit)}'",
-            wire,
-            limit,
-            key=key,
-            keys=(key,),
-            place=place(feature.frames[0, :, 3]),
-            mend=Mend(key, rounded_up(limit), "least"),
-        )
+def _thin(feature: Feature, wire: float, key: str, what: str, who: str = "") -> Reading:
+    taken = "take wire of {}" if key == "wire" else f"say '{key} {{}}'"
+    return Reading(
+        feature.index, wire, feature.frames[0, :, 3], key=key, keys=(key,),
+        words={"what": what, "it": "this strap" if key == "thick" else "the wire of this loop", "who": who},
+        cure=lambda limit: (taken.format(rounded_up(limit)), Mend(key, rounded_up(limit), "least")),
+    )  # fmt: skip
 
 
 def _carrying_rings(piece: Piece) -> list[Feature]:

@@ -9,8 +9,7 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.surfaces import Turned
-from ..judging.digits import mm, place
-from ..judging.rule import Verdict
+from ..judging.figure_rule import Reading
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -20,30 +19,20 @@ WIDE = 0.5  # of its width: a hole below narrower than this is a bore that was m
 LEVEL = 1e-6  # mm, within which spots of a profile are at its foot
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for feature in piece.features:
         face = feature.surface
         walled = feature.body is not None and piece.call(feature.index).given("wall")
         if not isinstance(face, Turned) or not walled:
             continue
         profile = face.profile
-        foot = profile[np.abs(profile[:, 1] - feature.low) < LEVEL, 0]
-        inside, outside = float(foot.min()), float(foot.max())
+        ends = profile[np.abs(profile[:, 1] - feature.low) < LEVEL, 0]
+        inside, outside = float(ends.min()), float(ends.max())
         bored = inside < WIDE * float(profile[:, 0].max())
         if profile[:, 0].min() <= LEVEL or bored or _closed(piece, feature, inside):
             continue
-        yield Verdict(
-            f"{piece.name_of(feature.index)} has no bottom: it is open at both ends",
-            feature.index,
-            f"{mm(2 * inside)} open below",
-            "a profile that begins or ends on its axis",
-            f"begin it on the axis, through (0, {feature.low:g}) to ({outside:g}, {feature.low:g}) and on as "
-            "it does now; or lay a disc in it",
-            2 * inside,
-            0.0,
-            key="through",
-            place=place(feature.frames[0, :, 3]),
-        )
+        foot = {"low": f"{feature.low:g}", "outside": f"{outside:g}"}
+        yield Reading(feature.index, 2 * inside, feature.frames[0, :, 3], words=foot)
 
 
 def _closed(piece: Piece, feature: Feature, inside: float) -> bool:

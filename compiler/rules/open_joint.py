@@ -12,10 +12,11 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from ..geometry.surfaces import Flat
-from ..judging.digits import NEAR, above, mm, most, place, rounded_up
+from ..judging.digits import NEAR, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.figures import figures, narrowest
 from ..judging.moves import told
-from ..judging.rule import Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for band, _ in piece.with_role(Role.SHANK):
         from ..shapes.shank_face import Round
 
@@ -40,7 +41,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
 
 def _below(
     piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray
-) -> Iterator[Verdict]:
+) -> Iterator[Reading]:
     """What is told of a plate that stands at a ``frame`` (3, 4), seen from its band."""
     assert plate.outline is not None
     rim = trace(plate.outline, 0.05)
@@ -52,22 +53,12 @@ def _below(
     if not (upright and 0 <= sunk <= face.shank.thick):
         return
     over = np.where(room > 0, -deep, 0.0)
-    worst, bound = int(over.argmax()), piece.bound("open-joint", "most", plate.index)
-    if above(float(over[worst]), bound):
-        share = _share(piece, plate, float(over[worst]) - bound)
-        yield Verdict(
-            f"{piece.name_of(plate.index)} touches {piece.name_of(band.index)} in its middle alone: a wedge "
-            "of air is left below its ends",
-            plate.index,
-            f"{mm(float(over[worst]))} of air at its ends",
-            most(mm(bound)),
-            _sunk(piece, band, plate, float(over[worst]) - bound, share),
-            float(over[worst]),
-            bound,
-            keys=("sunk", "inward", "at", "on"),
-            place=place(fr.apply(band.frames[0], spots[worst][None])[0]),
-            mend=Mend("sunk", share, "least") if share else None,
-        )
+    worst = int(over.argmax())
+    yield Reading(
+        plate.index, float(over[worst]), fr.apply(band.frames[0], spots[worst][None])[0],
+        words={"band": piece.name_of(band.index)},
+        cure=lambda bound: _sunk(piece, band, plate, float(over[worst]) - bound),
+    )  # fmt: skip
 
 
 def _share(piece: Piece, plate: Feature, lack: float) -> str | None:
@@ -85,10 +76,11 @@ def _share(piece: Piece, plate: Feature, lack: float) -> str | None:
     return f"{more} %" if more <= 100 else None
 
 
-def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float, share: str | None) -> str:
+def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float) -> str | tuple[str, Mend]:
     """How to bring a plate down onto its band, as its word takes it."""
-    if share is not None:
-        return f"say 'sunk {share}': its foot goes deeper into {piece.name_of(band.index)}"
+    if share := _share(piece, plate, lack):
+        said = f"say 'sunk {share}': its foot goes deeper into {piece.name_of(band.index)}"
+        return said, Mend("sunk", share, "least")
     stones, source = piece.services.lines(plate.index), piece.source_lines
     line = source.of(piece.call(plate.index), None, ()).line
     keys = [clause.key.name for clause in line.clauses] if line is not None else ["on"]

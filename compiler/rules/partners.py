@@ -12,8 +12,8 @@ from ...lang.words import Kind
 from ..bench.hung import asked
 from ..bench.linked import LINK_ENDS, link_ends
 from ..bench.roles import Role
-from ..judging.digits import above, mm, place, rounded_up
-from ..judging.rule import Verdict
+from ..judging.digits import above, mm, rounded_up
+from ..judging.figure_rule import Reading
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -33,7 +33,7 @@ class Half(NamedTuple):
     times: int
 
 
-def lone_half(piece: Piece) -> Iterator[Verdict]:
+def lone_half(piece: Piece) -> Iterator[Reading]:
     found: dict[str, list[Half]] = {}
     for half in _halves(piece):
         found.setdefault(half.use.word.name, []).append(half)
@@ -64,23 +64,15 @@ def _halves(piece: Piece) -> Iterator[Half]:
         yield Half(use, feature.index, stands + copies)
 
 
-def _alone(piece: Piece, half: Half) -> Verdict:
+def _alone(piece: Piece, half: Half) -> Reading:
     other = next((take.name for take in half.use.word.takes if take.kind is Kind.FLAG), "")
     said = other in half.use.arguments and half.use.arguments[other].given
-    want = f"without '{other}'" if said else f"with '{other}'"
-    name = piece.name_of(half.feature)
-    return Verdict(
-        f"{name} has no other half",
-        half.feature,
-        "one half",
-        "two, each in a casting of its own",
-        f"make its other half: a casting with a line {half.use.word.name} that stands as this does, {want}",
-        1.0,
-        2.0,
-    )
+    words = {"word": half.use.word.name, "with": f"without '{other}'" if said else f"with '{other}'"}
+    return Reading(half.feature, 1.0, bound=2.0, words=words)
 
 
-def _unlike(piece: Piece, one: Half, two: Half) -> Iterator[Verdict]:
+
+def _unlike(piece: Piece, one: Half, two: Half) -> Iterator[Reading]:
     """Clauses in which two halves differ that both have a length of."""
     for take in one.use.word.takes:
         both = [half.use.arguments.get(take.name) for half in (one, two)]
@@ -88,22 +80,13 @@ def _unlike(piece: Piece, one: Half, two: Half) -> Iterator[Verdict]:
             continue
         a, b = (float(said.value) for said in both if said is not None)
         if abs(a - b) > DIFFERS and any(said.given for said in both if said is not None):
-            first, second = (piece.name_of(half.feature) for half in (one, two))
-            yield Verdict(
-                f"{second} does not fit {first}: its '{take.name}' is another",
-                two.feature,
-                mm(b),
-                mm(a),
-                f"say '{take.name} {mm(a)}' on its line too",
-                b,
-                a,
-                key=take.name,
-                keys=(take.name,),
-                others=(one.feature,),
-            )
+            yield Reading(
+                two.feature, b, find="unlike", bound=a, words={"key": take.name}, others=(one.feature,),
+                key=take.name, keys=(take.name,),
+            )  # fmt: skip
 
 
-def idle_joint(piece: Piece) -> Iterator[Verdict]:
+def idle_joint(piece: Piece) -> Iterator[Reading]:
     """Joints of links that no other turns in, and lines of links that do not meet."""
     ends: dict[str, list[tuple[int, Floats]]] = {name: [] for name in LINK_ENDS}
     for feature in piece.features:
@@ -117,12 +100,13 @@ def idle_joint(piece: Piece) -> Iterator[Verdict]:
         spots = np.array([at for _, at in ends[other]]).reshape(-1, 3)
         ways = [_nearest(spots, at) for _, at in ends[mine]]
         far = [float(np.linalg.norm(way)) for way in ways]
-        bounds = [piece.bound("idle-joint", "most") * _play(piece, feature) for feature, _ in ends[mine]]
-        idle = [k for k, off in enumerate(far) if above(off, bounds[k])]
+        idle = [
+            k for k, off in enumerate(far)
+            if above(off, piece.bound("idle-joint", "most") * _play(piece, ends[mine][k][0]))
+        ]  # fmt: skip
         many = len(idle) >= MANY * len(far) and len(far) > 2
         for k in idle:
-            joint, at = ends[mine][k]
-            yield _idle(piece, joint, at, part, ways[k], many, bounds[k])
+            yield _idle(piece, *ends[mine][k], part, ways[k], many)
 
 
 def _made(piece: Piece, feature: int, name: str) -> bool:
@@ -144,23 +128,13 @@ def _nearest(spots: Floats, at: Floats) -> Floats:
     return ways[np.linalg.norm(ways, axis=1).argmin()] if len(ways) else np.full(3, np.inf)
 
 
-def _idle(
-    piece: Piece, feature: int, at: Floats, part: str, way: Floats, many: bool, bound: float
-) -> Verdict:
-    name, off = piece.name_of(feature), float(np.linalg.norm(way))
+def _idle(piece: Piece, feature: int, at: Floats, part: str, way: Floats, many: bool) -> Reading:
+    name, off, play = piece.name_of(feature), float(np.linalg.norm(way)), _play(piece, feature)
     if abs(way[2]) > LEVEL * off and np.isfinite(off):
-        return Verdict(
-            f"the pins of {name} do not lie at one height",
-            feature,
-            f"{mm(off)} from that of the next link",
-            f"{mm(bound)} or less",
-            f"write gap {rounded_up(off * _play(piece, feature) / bound)} on its line, more play round its "
-            "pin; or say one 'deep' for all, in metal of each",
-            off,
-            bound,
-            keys=("deep",),
-            place=place(at),
-        )
+        return Reading(
+            feature, off, at, find="high", scale=play, keys=("deep",),
+            words={"gap": lambda bound: rounded_up(off * play / bound)},
+        )  # fmt: skip
     use = piece.call(feature).within[-1] if piece.call(feature).within else None
     pitch = use.arguments["pitch"].value if use is not None and "pitch" in use.arguments else 0.0
     meet = f"stand the links 'every {pitch:.4g} mm', as their joint does, or leave 'every' out"
@@ -169,13 +143,8 @@ def _idle(
         f"let half of a clasp turn in it: a casting with a line box-clasp{other}, joins {asked(name)}; or "
         f"make the end link by itself, its joint with '{'tongue' if part == 'fork' else 'fork'}' alone"
     )
-    return Verdict(
-        f"nothing turns in the {part} of {name}",
-        feature,
-        "no other joint" if not np.isfinite(off) else f"the nearest {mm(off)} off",
-        "a tongue in each fork, round its pin",
-        meet if many and pitch else close,
-        off if np.isfinite(off) else 0.0,
-        bound,
-        place=place(at),
-    )
+    near = f"the nearest {mm(off)} off" if np.isfinite(off) else "no other joint"
+    return Reading(
+        feature, off if np.isfinite(off) else 0.0, at, bound=piece.bound("idle-joint", "most") * play,
+        words={"end": part, "near": near}, cure=meet if many and pitch else close,
+    )  # fmt: skip

@@ -8,35 +8,31 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.digits import below, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.moves import lead, told
 from ..judging.posts import BESIDE, ear_posts, free_of_metal
-from ..judging.rule import Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
-
 
 EASE = 0.15  # mm, told beyond what lacks
 REACH = 3.0  # mm to either side of a post, a wire that hangs beside it
 
 
-def short_post_on_metal(piece: Piece) -> Iterator[Verdict]:
+def short_post_on_metal(piece: Piece) -> Iterator[Reading]:
     for post in ear_posts(piece):
         bound = piece.bound("short-post", "least", post.feature)
         free, owner = (post.figure, -1) if below(post.figure, bound) else free_of_metal(piece, post.of)
         if free < post.figure and below(free, bound):
-            value = rounded_up(post.figure + bound - free)
             beside = owner >= 0 and piece.is_for(owner, Role.EAR_WIRE)
+            long = rounded_up(post.figure + bound - free)
             moved = "" if _hung_on(piece, post, owner) else ", or stand it on the face it leaves"
-            yield Verdict(
-                "this ear post stands in metal for part of its length", post.feature,
-                f"{mm(free)} of it free", least(mm(bound)),
-                _off_wire(piece, post, owner) if beside
-                else f"make it {value} long{moved}",
-                free, bound, key="long", keys=("inward", "at"), place=place(post.at),
-                mend=None if beside else Mend("long", value, "least"), others=(owner,) if beside else (),
+            yield Reading(
+                post.feature, free, post.at, find="in-metal", others=(owner,) if beside else (),
+                cure=_off_wire(piece, post, owner) if beside else f"make it {long} long{moved}",
+                mend=None if beside else Mend("long", long, "least"),
             )  # fmt: skip
 
 

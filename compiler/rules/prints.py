@@ -3,45 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
+from ..judging.digits import below, mm, rounded_down, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.figures import figure, narrowest
 from ..judging.marks import finest_mark, least_deep, stroke_width
-from ..judging.rule import Level, Mend, Verdict
 from ..judging.thicknesses import thick_under
 
+if TYPE_CHECKING:
+    from ...lang.bench import Call
+    from ..judging.piece import Piece
+    from ..judging.plan_solids import PlanSolid
 
-def printer_detail(piece: Piece) -> Iterator[Verdict]:
+
+def printer_detail(piece: Piece) -> Iterator[Reading]:
     """Details finer than the printer makes."""
-    wire, gap = piece.bound("printer-detail", "least"), piece.bound("printer-detail", "gap")
     for feature, call in piece.with_role(Role.WIRE, Role.HOLE):
         drilled = piece.is_for(feature.index, Role.HOLE)
         section = ("across", call.get("across")) if drilled else figure(call, FigureOf.SECTION)
-        if section is None:
-            continue
-        key, size = section[0], narrowest(section[1])
-        limit = gap if drilled else wire
-        if not below(size, limit):
-            continue
-        yield Verdict(
-            "this hole closes in the print" if drilled else "this wire is too fine to print",
-            feature.index,
-            mm(size),
-            least(mm(limit)),
-            f"write {key} {rounded_up(limit)}, or drill it after casting" if drilled
-            else f"take wire of {rounded_up(limit)}",
-            size,
-            limit,
-            key=key,
-            keys=("wire", "across"),
-            place=place(feature.frames[0, :, 3]),
-        )
+        if section is not None:
+            yield Reading(
+                feature.index, narrowest(section[1]), feature.frames[0, :, 3],
+                find="hole" if drilled else "", words={"key": section[0]}, key=section[0],
+            )  # fmt: skip
 
 
-def letters_backward(piece: Piece) -> Iterator[Verdict]:
+
+def letters_backward(piece: Piece) -> Iterator[Reading]:
     """Letters that a mirror image turned round."""
     told = set()
     for solid in piece.plan_solids:
@@ -54,51 +46,28 @@ def letters_backward(piece: Piece) -> Iterator[Verdict]:
         if not backward.any() or (line, solid.feature) in told:
             continue
         told.add((line, solid.feature))
-        yield Verdict(
-            f"the letters of {letters.name} read backward here",
-            line,
-            f'"{letters.get("letters")}" as in a mirror',
-            "letters that read from left to right",
-            "write copy in place of mirror; where left and right must differ, engrave each after mirroring",
-            float(backward.sum()),
-            0.0,
-            place=place(solid.frames[backward][0, :, 3]),
-        )
-
-if TYPE_CHECKING:
-    from ...lang.bench import Call
-    from ..judging.piece import Piece
-    from ..judging.plan_solids import PlanSolid
+        said = {"letters": letters.name, "text": letters.get("letters")}
+        yield Reading(line, float(backward.sum()), solid.frames[backward][0, :, 3], words=said)
 
 
 WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 
-def letters_too_fine(piece: Piece) -> Iterator[Verdict]:
+def letters_too_fine(piece: Piece) -> Iterator[Reading]:
     """Letters and lines engraved or raised too fine or too shallow."""
     for feature, call in piece.with_role(Role.ENGRAVING):
         if call.get("by-hand") or piece.is_for(feature.index, Role.TEXTURE):
             continue
         side = "raised" if call.get("raised") else "cut"
-        deep, high = call.get("deep"), "height" if side == "raised" else "depth"
-        limit, found = least_deep(piece, feature.index), finest_mark(piece, feature.index)
-        if deep is not None and below(deep, limit):
-            thin = side == "cut" and _leaves_too_little(piece, feature.index, limit)
-            yield Verdict(
-                f"these letters or lines are of little {high}",
-                feature.index,
-                mm(deep),
-                least(mm(limit)),
-                "add 'by-hand': the metal is too thin to have them deeper from the mould" if thin
-                else f"say 'deep {rounded_up(limit)}'",
-                deep,
-                limit,
-                key="deep",
-                keys=("deep",),
-                place=place(feature.frames[0, :, 3]),
-                level=Level.HINT,
-                mend=None if thin else Mend("deep", rounded_up(limit), "least"),
-            )
+        found, deep = finest_mark(piece, feature.index), call.get("deep")
+        if deep is not None:
+            thin = side == "cut" and _leaves_too_little(piece, feature.index, least_deep(piece, feature.index))
+            yield Reading(
+                feature.index, deep, feature.frames[0, :, 3], find="shallow",
+                bound=least_deep(piece, feature.index),
+                words={"high": "height" if side == "raised" else "depth"},
+                cure="add 'by-hand': the metal is too thin to have them deeper from the mould" if thin else None,
+            )  # fmt: skip
         if found is not None:
             yield from _strokes(piece, feature.index, side, *found)
 
@@ -109,31 +78,29 @@ def _leaves_too_little(piece: Piece, line: int, deep: float) -> bool:
     return thick is not None and below(thick - deep, piece.bound("thin-wall", "least", line))
 
 
-def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Verdict]:
+def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Reading]:
     """The thinnest stroke of one line of engraving, where it is ``width`` mm wide."""
     limit, deep = piece.bound("letters-too-fine", f"{side}-width", line), piece.call(line).get("deep")
     high = f", {mm(deep)} high" if side == "raised" and deep > WALL * width else ""
     if high:
         limit = piece.bound("letters-too-fine", "raised-wall", line)
-    if below(width, limit):
-        made = piece.features[line].look("tall")
-        tall = None if made is None else made.value
-        bolder = _bolder(piece, line, side, limit, tall)
-        bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
-        yield Verdict(
-            "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
-            line,
-            f"{mm(width)} wide in the mean{high}",
-            least(mm(limit)),
-            f"make them taller, or {bolder}"
-            if tall is None
-            else f"make them {rounded_up(tall * limit / width)} tall, or {bolder}",
-            width,
-            limit,
-            key="letters",
-            keys=("letters", "tall", "outline"),
-            place=place(laid.frames[0, :, 3]),
-        )
+    made = piece.features[line].look("tall")
+    tall = None if made is None else made.value
+    yield Reading(
+        line, width, laid.frames[0, :, 3], bound=limit,
+        words={"high": high, "walls": " for walls so high" if high else ""},
+        cure=partial(_taller, piece, line, side, width, tall, bool(high)),
+    )  # fmt: skip
+
+
+def _taller(
+    piece: Piece, line: int, side: str, width: float, tall: float | None, high: bool, limit: float
+) -> str:
+    """What makes strokes ``width`` mm wide as wide as the limit, or does without."""
+    bolder = _bolder(piece, line, side, limit, tall)
+    bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
+    taller = "them taller" if tall is None else f"them {rounded_up(tall * limit / width)} tall"
+    return f"make {taller}, or {bolder}"
 
 
 def _bolder(piece: Piece, line: int, side: str, limit: float, tall: float | None) -> str:

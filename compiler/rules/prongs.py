@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,56 +13,30 @@ import numpy as np
 from ..bench.roles import Role
 from ..bench.stone_kind import corners_of
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_up, share
-from ..judging.grips import (
-    astray,
-    spare_of,
-)
+from ..judging.digits import above, below, mm, rounded_up
+from ..judging.figure_rule import Reading
+from ..judging.grips import astray, spare_of
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.prongs import head_of, lack_along
 from ..judging.remedies import apart_from
-from ..judging.rule import Level, Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..judging.grips import Grip
     from ..judging.piece import Piece
 
 
-def uneven_prongs(piece: Piece) -> Iterator[Verdict]:
+def uneven_prongs(piece: Piece) -> Iterator[Reading]:
     """Prongs of one stone that differ."""
-    high, thick = piece.bound("uneven-prongs", "height"), piece.bound("uneven-prongs", "wire")
     spare = spare_of(piece.grips, piece)
     for grips in piece.grips_by_stone.values():
         tips, wires = [spare[g.rod] for g in grips], [g.wire for g in grips]
-        step, spread = max(tips) - min(tips), max(wires) / min(wires) - 1
         odd = max(grips, key=lambda g: abs(spare[g.rod] - min(tips)) + abs(g.wire - min(wires)))
-        if above(step, high):
-            yield Verdict(
-                "the prongs of one stone end at different heights",
-                odd.feature,
-                mm(step),
-                most(mm(high)),
-                "give them one height",
-                step,
-                high,
-                key="long",
-                keys=("rise",),
-                place=place(odd.spot),
-            )
-        if above(spread, thick):
-            yield Verdict(
-                "the prongs of one stone are of different wire",
-                odd.feature,
-                f"{mm(min(wires))} to {mm(max(wires))}",
-                f"{most(share(thick))} apart",
-                "give them one wire",
-                spread,
-                thick,
-                key="wire",
-                keys=("wire",),
-                place=place(odd.spot),
-            )
+        yield Reading(odd.feature, max(tips) - min(tips), odd.spot)
+        said = {"low": mm(min(wires)), "high": mm(max(wires))}
+        yield Reading(odd.feature, max(wires) / min(wires) - 1, odd.spot, find="wire", words=said)
+
 
 
 def _plates(piece: Piece) -> Counter[int]:
@@ -79,34 +54,26 @@ def _plates(piece: Piece) -> Counter[int]:
     return found
 
 
-def few_prongs(piece: Piece) -> Iterator[Verdict]:
+def few_prongs(piece: Piece) -> Iterator[Reading]:
     """Stones with too few prongs."""
-    limit = piece.bound("few-prongs", "least")
     plates = _plates(piece)
     for stone, grips in piece.grips_by_stone.items():
         count = len(grips) + plates[stone]
-        if below(count, limit) and stone not in piece.walled:
-            yield Verdict(
-                "this stone has too few prongs",
-                grips[0].feature,
-                f"{count} prong{'s' * (count != 1)}",
-                least(f"{limit:g}"),
-                "add prongs",
-                float(count),
-                limit,
-                key="circle",
-                keys=("count",),
-                place=place(piece.stones.frames[stone, :, 3]),
-                mend=Mend("count", "4", "least"),
-            )
+        if stone not in piece.walled:
+            said = {"prongs": f"{count} prong{'s' * (count != 1)}"}
+            yield Reading(
+                grips[0].feature, float(count), piece.stones.frames[stone, :, 3], words=said,
+                value=lambda _: "4",
+            )  # fmt: skip
 
 
-def claw_at_point(piece: Piece) -> Iterator[Verdict]:
+
+def claw_at_point(piece: Piece) -> Iterator[Reading]:
     """Round claws laid over the sharp points of a stone, told once for each line of claws."""
     told: set[object] = set()
     for stone, grips in piece.grips_by_stone.items():
         kind, feature = piece.stones.of(stone), grips[0].feature
-        bound, call = piece.bound("claw-at-point", "most", feature), piece.call(feature)
+        call, bound = piece.call(feature), piece.bound("claw-at-point", "most", feature)
         line = call.trail[0] if call.trail else call.span
         if line in told or stone in piece.shared or not above(kind.width, bound):
             continue
@@ -115,17 +82,8 @@ def claw_at_point(piece: Piece) -> Iterator[Verdict]:
         over = [grip for grip in grips if any(math.dist(grip.spot, spot) < grip.wire for spot in points)]
         if over:
             told.add(line)
-            yield Verdict(
-                f"a round claw lies over a sharp point of {piece.name_of(int(piece.stones.line[stone]))}",
-                feature,
-                f"{len(over)} on a stone {mm(kind.width)} wide",
-                f"vees at the points of one over {mm(bound)}",
-                _vee(piece, over[0].feature),
-                kind.width,
-                bound,
-                keys=("tip",),
-                place=place(over[0].spot),
-            )
+            said = {"stone": piece.name_of(int(piece.stones.line[stone])), "over": str(len(over))}
+            yield Reading(feature, kind.width, over[0].spot, words=said, cure=_vee(piece, over[0].feature))
 
 
 def _vee(piece: Piece, prong: int) -> str:
@@ -144,7 +102,7 @@ APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
-def no_tool_room(piece: Piece) -> Iterator[Verdict]:
+def no_tool_room(piece: Piece) -> Iterator[Reading]:
     """Prongs too near one another for a tool."""
     floor, advised = (
         piece.bound("no-tool-room", "least"),
@@ -167,12 +125,9 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
         pair = len(two := stones[int(holding[j])]) > 1 and two == stones[int(holding[i])]
         if i >= j or room <= 0 or not below(room, floor if pair else max(floor, advised)):
             continue
-        tight = below(room, floor)
-        bound = floor if tight else advised
+        bound = floor if below(room, floor) else advised
         one, other = (int(rods.feature[holding[k]]) for k in (i, j))
         apart = head_of(piece, one) != head_of(piece, other) and not stones[int(holding[i])] & two
-        names = [piece.name_of(of) for of in (other, one)]
-        who = f"a prong of {names[0]} and one of {names[1]}" if apart else "two prongs"
         remedy, mend = SHARED if other in shared and piece.can_say(other, "bite") else APART, None
         if apart:
             (near, far), off = (min(stones[int(holding[k])]) for k in (j, i)), tips[j] - tips[i]
@@ -183,20 +138,9 @@ def no_tool_room(piece: Piece) -> Iterator[Verdict]:
         if isinstance(between, float) and piece.can_say(other, "room"):
             wider = rounded_up(between + bound + EASE - room)
             remedy, mend = f"write room {wider}; or {APART}", Mend("room", wider, "least")
-        yield Verdict(
-            f"{who} leave hardly a slit between them" if tight
-            else f"{who} leave no room for a graver between them",
-            other,
-            mm(room),
-            least(mm(bound)),
-            remedy,
-            room,
-            bound,
-            key="wire",
-            keys=("wire",),
-            place=place((tips[i] + tips[j]) / 2),
-            level=Level.WARNING if tight else Level.HINT,
-            mend=mend,
+        both = f"a prong of {piece.name_of(other)} and one of {piece.name_of(one)}" if apart else "two prongs"
+        yield Reading(
+            other, room, (tips[i] + tips[j]) / 2, words={"both": both}, cure=remedy, mend=mend,
             others=(one,) if apart else (),
         )  # fmt: skip
 
@@ -206,29 +150,21 @@ BESIDE = 8.0  # degrees
 USUAL_BITE = 0.25  # of the wire
 
 
-def prong_astray(piece: Piece) -> Iterator[Verdict]:
+def prong_astray(piece: Piece) -> Iterator[Reading]:
     """Prongs that miss their stone."""
-    limit = piece.bound("prong-astray", "least")
     for grip in [*piece.best_grips, *astray(piece)]:
-        bite = grip.bite / grip.wire
         missed = not grip.bite > 1e-9
-        if below(bite, limit):
-            yield Verdict(
-                "this prong does not reach its stone"
-                if missed
-                else "this prong barely reaches its stone",
-                grip.feature,
-                f"{mm(-grip.bite)} short" if missed else f"{share(bite)} of the wire",
-                f"{least(share(limit))} of the wire over the girdle",
-                f"move the prong {_inward(piece, grip, (limit + SPARE - bite) * grip.wire)}",
-                bite,
-                limit,
-                key="radius",
-                keys=("bite",),
-                place=place(grip.spot),
-                level=Level.FAULT if missed else Level.WARNING,
-                mend=Mend("bite", _more_bite(piece, grip.feature, limit + SPARE - bite), "least"),
-            )
+        yield Reading(
+            grip.feature, grip.bite / grip.wire, grip.spot, find="misses" if missed else "",
+            words={"short": mm(-grip.bite)}, cure=partial(_to_its_stone, piece, grip),
+        )  # fmt: skip
+
+
+def _to_its_stone(piece: Piece, grip: Grip, limit: float) -> tuple[str, Mend]:
+    """What lets a prong lap over its stone as far as it should."""
+    lack = limit + SPARE - grip.bite / grip.wire
+    more = Mend("bite", _more_bite(piece, grip.feature, lack), "least")
+    return f"move the prong {_inward(piece, grip, lack * grip.wire)}", more
 
 
 SPARE = 0.02  # of its wire, by which a prong that is mended laps over its girdle more than it must
@@ -253,7 +189,7 @@ def _more_bite(piece: Piece, prong: int, lack: float) -> str:
     return f"{math.ceil(100 * max(now + lack, USUAL_BITE) - 1e-6)} %"
 
 
-def prong_astray_on_metal(piece: Piece) -> Iterator[Verdict]:
+def prong_astray_on_metal(piece: Piece) -> Iterator[Reading]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
     from ..judging.forms import OVER
@@ -272,14 +208,5 @@ def prong_astray_on_metal(piece: Piece) -> Iterator[Verdict]:
         laps = measures.surrounds[grip.stone].laps
         over_it = ((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps)
         if laps and not any(over_it):
-            yield Verdict(
-                "this prong is cut away where it should lie over its stone",
-                grip.feature,
-                f"no metal of it over stone {grip.stone + 1}",
-                f"{least(share(limit))} of the wire over the girdle",
-                "move the cut off it, or put the line of the cut above that of the prong",
-                0.0,
-                limit,
-                place=place(grip.spot),
-                level=Level.FAULT,
-            )
+            said = {"stone": str(grip.stone + 1)}
+            yield Reading(grip.feature, 0.0, grip.spot, find="cut-away", words=said)

@@ -11,10 +11,10 @@ from ...stdlib.cuts import CUTS
 from ..bench.roles import Role
 from ..geometry.line import thawed
 from ..geometry.surfaces import Flat
-from ..judging.digits import mm, place
+from ..judging.digits import mm
 from ..judging.edges import inside_by
+from ..judging.figure_rule import Reading
 from ..judging.remedies import setting_line
-from ..judging.rule import Verdict
 from ..judging.stone_table import outline_of
 
 if TYPE_CHECKING:
@@ -22,25 +22,17 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def unset_stone(piece: Piece) -> Iterator[Verdict]:
+def unset_stone(piece: Piece) -> Iterator[Reading]:
     """Stones that nothing refers to, and that no wire carries."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist()) | set(piece.seated)
     stones = piece.stones
     for stone in range(len(stones.kind)):
         if stone not in held and not _touched(piece, stone) and not _strung(piece, stone):
             hole = stones.of(stone).drilled
-            yield Verdict(
-                "nothing holds this stone",
-                int(stones.feature[stone]),
-                "no seat, prong or wall",
-                "wire through its hole, or a cup with a peg" if hole
-                else "a seat, and prongs, a bezel or beads",
-                f"lead wire of {mm(hole)} or less through its middle" if hole
-                else f"{_setting(piece, stone)}; or add another setting, as in 'posy words prong'",
-                0.0,
-                1.0,
-                place=place(stones.frames[stone, :, 3]),
-            )
+            yield Reading(
+                int(stones.feature[stone]), 0.0, stones.frames[stone, :, 3], find="drilled" if hole else "",
+                bound=1.0, words={"hole": mm(hole)} if hole else {"setting": _setting(piece, stone)},
+            )  # fmt: skip
 
 
 def _setting(piece: Piece, stone: int) -> str:
@@ -73,7 +65,7 @@ def _strung(piece: Piece, stone: int) -> bool:
     return any(np.linalg.norm(line.fine(hole / 4).points - middle, axis=1).min() < hole / 2 for line in lines)
 
 
-def behind_metal(piece: Piece) -> Iterator[Verdict]:
+def behind_metal(piece: Piece) -> Iterator[Reading]:
     """Stones whose girdles lie at the back of the metal their seats are cut into."""
     for seat in piece.features:
         call = piece.call(seat.index)
@@ -97,18 +89,8 @@ def _heights(stones: Feature, body: Feature) -> list[float]:
     return [float(own[:, 2] @ (at[:, 3] - own[:, 3])) for at in facing]
 
 
-def _finding(
-    piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float
-) -> Verdict:
-    row, metal = piece.name_of(stones.index), piece.name_of(body.index)
-    return Verdict(
-        f"the stones of {row} lie at the back of {metal}, not in its face",
-        body.index,
-        f"girdles {mm(body.high - height)} below the face",
-        f"less than its {mm(body.high - body.low)}",
-        f"add under {row}, so that its face lies at their girdles",
-        body.high - height,
-        body.high - body.low,
-        place=place(stones.frames[0, :, 3]),
-        others=(stones.index, seat.index),
-    )
+def _finding(piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float) -> Reading:
+    return Reading(
+        body.index, body.high - height, stones.frames[0, :, 3], bound=body.high - body.low,
+        words={"row": piece.name_of(stones.index)}, others=(stones.index, seat.index),
+    )  # fmt: skip

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, mm
+from ..judging.figure_rule import Reading
 from ..judging.moves import told
-from ..judging.rule import Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
 
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 FLAT = 0.05  # mm; a stone that is no deeper lies on its back
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
-    limit = piece.bound("shallow-seat", "ledge")
+def check(piece: Piece) -> Iterator[Reading]:
     beds = {bed.stone: bed for bed in piece.beds}
     for stone, seat in piece.seated.items():
         setting = piece.stones.of(stone)
@@ -31,19 +31,10 @@ def check(piece: Piece) -> Iterator[Verdict]:
         # Above the face the stone only meets metal where its pavilion has come in so far.
         wide = setting.width * (1 - min(1.0, above / _deep(setting)))
         ledge = (wide - hole) / 2
-        if below(ledge, limit):
-            yield Verdict(
-                "the seat leaves hardly a ledge for the stone",
-                seat,
-                f"{mm(max(0.0, ledge))} wide",
-                least(mm(limit)),
-                _remedy(piece, stone, seat, above, limit),
-                ledge,
-                limit,
-                key="hole",
-                keys=("hole", "bearing"),
-                place=place(piece.stones.frames[stone, :, 3]),
-            )
+        yield Reading(
+            seat, ledge, piece.stones.frames[stone, :, 3], words={"ledge": mm(max(0.0, ledge))},
+            cure=partial(_remedy, piece, stone, seat, above),
+        )  # fmt: skip
 
 
 def _deep(setting: StoneKind) -> float:
@@ -69,7 +60,7 @@ def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: floa
     return ", or ".join(done) or "set the stone lower, and make the light hole smaller"
 
 
-def on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Reading]:
     """Stones between walls: the ledge the metal itself has, whatever its light hole."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist())
     yield from _uncarried(piece, held)
@@ -78,28 +69,19 @@ def on_metal(piece: Piece) -> Iterator[Verdict]:
         form = piece.stone_measures.form(stone)
         if stone in held or not piece.is_for(seat, Role.RIM) or form.low - form.tip < FLAT:
             continue
-        ledge = piece.stone_measures.surrounds[stone].ledge
         width = piece.stones.of(stone).width
         # On a large stone a ledge that will do for any is enough.
         limit = min(
             piece.bound("shallow-seat", "between-walls", seat) * width,
             piece.bound("shallow-seat", "ledge", seat),
         )
-        if below(ledge, limit):
-            yield Verdict(
-                "the walls leave hardly a ledge for the stone",
-                seat,
-                f"{mm(ledge)} wide at each side",
-                f"{least(mm(limit))}, for a stone of {mm(width)}",
-                "bring the walls nearer to the stone, so that more of it rests in them",
-                ledge,
-                limit,
-                keys=("cover", "bearing"),
-                place=place(piece.stones.frames[stone, :, 3]),
-            )
+        yield Reading(
+            seat, piece.stone_measures.surrounds[stone].ledge, piece.stones.frames[stone, :, 3],
+            find="walls", bound=limit, words={"width": mm(width)},
+        )  # fmt: skip
 
 
-def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
+def _uncarried(piece: Piece, held: set[int]) -> Iterator[Reading]:
     """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
     from ..judging.floors import uncarried
     from ..judging.stone_metal import metal_on_axes
@@ -119,14 +101,4 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
     for (stone, wall), free, metal in zip(walls.items(), widest, filled, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if metal < 0 and not below(free, bound):  # one that metal fills does not fall
-            yield Verdict(
-                f"{piece.name_of(wall)} has no ledge for this stone: it falls through",
-                wall,
-                f"{free:.0f} degrees of its girdle have no metal under them",
-                f"less than {bound:g} degrees",
-                "leave metal under its girdle: the hole in it narrower than the stone, a seat cut into that",
-                free,
-                bound,
-                keys=("inside", "outside"),
-                place=place(piece.stones.frames[stone, :, 3]),
-            )
+            yield Reading(wall, free, piece.stones.frames[stone, :, 3], find="falls", bound=bound)

@@ -10,7 +10,8 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, most, place, rounded_up
+from ..judging.digits import above, below, least, mm, place, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.joined_bands import JoinedBand, joined_bands
 from ..judging.rule import Level, Mend, Verdict
 
@@ -20,28 +21,19 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def odd_finger_size(piece: Piece) -> Iterator[Verdict]:
+def odd_finger_size(piece: Piece) -> Iterator[Reading]:
     """Ring sizes that fit no finger."""
     for feature in piece.rings:
         found = feature.look("inside")
         if found is None:
             continue
         inside = float(found.value)
-        low = piece.bound("odd-finger-size", "least", feature)
-        high = piece.bound("odd-finger-size", "most", feature)
+        low, high = (piece.bound("odd-finger-size", what, feature) for what in ("least", "most"))
         if below(inside, low) or above(inside, high):
-            yield Verdict(
-                "this ring fits hardly any finger",
-                feature.index,
-                f"{mm(inside)} inside",
-                f"from {mm(low)} to {mm(high)}",
-                "check the size and its scale",
-                inside,
-                low if inside < low else high,
-                key="inside",
-                keys=("inside", "finger"),
-                place=place(feature.frames[0, :, 3]),
-            )
+            yield Reading(
+                feature.index, inside, feature.frames[0, :, 3], bound=low if inside < low else high,
+                words={"low": mm(low), "high": mm(high)},
+            )  # fmt: skip
 
 
 def thin_shank(piece: Piece) -> Iterator[Verdict]:
@@ -129,7 +121,7 @@ BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
 SLEEVE = 0.5  # of its inside; a wider band goes on no wrist: a napkin ring, a sleeve
 
 
-def small_bangle(piece: Piece) -> Iterator[Verdict]:
+def small_bangle(piece: Piece) -> Iterator[Reading]:
     """A closed bangle that goes over no grown hand, a cuff that goes over no wrist."""
     for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
@@ -137,53 +129,20 @@ def small_bangle(piece: Piece) -> Iterator[Verdict]:
         if inside is None or inside.value < BANGLE or wide > SLEEVE * inside.value:
             continue
         if call.get("open"):
-            gap, bound = float(call.get("open")), piece.bound("small-bangle", "opening", feature)
-            if below(gap, bound):
-                yield _narrow(feature, gap, gap, bound)
-            continue
-        bound = piece.bound("small-bangle", "least", feature)
-        if below(float(inside.value), bound):
-            yield Verdict(
-                "this closed bangle goes over no grown hand",
-                feature.index,
-                f"{mm(float(inside.value))} inside",
-                least(mm(bound)),
-                "make it wider, leave it open, or keep it as a child's, or for no hand",
-                float(inside.value),
-                bound,
-                key="inside",
-                keys=("inside",),
-                place=place(feature.frames[0, :, 3]),
-            )
+            yield Reading(feature.index, float(call.get("open")), feature.frames[0, :, 3], find="open")
+        else:
+            yield Reading(feature.index, float(inside.value), feature.frames[0, :, 3])
 
 
-def small_bangle_on_metal(piece: Piece) -> Iterator[Verdict]:
+def small_bangle_on_metal(piece: Piece) -> Iterator[Reading]:
     """What is left between all metal and stones, where that is less than a line says."""
     from ..judging.openings import openings_of
 
     for one in openings_of(piece):
         feature, bound = piece.features[one.feature], piece.bound("small-bangle", "opening", one.feature)
         said = piece.call(one.feature).get("open")
-        if below(one.wide, bound) and not (said and below(float(said), bound)):
-            yield _narrow(feature, one.wide, None, bound)
-
-
-def _narrow(cuff: Feature, gap: float, said: float | None, bound: float) -> Verdict:
-    lack = bound - gap
-    return Verdict(
-        "the opening of this cuff goes over hardly any wrist",
-        cuff.index,
-        f"{mm(gap)} open" if said is not None else f"{mm(gap)} left between all metal and stones at its ends",
-        least(mm(bound)),
-        "open it wider" if said is not None
-        else f"open it {rounded_up(lack)} wider, or take less at its ends",
-        gap,
-        bound,
-        key="open",
-        keys=("open", "along"),
-        place=place(cuff.frames[0, :, 3]),
-        level=Level.HINT if said is not None else Level.WARNING,
-    )  # fmt: skip
+        if not (said and below(float(said), bound)):
+            yield Reading(one.feature, one.wide, feature.frames[0, :, 3], find="left")
 
 
 FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist
@@ -193,7 +152,7 @@ ROUND = 100.0  # degrees without stones that a ring set all round may have, for 
 LEVEL = 0.5  # of an axis up or down, which such a finger does not lie along
 
 
-def palm_stones(piece: Piece) -> Iterator[Verdict]:
+def palm_stones(piece: Piece) -> Iterator[Reading]:
     """Stones on the palm side of a ring that is not set all round."""
     for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
@@ -214,20 +173,14 @@ def palm_stones(piece: Piece) -> Iterator[Verdict]:
         if feature.shank is not None and feature.shank.open and not call.get("at-head"):
             name = piece.name_of(feature.index)
             remedy = f"say 'at-head' in the line of {name}: it then opens there; or {remedy}"
-        yield Verdict(
-            f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'} on the palm side of the ring",
-            int(piece.stones.feature[worst]),
-            f"{np.abs(angle).max():.0f} degrees from the head",
-            most(f"{bound:g} degrees"),
-            remedy,
-            float(np.abs(angle).max()),
-            bound,
-            keys=("stretch", "around", "along"),
-            place=place(piece.stones.frames[worst, :, 3]),
-        )
+        lie = f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'}"
+        yield Reading(
+            int(piece.stones.feature[worst]), float(np.abs(angle).max()), piece.stones.frames[worst, :, 3],
+            words={"lie": lie}, cure=remedy,
+        )  # fmt: skip
 
 
-def palm_stones_on_metal(piece: Piece) -> Iterator[Verdict]:
+def palm_stones_on_metal(piece: Piece) -> Iterator[Reading]:
     """Rings of wire, all of whose stones stand on the under side."""
     hole, frames = piece.wear_measures.hole, piece.stones.frames
     if piece.wear_measures.bore is not None or hole is None or not len(frames) or abs(hole.axis[2]) > LEVEL:
@@ -236,15 +189,5 @@ def palm_stones_on_metal(piece: Piece) -> Iterator[Verdict]:
     least = int(high.argmax())
     if high[least] < 0:
         top = float(piece.skin_measures.skin.box[1][2])
-        yield Verdict(
-            "the stones of this ring stand at the palm",
-            int(piece.stones.feature[least]),
-            f"{mm(-float(high[least]))} below the middle of the finger",
-            "above it",
-            f"set them on top: without a place of their own at 'out {rounded_up(top)}' or more",
-            float(high[least]),
-            0.0,
-            keys=("at",),
-            place=place(frames[least, :, 3]),
-            level=Level.WARNING,
-        )
+        line, said = int(piece.stones.feature[least]), {"top": rounded_up(top), "low": mm(-float(high[least]))}
+        yield Reading(line, float(high[least]), frames[least, :, 3], find="under", words=said)

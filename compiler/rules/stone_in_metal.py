@@ -12,7 +12,8 @@ from ..bench.feature import Lines
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
-from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ..judging.digits import above, mm, place, rounded_down, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.moves import move, told
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import (
@@ -24,7 +25,7 @@ from ..judging.remedies import (
     setting_line,
     written,
 )
-from ..judging.rule import Level, Verdict
+from ..judging.rule import Level
 from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
@@ -38,31 +39,31 @@ SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes th
 MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     """What is found; of a copy only what is not so already where it was copied from."""
     rows, found = piece.stones, list(_found(piece))
     known = {
-        (int(rows.line[stone]), _metal(piece, stone, verdict)) for stone, verdict in found
+        (int(rows.line[stone]), _metal(piece, stone, reading)) for stone, reading in found
         if rows.line[stone] == rows.feature[stone]
     }  # fmt: skip
-    for stone, verdict in found:
-        same = (int(rows.line[stone]), _metal(piece, stone, verdict))
+    for stone, reading in found:
+        same = (int(rows.line[stone]), _metal(piece, stone, reading))
         if rows.line[stone] == rows.feature[stone] or same not in known:
-            yield verdict
+            yield reading
 
 
-def ahead(piece: Piece) -> Iterator[Verdict]:
+def ahead(piece: Piece) -> Iterator[Reading]:
     """What the plan tells already of points that stand in metal."""
     for one in in_metal_ahead(piece):
         yield _in_metal(piece, one, f"{mm(one.deep)} deep", piece.bound("stone-in-metal", "axis", one.metal))
 
 
-def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
-    """The metal that a verdict on a stone names."""
-    return frozenset((verdict.feature, *verdict.others)) - {int(piece.stones.feature[stone])}
+def _metal(piece: Piece, stone: int, reading: Reading) -> frozenset[int]:
+    """The metal that a reading on a stone names."""
+    return frozenset((reading.feature, *reading.others)) - {int(piece.stones.feature[stone])}
 
 
-def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
+def _found(piece: Piece) -> Iterator[tuple[int, Reading]]:
     from ..judging.stone_metal import below_girdles, metal_on_axes, part_round, shared_by
 
     measures, stones, bites = piece.stone_measures, piece.stones, piece.claw_homes.bites
@@ -80,7 +81,7 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
     ]  # fmt: skip
     for stone, shared in shared_by(piece, looked_at).items():
         if stones.of(stone).cut == "pearl":
-            told: Iterable[Verdict] = _drilled(piece, stone, shared)
+            told: Iterable[Reading] = _drilled(piece, stone, shared)
         elif deep[stone]:
             told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
@@ -158,22 +159,17 @@ def _wall_of_another(piece: Piece, stone: int, metal: int) -> bool:
 
 def _beside(
     piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared, how: str = "inside"
-) -> Verdict:
+) -> Reading:
     own = piece.stone_measures.stones[stone].own(np.array([spot.at]))[0]
     slight = how == "inside" and not above(spot.figure, _allowed(piece, stone, spot))
-    return Verdict(
-        f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
-        spot.owner,
-        f"{mm(spot.figure)} {how} the girdle of stone {stone + 1}, "
-        f"{_volume(shared.near(own), shared)}",
-        most(mm(bound)),
-        lambda: _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
-        spot.figure,
-        bound,
-        place=place(spot.at),
-        others=(int(piece.stones.feature[stone]),),
-        level=Level.HINT if slight else None,
-    )
+    return Reading(
+        spot.owner, spot.figure, spot.at, find="beside", bound=bound,
+        words={"stone": _name(piece, stone), "number": str(stone + 1), "how": how,
+               "volume": _volume(shared.near(own), shared)},
+        remedy=lambda: _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
+        others=(int(piece.stones.feature[stone]),), level=Level.HINT if slight else None,
+    )  # fmt: skip
+
 
 
 def _farther(piece: Piece, stone: int, spot: Spot) -> str:
@@ -191,7 +187,7 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
 
 def _buried(
     piece: Piece, stone: int, part: int | None, on_axis: int, shared: Shared
-) -> Iterator[Verdict]:
+) -> Iterator[Reading]:
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     owner = max(on_axis, 0) if part is None else part
@@ -203,21 +199,13 @@ def _buried(
         yield _in_metal(piece, found, f"{mm(high - low)} deep, {_volume(volume, shared)}", bound)
 
 
-def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Verdict:
-    name, metal = _name(piece, found.stone), piece.name_of(found.metal)
-    return Verdict(
-        f"the point of a stone of {name} stands in the metal of {metal}"
-        if found.point
-        else f"a stone of {name} lies in the metal of {metal}",
-        int(piece.stones.feature[found.stone]),
-        seen,
-        most(mm(bound)),
-        partial(_remedy, piece, found.stone, found.metal, found),
-        found.deep,
-        bound,
-        place=place(piece.stones.frames[found.stone, :, 3]),
-        others=(found.metal,),
-    )
+def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Reading:
+    return Reading(
+        int(piece.stones.feature[found.stone]), found.deep, piece.stones.frames[found.stone, :, 3],
+        find="point" if found.point else "lies", words={"seen": seen}, bound=bound, others=(found.metal,),
+        remedy=partial(_remedy, piece, found.stone, found.metal, found),
+    )  # fmt: skip
+
 
 
 def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
@@ -367,7 +355,7 @@ def _borne(piece: Piece, stone: int, metal: int) -> float:
     return borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
 
 
-def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
+def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Reading]:
     """A pearl is drilled for its peg, no wider and no deeper than a peg goes."""
     across = piece.stones.of(stone).width
     for _, points in shared.parts:
@@ -375,30 +363,23 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
         most_deep = piece.bound("stone-in-metal", "peg-deep")
         spot = piece.stone_measures.stones[stone].world(end if above(deep / across, most_deep) else side)
         owner = piece.skin_measures.owner_near(place(spot))
-        wide_bound = piece.bound("stone-in-metal", "peg-wide", owner)
         deep_bound = piece.bound("stone-in-metal", "peg-deep", owner)
         name, hole = _name(piece, stone), piece.stones.of(stone).drilled
         if hole and wide <= hole + ON_FACE:  # strung on wire
             continue
+        said = {"pearl": name, "number": str(stone + 1), "deep": mm(deep)}
         if above(deep / across, deep_bound):
             through = deep > across - ON_FACE
-            yield Verdict(
-                f"{piece.name_of(owner)} goes "
-                + (f"right through a pearl of {name}" if through else f"deep into a pearl of {name}"),
-                owner, f"{mm(deep)} deep, {share(deep / across)} of the pearl",
-                most(share(deep_bound)),
-                f"let no more than {rounded_down(deep_bound * across)} of it stand in the pearl",
-                deep / across, deep_bound, place=place(spot),
+            yield Reading(
+                owner, deep / across, spot, find="through" if through else "deep",
+                words={**said, "most": rounded_down(deep_bound * across)},
                 others=(int(piece.stones.feature[stone]),),
-                level=None if through else Level.WARNING,
             )  # fmt: skip
-        elif above(wide, wide_bound):
-            yield Verdict(
-                f"{piece.name_of(owner)} reaches into a pearl of {name}, wider than a peg",
-                owner, f"{mm(wide)} wide in pearl {stone + 1}, {_volume(shared.volume, shared)}",
-                most(mm(wide_bound)),
-                _drawn_out(piece, stone, owner),
-                wide, wide_bound, place=place(spot), others=(int(piece.stones.feature[stone]),),
+        else:
+            said["volume"] = _volume(shared.volume, shared)
+            yield Reading(
+                owner, wide, spot, find="wide", words=said, others=(int(piece.stones.feature[stone]),),
+                cure=lambda _, owner=owner: _drawn_out(piece, stone, owner),
             )  # fmt: skip
 
 

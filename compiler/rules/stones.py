@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,10 +11,11 @@ import numpy as np
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, SAFETY, Gem
 from ..bench.roles import Role
-from ..judging.digits import above, below, least, mm, most, place, share
+from ..judging.digits import above, below
+from ..judging.figure_rule import Reading
 from ..judging.gaps import Gap
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
-from ..judging.rule import Level, Verdict
+from ..judging.rule import Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -41,7 +43,7 @@ ASKED = "choose a harder stone; tell the customer"
 OPEN = "tell the customer: a ring for occasions, put on last and taken off first; or let it stand low"
 
 
-def soft_stone(piece: Piece) -> Iterator[Verdict]:
+def soft_stone(piece: Piece) -> Iterator[Reading]:
     """Stones too soft for a ring."""
     if not piece.rings:
         return
@@ -56,20 +58,11 @@ def soft_stone(piece: Piece) -> Iterator[Verdict]:
         guarded = _guarded(piece, group.feature)
         if guarded and not soft:
             continue  # what would be advised is done
-        bound = floor if soft else usual
         remedy = ASKED if guarded else f"set it low behind a bezel, or {ASKED}"
-        yield Verdict(
-            f"{gem.title.lower()} is soft for a ring",
-            group.feature,
-            f"{gem.mohs_low:g} on Mohs' scale",
-            least(f"{bound:g}"),
-            OPEN if group.setting.cut == "pearl" else remedy,
-            gem.mohs_low,
-            bound,
-            key="gem",
-            keys=("gem",),
-            level=Level.WARNING if soft else Level.HINT,
-        )
+        yield Reading(
+            group.feature, gem.mohs_low, words={"gem": gem.title.lower()},
+            cure=OPEN if group.setting.cut == "pearl" else remedy,
+        )  # fmt: skip
 
 
 def _guarded(piece: Piece, line: int) -> bool:
@@ -81,7 +74,7 @@ def _guarded(piece: Piece, line: int) -> bool:
 EVENED = 0.01  # mm, what is left over of a row evened out along its line
 
 
-def spread_stones(piece: Piece) -> Iterator[Verdict]:
+def spread_stones(piece: Piece) -> Iterator[Reading]:
     """Stones too far apart for the prong they share."""
     usual, share, fine = (
         piece.bound("spread-stones", what) for what in ("shared-prong", "of-wire", "from-wire")
@@ -95,22 +88,10 @@ def spread_stones(piece: Piece) -> Iterator[Verdict]:
         ]
         more = share * (min(wires) - fine) if wires else 0.0
         limit = usual + more if more > 0 else usual
-        if above(gap.width, limit + EVENED):
-            yield Verdict(
-                "two stones stand far apart for a prong they share",
-                gap.feature,
-                f"{mm(gap.width)} apart",
-                most(mm(limit)),
-                "bring them closer, take thicker prong wire, or give each its own prongs",
-                gap.width,
-                limit,
-                key="every",
-                keys=("every", "fit", "number", "radius"),
-                place=place(gap.place),
-            )
+        yield Reading(gap.feature, gap.width, gap.place, bound=limit, play=EVENED)
 
 
-def mismatched_stones(piece: Piece) -> Iterator[Verdict]:
+def mismatched_stones(piece: Piece) -> Iterator[Reading]:
     """Stones whose two reckoned weights disagree."""
     from ...stdlib.stones import weigh
 
@@ -139,81 +120,39 @@ def mismatched_stones(piece: Piece) -> Iterator[Verdict]:
             setting.length, setting.width, setting.narrow, density=gem.density
         )
         if above(min(off, abs(weight.carats_volume / alike - 1)), limit):
-            yield Verdict(
-                "the stone's weight by formula and by volume disagree",
-                group.feature,
-                f"{weight.carats_formula:.2f} ct and {weight.carats_volume:.2f} ct, "
-                f"{share(off)} apart",
-                most(share(limit)),
-                "weigh the stone itself before you quote",
-                off,
-                limit,
-                key=setting.cut,
-                keys=(setting.cut,),
-            )
+            said = {"formula": f"{weight.carats_formula:.2f} ct", "volume": f"{weight.carats_volume:.2f} ct"}
+            key = setting.cut
+            yield Reading(group.feature, off, words=said, key=key, keys=(key,))
 
 
-def crowded_stones(piece: Piece) -> Iterator[Verdict]:
+def crowded_stones(piece: Piece) -> Iterator[Reading]:
     """Stones that stand too near one another."""
-    cast, cut = (
-        piece.bound("crowded-stones", "cast"),
-        piece.bound("crowded-stones", "cut-by-hand"),
-    )
+    cut = piece.bound("crowded-stones", "cut-by-hand")
     for gap in piece.gaps:
-        if below(gap.width, 0.0):
-            yield _crowded(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
-        elif gap.channel or _strung(piece, gap):  # girdle to girdle, no metal between
-            continue
-        elif gap.bar:
-            bar = piece.bound("crowded-stones", "bar")
-            if below(gap.width, bar):
-                thin = "two stones stand too close for a bar between them"
-                yield _crowded(piece, gap, thin, bar, least(mm(bar)), Level.WARNING)
-        elif below(gap.width, cut):
-            yield _crowded(
-                piece,
-                gap,
-                "two stones stand too close even to cut the seats by hand",
-                cut,
-                least(mm(cut)),
-                Level.WARNING,
+        find = (
+            "overlap" if below(gap.width, 0.0)
+            else None if gap.channel or _strung(piece, gap)  # girdle to girdle, no metal between
+            else "bar" if gap.bar
+            # Between stones that share prongs there is no wall to fill, but a saddle.
+            else "cut-by-hand" if gap.shares or below(gap.width, cut)
+            else "cast"
+        )
+        if find is not None:
+            # A gap as it is written is laid by chords.
+            play = piece.tolerance if find == "cast" else 0.0
+            yield Reading(
+                gap.feature, gap.width, gap.place, find=find, play=play, cure=partial(_apart, piece, gap)
             )
-        # Between stones that share prongs there is no wall to fill, but a saddle.
-        elif not gap.shares and below(gap.width + piece.tolerance, cast):  # laid to a written gap, by chords
-            yield _crowded(
-                piece,
-                gap,
-                "two stones stand too close for seats that are cast",
-                cast,
-                least(mm(cast)),
-                Level.WARNING,
-            )
+
+
+def _apart(piece: Piece, gap: Gap, _: float) -> tuple[str, Mend | None]:
+    from ..judging.remedies import apart_from
+
+    kind = "bar" if gap.bar else "cut-by-hand" if gap.shares else "cast"
+    wanted = piece.bound("crowded-stones", kind)
+    return apart_from(piece, gap.first, gap.second, wanted - gap.width)
 
 
 def _strung(piece: Piece, gap: Gap) -> bool:
     """Whether both stones are beads drilled through: on their string they lie against one another."""
     return all(piece.stones.of(stone).drilled for stone in (gap.first, gap.second))
-
-
-def _crowded(
-    piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
-) -> Verdict:
-    from ..judging.remedies import apart_from
-
-    kind = "bar" if gap.bar else "cut-by-hand" if gap.shares else "cast"
-    wanted = piece.bound("crowded-stones", kind)
-    remedy, mend = apart_from(piece, gap.first, gap.second, wanted - gap.width)
-    return Verdict(
-        message,
-        gap.feature,
-        f"{mm(gap.width)} apart",
-        limit,
-        remedy,
-        gap.width,
-        bound,
-        key="every",
-        keys=("every", "fit", "number", "radius", "circle"),
-        place=place(gap.place),
-        level=level,
-        mend=mend,
-    )

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
-from ..judging.digits import below, least, mm, place, rounded_down, rounded_past, rounded_up
+from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
+from ..judging.figure_rule import Reading
 from ..judging.figures import figure
 from ..judging.halves import walled_alike
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
-from ..judging.rule import Level, Mend, Verdict
-from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
+from ..judging.rule import Level, Mend
+from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 from .shanks import is_childs
 
@@ -31,38 +33,28 @@ BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for stated in thicknesses_of(piece):
-        what = "hollow-pendant" if stated.shell else "least"
-        floor = piece.bound("thin-wall", what, stated.feature)
-        advised = piece.bound("thin-wall", "advised", stated.feature)
         if stated.feature in piece.cups or piece.is_for(stated.feature, Role.PRONG):
             continue
         if stated.key == "thick" and piece.is_for(stated.feature, Role.RIM):
             continue  # a wall round a stone is drawn as a plate, as thick as the wall is high
-        if below(stated.thick, floor):
-            yield _found(piece, stated, f"{stated.what} is thin", floor, Level.WARNING)
-        elif not stated.shell and below(stated.thick, advised) and not piece.is_for(
-            stated.feature, Role.FINDING, Role.SETTING
-        ):  # what a setting or a finding is made of has its own usual thickness
-            message = f"{stated.what} is on the thin side"
-            yield _found(piece, stated, message, advised, Level.HINT)
+        # What a setting or a finding is made of has its own usual thickness.
+        own = piece.is_for(stated.feature, Role.FINDING, Role.SETTING)
+        at = piece.features[stated.feature].frames[0, :, 3]
+        yield Reading(
+            stated.feature, stated.thick, at, find="shell" if stated.shell else "own" if own else "",
+            words={"what": stated.what}, key=stated.key, keys=(stated.key, "wall", "thick"),
+            cure=partial(_made, stated.key),
+        )  # fmt: skip
 
 
-def _found(piece: Piece, stated: WallThickness, message: str, bound: float, level: Level) -> Verdict:
-    mend = None
-    if stated.key not in ("size", "inside"):
-        mend = Mend(stated.key, rounded_up(bound), "least")
-    return Verdict(
-        message, stated.feature, mm(stated.thick),
-        f"{least(mm(bound))} in {piece.family(stated.feature)}",
-        f"make it {rounded_up(bound)}", stated.thick, bound, key=stated.key,
-        keys=(stated.key, "wall", "thick"),
-        place=place(piece.features[stated.feature].frames[0, :, 3]), level=level, mend=mend,
-    )  # fmt: skip
+def _made(key: str, bound: float) -> tuple[str, Mend | None]:
+    mend = None if key in ("size", "inside") else Mend(key, rounded_up(bound), "least")
+    return f"make it {rounded_up(bound)}", mend
 
 
-def on_metal(piece: Piece) -> Iterator[Verdict]:
+def on_metal(piece: Piece) -> Iterator[Reading]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
@@ -79,24 +71,16 @@ def on_metal(piece: Piece) -> Iterator[Verdict]:
             yield from _measured(piece, thin)
 
 
-def _at_rim(piece: Piece, thin: Place) -> Verdict:
+def _at_rim(piece: Piece, thin: Place) -> Reading:
     mark, metal = sorted(thin.pair, key=lambda one: not piece.is_for(one, Role.ENGRAVING))
-    bound = piece.bound("printer-detail", "least", mark)
-    return Verdict(
-        f"{piece.name_of(mark)} leaves a thin ridge along the edge of {piece.name_of(metal)}",
-        mark,
-        mm(thin.figure),
-        least(mm(bound)),
-        f"make it smaller, or move it {rounded_past(bound - thin.figure)} off that edge",
-        thin.figure,
-        bound,
-        keys=("tall", "inset", "up", "down"),
-        place=place(thin.at),
-        others=thin.pair,
-    )
+    return Reading(
+        mark, thin.figure, thin.at, find="ridge", bound=piece.bound("printer-detail", "least", mark),
+        words={"metal": piece.name_of(metal)}, others=thin.pair,
+    )  # fmt: skip
 
 
-def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
+
+def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     feature = thin.pair[1]
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
@@ -109,21 +93,14 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         return
     names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
-    level = Level.WARNING if bound == floor else Level.HINT
     ground = _ground(piece, thin)
-    yield Verdict(
-        f"a thin wall {where}" if ground is None else ground.told(piece),
-        feature,
-        mm(thin.figure),
-        f"{least(mm(bound))} in {piece.family(feature)}",
-        _thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
-        thin.figure,
-        bound,
-        keys=("wall", "roof", "thick"),
-        place=place(thin.at),
-        others=thin.pair,
+    level = Level.WARNING if bound == floor else Level.HINT
+    yield Reading(
+        feature, thin.figure, thin.at, find="measured", bound=bound, others=thin.pair,
+        words={"thin": f"a thin wall {where}" if ground is None else ground.told(piece)},
+        cure=_thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
-    )
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
