@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from ..bench.linked import is_chain, link_wires
 from ..bench.roles import Role
 from .clearing import off_solid
-from .digits import above, mm, most, place
+from .figure_rule import Reading
 from .meetings import meeting, standing
 from .moves import of_one_line
-from .rule import Verdict
 
 if TYPE_CHECKING:
     from .castings import Body
@@ -22,7 +21,7 @@ ROOM = 0.02  # mm, left between two that are moved apart
 CLEAR = 1e-3  # mm3, what is no more is dust
 
 
-def bought_meet(piece: Piece) -> Iterator[Verdict]:
+def bought_meet(piece: Piece) -> Iterator[Reading]:
     """Links of a bought chain that stand deeper in cast metal than one is soldered on, and bought pins with
     other metal across them."""
     measures = piece.casting_measures
@@ -45,27 +44,23 @@ def _owner(body: Body) -> int:
     return next((one for one in body.shell.owners if one >= 0), -1)
 
 
-def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Verdict]:
+def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Reading]:
     """What stands across a brooch's pin, which has to swing: no metal but its own joint's touches it."""
     if met.volume < CLEAR or met.deep <= ROOM:
         return
     pin = _owner(one)
     across = standing(other, met.common, one)
     told, off = max(pin, across), min(pin, across)
-    names = [piece.name_of(feature) for feature in (told, off)]
     moved = off_solid(piece, told, off, (other if told == pin else one).solid)
-    yield Verdict(
-        f"{names[0]} and {names[1]} run into one another: {piece.name_of(pin)} is put in whole, and "
-        f"{piece.name_of(across)} stands across it",
-        told,
-        f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
-        most(mm(ROOM)),
-        f"move {names[0]} {moved}" if moved else f"move {names[0]} off {names[1]}, or drill a hole there",
-        met.deep, ROOM, place=place(met.at), others=(off,),
+    way = moved or f"off {piece.name_of(off)}, or drill a hole there"
+    yield Reading(
+        told, met.deep, met.at, find="pin", bound=ROOM, others=(off,),
+        words={"pin": piece.name_of(pin), "across": piece.name_of(across), "volume": f"{met.volume:.3g}",
+               "move": way},
     )  # fmt: skip
 
 
-def _chains(piece: Piece, links: list[tuple[int, Body]]) -> Iterator[Verdict]:
+def _chains(piece: Piece, links: list[tuple[int, Body]]) -> Iterator[Reading]:
     """Links by the line of their chain; those that hang in a loop without play are told as such."""
     measures = piece.casting_measures
     joints = ((one.one, one.two) for one in measures.joints if one.how != "soldered")
@@ -79,12 +74,8 @@ def _chains(piece: Piece, links: list[tuple[int, Body]]) -> Iterator[Verdict]:
             if frozenset((body.casting, link.casting)) in stiff or not body.meets(link):
                 continue  # see tight-link
             met = meeting(body, link)
-            if met is None or not above(met.deep, bound):
-                continue
-            other = standing(body, met.common, link)
-            yield Verdict(
-                f"{piece.name_of(owner)} runs into {piece.name_of(other)}: a link stands in its metal", owner,
-                f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common", most(f"{mm(bound)}, soldered on,"),
-                f"leave more room for {piece.name_of(other)} in the chain, or lead it past",
-                met.deep, bound, place=place(met.at), others=(other,),
-            )  # fmt: skip
+            if met is not None:
+                yield Reading(
+                    owner, met.deep, met.at, find="chain", bound=bound, words={"volume": f"{met.volume:.3g}"},
+                    others=(standing(body, met.common, link),),
+                )  # fmt: skip

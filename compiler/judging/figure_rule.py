@@ -1,5 +1,5 @@
-"""What rules find, and in which words it is told: a rule reads figures of a piece, and rows of figure-rules.tsv
-hold them against limits and tell of those that leave one."""
+"""What rules find, and in which words it is told: a rule reads figures of a piece, and rows of
+figure-rules.tsv hold them against limits and tell of those that leave one."""
 
 from __future__ import annotations
 
@@ -29,12 +29,13 @@ class Reading(NamedTuple):
     """A figure read at one place (``at``, mm, if it has one), of a ``feature``.
 
     ``find`` names the rows of its rule that it is held against, where there are several; ``of`` is what it is
-    read of (a row of beads, a grip, a bezel), for what those rows reckon. ``words`` stand for what the row's
-    texts leave open, shown as they are or worked out of the bound. The limit counts ``scale`` times; ``bound`` is that of a row without one. ``play`` is how
-    far the figure may be past it for how it was read. ``level`` goes before the row's, and so does ``cure``
-    before its advice: said, or worked out of the bound with the change of text it is; ``remedy`` is worked
-    out for what is told alone. ``value`` shows the value of a clause that would answer a limit; else the limit
-    itself is shown. ``key`` and ``keys`` are the clauses to point at where the row says none.
+    read of (a bead, a grip, a bezel), for what those rows reckon. ``words`` stand for what the row's texts
+    leave open, shown as they are or worked out of the bound. The limit counts ``scale`` times; ``bound`` is
+    that of a row without one. ``play`` is how far the figure may be past it for how it was read. ``level``
+    goes before the row's, and so does ``cure`` before its advice: said, or worked out of the bound, with the
+    change of text it is; ``remedy`` is worked out for what is told alone. ``value`` shows the value of a
+    clause that would answer a limit; else the limit itself is shown. ``key`` and ``keys`` are the clauses to
+    point at where the row says none.
     """
 
     feature: int
@@ -48,7 +49,7 @@ class Reading(NamedTuple):
     bound: float = 0.0
     play: float = 0.0
     level: Level | None = None
-    cure: str | Callable[[Bound], Cure] | None = None
+    cure: Cure | Callable[[Bound], Cure] | None = None
     remedy: Callable[[], str] | None = None
     mend: Mend | None = None
     value: Callable[[float], str] | None = None
@@ -118,20 +119,23 @@ class Test:
         for row, bound in zip(self.rows, bounds, strict=True):
             play = reading.play + (number(row, "play") if row["play"] else 0.0)
             if bound is not None and side.off(reading.figure, bound, play):
-                yield _told(row, piece, reading, bound, side.strictest(one for one in bounds if one is not None))
+                strictest = side.strictest(one for one in bounds if one is not None)
+                yield _told(row, piece, reading, bound, strictest)
                 break
 
     def _bound(self, row: Row, piece: Piece, reading: Reading) -> Bound | None:
         if not row["limit"]:
             return reading.bound  # type: ignore[return-value]
-        limit = piece.bound(self.rule, row["limit"].format_map(reading.words), reading.feature) * reading.scale
+        what = row["limit"].format_map(reading.words)
+        limit = piece.bound(self.rule, what, reading.feature) * reading.scale
         return _at(row["bound"])(piece, limit, reading) if row["bound"] else limit
 
 
 def _told(row: Row, piece: Piece, reading: Reading, bound: Bound, wanted: Bound) -> Verdict:
     unit = row["unit"] or (bound.limit.unit if isinstance(bound, Bound) else "count")
     side, (figure, limit) = SIDES[row["side"]], UNITS[unit]
-    value, lack = reading.value(wanted) if reading.value else side.rounded(wanted), abs(wanted - reading.figure)
+    value = reading.value(wanted) if reading.value else side.rounded(wanted)
+    lack = abs(wanted - reading.figure)
     shown = {
         "part": piece.name_of(reading.feature), "other": piece.name_of((*reading.others, 0)[0]),
         "family": piece.family(reading.feature), "figure": figure(reading.figure), "limit": limit(bound),
@@ -147,9 +151,9 @@ def _told(row: Row, piece: Piece, reading: Reading, bound: Bound, wanted: Bound)
     says, seen, wants, advice = (row[one].format_map(shown) for one in ("says", "seen", "wanted", "advice"))
     return Verdict(
         says, reading.feature, seen or shown["figure"], wants or side.shown(shown["limit"]),
-        reading.remedy or (advice if said is None else said), reading.figure, bound, reading.key or row["key"] or None,
-        reading.keys or words(row, "keys"), None if reading.at is None else place(reading.at), level, mend,
-        reading.others,
+        reading.remedy or (advice if said is None else said), reading.figure, bound,
+        reading.key or row["key"] or None, reading.keys or words(row, "keys"),
+        None if reading.at is None else place(reading.at), level, mend, reading.others,
     )  # fmt: skip
 
 

@@ -6,17 +6,12 @@ lengths mm, in the piece's own frame, times s.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
-from .bound import Bound
-from .digits import place
-from .rule import Check, Verdict
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
-    from .piece import Piece
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,28 +59,3 @@ class Print:
     fine: tuple[Place, ...]
     first: float | None
     room: float
-
-
-def past(piece: Piece, rule: str, what: str, places: Iterable[Place]) -> Iterator[tuple[Place, Bound]]:
-    """Those of the places whose figure is more than the limit of a rule that holds there, with that limit."""
-    for one in places:
-        bound = piece.bound(rule, what, one.feature)
-        if one.figure > bound:
-            yield one, bound
-
-
-def place_check(
-    rule: str, what: str, places: Callable[[Piece], Iterable[Place]], message: str,
-    seen: Callable[[Place], str], wanted: Callable[[Bound], str], remedy: str,
-) -> Check:  # fmt: skip
-    """The check of a rule that tells of each place of one kind, in the castings as they are poured or
-    printed, whose figure is more than its limit; ``{other}`` in the message is the place's second figure."""
-
-    def check(piece: Piece) -> Iterator[Verdict]:
-        for one, bound in past(piece, rule, what, places(piece)):
-            yield Verdict(
-                message.format(other=one.other), one.feature, seen(one), wanted(bound), remedy, one.figure,
-                bound, place=place(one.at),
-            )  # fmt: skip
-
-    return check

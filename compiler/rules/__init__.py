@@ -4,9 +4,9 @@ judging.rule.Rule.
 To add a rule: write ``my_rule.py`` with a function ``check``, here if it looks at the plan (a second one,
 ``on_metal``, sees the metal too), else in ``metal`` or ``cast``; one of the metal that tells something of the
 plan alone has that in ``ahead``, and stands here. Rules much alike share a module, their checks called after
-them (``my_rule``, ``my_rule_on_metal``). A check yields readings: rows of figure-rules.tsv hold them against the
-limits of limits.tsv and say how they are told; where it yields a verdict, that is told as it is. A rule whose
-rows say what is read names a module only for what it finds besides.
+them (``my_rule``, ``my_rule_on_metal``). A check yields readings: rows of figure-rules.tsv hold them against
+the limits of limits.tsv and say how they are told; where it yields a verdict, that is told as it is. A rule
+whose rows say what is read names a module only for what it finds besides.
 """
 
 from __future__ import annotations

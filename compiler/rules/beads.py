@@ -38,7 +38,8 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
             said = piece.call(row.feature).figure("inset")
             # As far in as it lacks: half a bead, or more where the text goes that far in already.
             inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
-            yield Reading(row.feature, float(over[worst]), row.centres[worst], value=lambda _, inset=inset: inset)
+            far, spot = float(over[worst]), row.centres[worst]
+            yield Reading(row.feature, far, spot, value=lambda _, inset=inset: inset)
 
 
 

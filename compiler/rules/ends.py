@@ -253,7 +253,8 @@ def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Reading]:
             continue
         sign *= 1.0 if said.value > 0 else -1.0
         goes, wanted = _most(sign * axes[:, 1], WAYS), _most(sign * axes.T @ UP, CLAUSES)
-        words = {"key": key, "goes": goes, "to": f"{wanted} {mm(abs(said.value))}", "way": WAYS[1][int(sign < 0)]}
+        words = {"key": key, "goes": goes, "way": WAYS[1][int(sign < 0)]}
+        words["to"] = f"{wanted} {mm(abs(said.value))}"
         yield Reading(feature, off, words=words, keys=(key,))
 
 

@@ -61,12 +61,12 @@ def letters_too_fine(piece: Piece) -> Iterator[Reading]:
         side = "raised" if call.get("raised") else "cut"
         found, deep = finest_mark(piece, feature.index), call.get("deep")
         if deep is not None:
-            thin = side == "cut" and _leaves_too_little(piece, feature.index, least_deep(piece, feature.index))
+            limit = least_deep(piece, feature.index)
+            thin = side == "cut" and _leaves_too_little(piece, feature.index, limit)
+            by_hand = "add 'by-hand': the metal is too thin to have them deeper from the mould"
             yield Reading(
-                feature.index, deep, feature.frames[0, :, 3], find="shallow",
-                bound=least_deep(piece, feature.index),
-                words={"high": "height" if side == "raised" else "depth"},
-                cure="add 'by-hand': the metal is too thin to have them deeper from the mould" if thin else None,
+                feature.index, deep, feature.frames[0, :, 3], find="shallow", bound=limit,
+                words={"high": "height" if side == "raised" else "depth"}, cure=by_hand if thin else None,
             )  # fmt: skip
         if found is not None:
             yield from _strokes(piece, feature.index, side, *found)

@@ -189,5 +189,6 @@ def palm_stones_on_metal(piece: Piece) -> Iterator[Reading]:
     least = int(high.argmax())
     if high[least] < 0:
         top = float(piece.skin_measures.skin.box[1][2])
-        line, said = int(piece.stones.feature[least]), {"top": rounded_up(top), "low": mm(-float(high[least]))}
-        yield Reading(line, float(high[least]), frames[least, :, 3], find="under", words=said)
+        low, line = float(high[least]), int(piece.stones.feature[least])
+        said = {"top": rounded_up(top), "low": mm(-low)}
+        yield Reading(line, low, frames[least, :, 3], find="under", words=said)

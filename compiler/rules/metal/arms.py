@@ -11,9 +11,9 @@ import numpy as np
 from ....lang.terms import Name
 from ...bench.feature import Lines, Places
 from ...bench.roles import Role
-from ...judging.digits import place, rounded_up
+from ...judging.digits import rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.moves import move
-from ...judging.rule import Verdict
 from ...metal.kernel import join
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ STEPS = np.arange(0.25, 4.1, 0.25)  # a head is tried so far aside
 DOWN = (0.0, 0.4, 0.8, 1.2)  # and so far in
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for ring in _open_rings(piece):
         arms = _Arms(piece, *ring)
         if arms.stones:
@@ -78,7 +78,7 @@ class _Arms:
                 if far.min() < AT_END:
                     yield stone, int(far.argmin())
 
-    def told(self) -> Iterator[Verdict]:
+    def told(self) -> Iterator[Reading]:
         sawn = self.piece.metal - self._saw()
         lumps = sawn.decompose()
         arms = [_holding(lumps, probe) for probe in self.probes]
@@ -90,9 +90,9 @@ class _Arms:
             head = self._head(stone)
             mine = max(range(len(lumps)), key=lambda k: (lumps[k] ^ head).volume())
             if not joined and mine == arms[1 - end]:
-                yield self._verdict(stone, end, "holds to the other arm of", "its own arm touches it nowhere")
+                yield self._reading(stone, end, "holds to the other arm of", "its own arm touches it nowhere")
             elif parting == [stone]:
-                yield self._verdict(stone, end, "joins both arms of", "the open ring is closed by it")
+                yield self._reading(stone, end, "joins both arms of", "the open ring is closed by it")
 
     def _saw(self) -> Manifold:
         from manifold3d import Manifold
@@ -116,14 +116,14 @@ class _Arms:
         mine = (one for one in self.piece.plan_solids if one.feature == self.ring.index and not one.cut)
         return join(self.piece.standing(mine))
 
-    def _verdict(self, stone: int, end: int, what: str, seen: str) -> Verdict:
+    def _reading(self, stone: int, end: int, what: str, seen: str) -> Reading:
         line = int(self.piece.stones.line[stone])
         heads = (one.index for one in self.piece.features if line in self.piece.services.lines(one.index))
         head = next(heads, line)
-        return Verdict(
-            f"{self.piece.name_of(head)} {what} {self.ring.name}",
-            line, seen, "joined to the arm it stands at the end of", self._remedy(stone, end), 1.0, 0.0,
-            keys=("at",), place=place(self.piece.stones.frames[stone, :, 3]), others=(self.ring.index,),
+        return Reading(
+            line, 1.0, self.piece.stones.frames[stone, :, 3], others=(self.ring.index,),
+            words={"head": self.piece.name_of(head), "does": what, "seen": seen},
+            cure=self._remedy(stone, end),
         )  # fmt: skip
 
     def _remedy(self, stone: int, end: int) -> str:

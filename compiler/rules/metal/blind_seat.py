@@ -13,9 +13,10 @@ from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...judging.digits import mm, place, rounded_down, rounded_up
+from ...judging.digits import mm, rounded_down, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, round_about, written
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.rule import Level, Mend
 from ...judging.seats import closed, may_close, on_wire
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ DARK = 2.0  # times the width of a stone, a hole so deep brings it no light; com
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
         # A post or a pin stands where the weight is, behind the stone or not; its pad may be smaller.
@@ -39,11 +40,10 @@ def check(piece: Piece) -> Iterator[Verdict]:
         # What crosses the hole of a cup on wire is told once, as crossed-hole.
         crossed = on_wire(piece, seat, shut.feature)
         if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
-            spot = place(piece.stones.frames[stone, :, 3])
-            yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
+            yield _stated(piece, stone, seat, shut) or _behind(piece, stone, seat, shut)
 
 
-def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Verdict]:
+def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Reading]:
     """The pad of a post over a hole wide enough for light to pass beside a smaller one."""
     pad, wire = (piece.call(shut.feature).figure(key) for key in ("pad", "wire"))
     if pad is None or wire is None or not CUTS[piece.stones.of(stone).form].facet_count:
@@ -58,20 +58,11 @@ def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Verdict]:
     # In the middle of the hole it would touch nothing: a bar carries it, as far as the wall on either side.
     bar = f", bridge {rounded_up(2 * (hole + SLIT))}" if most / 2 + off < hole + SLIT else ""
     if 1.5 * wire <= most < pad:
-        yield Verdict(
-            f"the pad of {piece.name_of(shut.feature)} shuts out the light behind this stone",
-            shut.feature,
-            f"a pad of {mm(pad)} over a hole of {mm(2 * hole)}",
-            f"{rounded_down(most)} or less",
-            f"write pad {rounded_down(most)}{bar}: light and a brush then pass beside it",
-            pad,
-            most,
-            key="pad",
-            keys=("pad",),
-            place=place(frame[:, 3]),
-            level=Level.HINT,
+        yield Reading(
+            shut.feature, pad, frame[:, 3], find="pad", bound=most,
+            words={"hole": mm(2 * hole), "bar": bar, "most": rounded_down(most)},
             mend=None if bar else Mend("pad", rounded_down(most), "most"),
-        )
+        )  # fmt: skip
 
 
 def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
@@ -80,29 +71,18 @@ def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
     return shut.feature != piece.seated[stone] and shut.free < 2 * NEAR - tip
 
 
-def _stated(
-    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
-) -> Verdict | None:
+def _stated(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading | None:
     """A hole that ends in the metal because its line says how deep."""
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
     if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
         return None
-    return Verdict(
-        "the light hole under this stone does not come out",
-        seat,
-        f"{mm(deep)} deep",
-        f"{mm(back)} of metal below the girdle",
-        "leave 'deep' out: the hole then goes through",
-        deep,
-        back,
-        key="deep",
-        keys=("deep",),
-        place=spot,
-        mend=Mend("deep", rounded_up(back + 0.2), "least"),
-    )
+    return Reading(
+        seat, deep, piece.stones.frames[stone, :, 3], find="ends", bound=back,
+        value=lambda back: rounded_up(back + 0.2),
+    )  # fmt: skip
 
 
-def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
+def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     shuts = _metal(piece, seat, shut.feature)
@@ -126,17 +106,10 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     if dark:
         remedy = f"let it be: so far down a hole brings no light; or {remedy}"
     lit = light_of(piece.stones.of(stone).gem).body != "opaque" and not dark
-    return Verdict(
-        "the light hole behind this stone is shut",
-        seat,
-        f"{mm(shut.thick)} of metal shuts it, {back} below the girdle",
-        "a way out at the back",
-        remedy,
-        shut.thick,
-        0.0,
-        place=place(piece.stones.frames[stone, :, 3]),
+    return Reading(
+        seat, shut.thick, piece.stones.frames[stone, :, 3], words={"back": back}, cure=remedy,
         level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind, one in deep metal too
-    )
+    )  # fmt: skip
 
 
 def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str:

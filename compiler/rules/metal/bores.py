@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...judging.bores import inner_radius
-from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.digits import mm, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.halves import shut_on
 from ...judging.moves import told
 from ...judging.remedies import written
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.rule import Mend
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-def blocked_bore(piece: Piece) -> Iterator[Verdict]:
+def blocked_bore(piece: Piece) -> Iterator[Reading]:
     """Metal or a stone in the hole for the finger."""
     from ...judging.bores import standing_in
 
@@ -28,25 +30,16 @@ def blocked_bore(piece: Piece) -> Iterator[Verdict]:
     if bore is None:
         return
     bound = piece.bound("blocked-bore", "most", bore.feature)
-    whose = bore.whose
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
         if piece.features[owner].body is None or (owner == bore.feature and not bore.stated):
             continue  # a cut is no metal; what goes round has only itself to be measured by
-        if above(deep, bound):
-            yield Verdict(
-                f"{piece.name_of(owner)} stands in the hole for the {whose}",
-                owner,
-                f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",
-                most(mm(bound)),
-                _out_of_the_way(piece, bore, owner, deep, np.array(at)),
-                deep,
-                bound,
-                keys=("inward", "foot", "long", "out"),
-                place=place(at),
-            )
+        yield Reading(
+            owner, deep, at, words={"whose": bore.whose, "wide": mm(2 * bore.radius)},
+            cure=partial(_out_of_the_way, piece, bore, owner, deep, np.array(at)),
+        )  # fmt: skip
 
 
-def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats) -> str:
+def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:
     if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
@@ -69,7 +62,7 @@ def _cleared(piece: Piece, bore: Bore) -> str:
     return f", or clear it below its line{block}: bore: of {band}"
 
 
-def loose_bore(piece: Piece) -> Iterator[Verdict]:
+def loose_bore(piece: Piece) -> Iterator[Reading]:
     """A ring laid along a path round a finger that comes out larger than that finger."""
     for feature in piece.features:
         call = piece.call(feature.index)
@@ -77,26 +70,21 @@ def loose_bore(piece: Piece) -> Iterator[Verdict]:
             continue
         home, axis = feature.frames[0][:, 3], feature.frames[0][:, 1]
         inner = inner_radius(piece.skin_measures.skin, home, axis)
-        bound = piece.bound("loose-bore", "most", feature)
-        if inner is None or not above(slack := inner - feature.about / 2, bound):
+        if inner is None:
             continue
+        slack = inner - feature.about / 2
+        said = {"inside": mm(2 * inner), "slack": mm(slack), "finger": mm(feature.about)}
         outset = float(call.get("outset") or 0.0) - slack
-        yield Verdict(
-            "no metal comes to the finger that this ring is for",
-            feature.index,
-            f"{mm(2 * inner)} inside, {mm(slack)} off a finger of {mm(feature.about)} all round",
-            most(mm(bound)),
-            f"write outset {max(outset, 0.0):.2f} mm" if outset > -bound
-            else f"bring what runs along it {rounded_up(slack)} nearer",
-            slack,
-            bound,
-            keys=("outset", "finger", "inside"),
-            place=place(home),
-            mend=Mend("outset", f"{max(outset, 0.0):.2f} mm") if outset > -bound else None,
-        )  # fmt: skip
+        yield Reading(feature.index, slack, home, words=said, cure=partial(_nearer, slack, outset))
 
 
-def rolling_ring(piece: Piece) -> Iterator[Verdict]:
+def _nearer(slack: float, outset: float, bound: float) -> str | tuple[str, Mend]:
+    if outset <= -bound:
+        return f"bring what runs along it {rounded_up(slack)} nearer"
+    return f"write outset {max(outset, 0.0):.2f} mm", Mend("outset", f"{max(outset, 0.0):.2f} mm")
+
+
+def rolling_ring(piece: Piece) -> Iterator[Reading]:
     """A ring whose weight turns it on the finger, with what hinges hold shut upon it."""
     hole = piece.wear_measures.hole
     names = {casting.name for casting in piece.casting_measures.cast}
@@ -106,21 +94,5 @@ def rolling_ring(piece: Piece) -> Iterator[Verdict]:
     _, centre = piece.wear_measures.centre
     go = centre - hole.middle
     off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
-    advised, bound = (
-        piece.bound("rolling-ring", what, hole.feature) * hole.radius for what in ("advised", "most")
-    )
-    if above(off, min(advised, bound)):
-        rolls = above(off, bound)
-        bound = bound if rolls else advised
-        yield Verdict(
-            "this ring is top-heavy: it turns on the finger" if rolls else "this ring is rather top-heavy",
-            hole.feature,
-            f"its weight lies {mm(off)} from the middle of the finger",
-            f"{most(mm(bound))} for a finger of {mm(2 * hole.radius)}",
-            "hollow the head, or make the shank wider and thicker at the back",
-            off,
-            bound,
-            keys=("wide", "thick"),
-            place=place(centre),
-            level=Level.WARNING if rolls else Level.HINT,
-        )
+    said = {"finger": mm(2 * hole.radius)}
+    yield Reading(hole.feature, off, centre, scale=hole.radius, words=said)

@@ -11,7 +11,8 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.bought_meet import CLEAR, ROOM, bought_meet
 from ...judging.castings import line_of
-from ...judging.digits import above, mm, most, place, rounded_down, rounded_up
+from ...judging.digits import above, rounded_down, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.halves import both_halves, hollow_of, joined, walled
 from ...judging.meetings import NEAR, meeting, standing
 from ...judging.moves import move, of_one_line
@@ -38,7 +39,7 @@ BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
 RADIAL = 0.7  # of a way that looks to the axis of a ring, or away from it
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading | Verdict]:
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):
@@ -52,21 +53,15 @@ def check(piece: Piece) -> Iterator[Verdict]:
             # Faces that are one on paper stand in one another by the chords of both.
             bound = piece.bound("castings-meet", "most", mine) * max(1.0, piece.tolerance / CHORD)
             if above(met.deep, bound):
-                names = [castings[body.casting].called for body in (two, one)]
                 # Nothing stands in metal by the wall of a hollow: what reaches into that does, and a loop.
                 loop, body = (_hangs(piece, one) for one in (other, mine))
                 told = (other, mine) if piece.is_for(mine, Role.CUT) or loop > body else (mine, other)
-                yield Verdict(
-                    f"{names[0]} and {names[1]} run into one another: {piece.name_of(told[0])} stands in "
-                    f"{piece.name_of(told[1])}",
-                    told[0],
-                    f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
-                    most(mm(bound)),
-                    partial(_remedy, piece, met, (one, two), (mine, other), told),
-                    met.deep,
-                    bound,
-                    place=place(met.at),
-                )
+                yield Reading(
+                    told[0], met.deep, met.at, bound=bound,
+                    words={"one": castings[two.casting].called, "two": castings[one.casting].called,
+                           "in": piece.name_of(told[1]), "volume": f"{met.volume:.3g}"},
+                    remedy=partial(_remedy, piece, met, (one, two), (mine, other), told),
+                )  # fmt: skip
     yield from bought_meet(piece)
 
 

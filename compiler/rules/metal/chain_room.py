@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.linked import is_chain, link_wires
-from ...judging.digits import above, mm, most, place, rounded_up
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.digits import above, mm, rounded_up
+from ...judging.figure_rule import Reading
+from ...judging.rule import Level, Mend
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
@@ -23,7 +24,7 @@ EVEN = 0.1  # mm
 ROOMS = {"front": ("room",), "clasp": ("clasp-room", "last-room", "room")}  # clauses, by places
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     told: set[str] = set()
     for feature in piece.features:
         use = next((one for one in piece.call(feature.index).within if _leaves_room(one)), None)
@@ -63,7 +64,7 @@ def _near(piece: Piece, frames: Floats, reach: float) -> list[Loop]:
 
 def _filled(
     piece: Piece, use: Use, key: str, links: Feature, frames: Floats, beside: list[Loop]
-) -> Iterator[Verdict]:
+) -> Iterator[Reading]:
     """What is told of the places ``frames`` (n, 3, 4) of a chain that leaves the room of clause ``key`` at
     each; ``beside`` are loops at any place of it."""
     room = float(use.arguments[key].value)
@@ -71,31 +72,28 @@ def _filled(
     for frame in frames:
         mine = _near(piece, frame[None], room)
         if not mine:
-            yield Verdict(
-                f"nothing is let into {use.name} where it leaves room for it",
-                links.index, f"{mm(room)} of it are not there", "a part with a loop at each end",
-                f"let something in there, as 'casting station: at {where} of {use.name}'; or take fewer",
-                room, 0.0, keys=(key,), place=place(frame[:, 3]),
+            yield Reading(
+                links.index, room, frame[:, 3], find="empty", words={"chain": use.name, "where": where},
+                keys=(key,), others=tuple({loop.feature for loop in beside}),
                 level=Level.HINT if key in ("clasp-room", "last-room") else None,
-                others=tuple({loop.feature for loop in beside}),
             )  # fmt: skip
         elif len(mine) > 1:
-            over, bound = _over(frame, mine), piece.bound("chain-room", "most", links.index)
-            if above(abs(over - room), bound):
-                size = "longer" if over > room else "shorter"
-                yield Verdict(
-                    f"what is let into {use.name} is {size} than the room left for it", links.index,
-                    f"{mm(over)} over its loops, {mm(abs(over - room))} off {key} {mm(room)}",
-                    most(f"{mm(bound)} off"), f"write {key} {mm(over)} in the line of {use.name}",
-                    abs(over - room), bound, key=key, keys=(key,), place=place(frame[:, 3]),
-                    mend=Mend(key, mm(over)), others=tuple({loop.feature for loop in mine}),
-                )  # fmt: skip
+            over = _over(frame, mine)
+            said = {
+                "chain": use.name, "size": "longer" if over > room else "shorter", "over": mm(over),
+                "off": f"{key} {mm(room)}",
+            }  # fmt: skip
+            yield Reading(
+                links.index, abs(over - room), frame[:, 3], words=said,
+                key=key, keys=(key,), others=tuple({loop.feature for loop in mine}),
+                cure=(f"write {key} {mm(over)} in the line of {use.name}", Mend(key, mm(over))),
+            )  # fmt: skip
             yield from _beside_chain(piece, use, links, frame, mine)
 
 
 def _beside_chain(
     piece: Piece, use: Use, links: Feature, frame: Floats, loops: list[Loop]
-) -> Iterator[Verdict]:
+) -> Iterator[Reading]:
     """What is told of loops on edge at a place (3, 4) that stand so far before or behind the chain that its
     links stand in their wire."""
     wire = max(thick for _, _, thick in link_wires([links]))
@@ -106,11 +104,11 @@ def _beside_chain(
         return
     name = piece.features[on_edge[0].feature].name.partition(".")[0]
     side, way = ("before", "inward") if off[0] > 0 else ("behind", "out")
-    yield Verdict(
-        f"the loops of {name} stand {side} {use.name}: its end links stand in their wire",
-        on_edge[0].feature, f"{mm(abs(off[0]))} {side} its middle", most(mm(max(free, 0.0))),
-        f"move {name} {rounded_up(abs(off[0]))} {way}", abs(off[0]), max(free, 0.0),
-        keys=("out", "inward"), place=place(frame[:, 3]), others=(links.index,),
+    said = {"name": name, "side": side, "chain": use.name, "off": mm(abs(off[0])),
+            "move": f"{rounded_up(abs(off[0]))} {way}"}  # fmt: skip
+    yield Reading(
+        on_edge[0].feature, abs(off[0]), frame[:, 3], find="beside", bound=max(free, 0.0), words=said,
+        others=(links.index,),
     )  # fmt: skip
 
 

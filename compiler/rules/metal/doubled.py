@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, most, place, share
+from ...judging.digits import above
+from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
-from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
 
 
-def doubled_part(piece: Piece) -> Iterator[Verdict]:
+def doubled_part(piece: Piece) -> Iterator[Reading]:
     """A part that stands for the most part in its own copy."""
     rooms: dict[int, Manifold | None] = {}
     for feature in piece.features:
@@ -38,20 +38,7 @@ def doubled_part(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("doubled-part", "most", feature)
         if above(figure, bound) and _meet(piece, first.index, feature.index):
             low, high = np.array(both.bounding_box()).reshape(2, 3)
-            name = piece.name_of(first.index)
-            yield Verdict(
-                f"{name} and its copy stand in one another",
-                feature.index,
-                f"{share(figure)} of the room of {name} taken twice",
-                most(share(bound)),
-                f"{name} itself stays where it was made: leave this line out, or move it off {name}",
-                figure,
-                bound,
-                key="of",
-                keys=("of",),
-                place=place((low + high) / 2),
-                others=(first.index,),
-            )
+            yield Reading(feature.index, figure, (low + high) / 2, others=(first.index,))
 
 
 def _room(piece: Piece, line: int, known: dict[int, Manifold | None]) -> Manifold | None:
@@ -87,19 +74,13 @@ def _same_middle(one: Manifold, other: Manifold) -> bool:
     return bool(apart < ASIDE * np.linalg.norm(np.diff(boxes[0], axis=0)))
 
 
-def idle_metal(piece: Piece) -> Iterator[Verdict]:
+def idle_metal(piece: Piece) -> Iterator[Reading]:
     """Metal that lies wholly inside other metal, or is cut away again."""
     for feature, hidden, count in piece.skin_measures.hidden:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
-        yield Verdict(
-            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, the same stands "
-            "there already, or it is cut away",
-            feature,
-            f"{many} {'lie inside' if count > 1 else 'of it on the surface'}",
-            "some of it on the surface",
-            farther_round(piece, feature) or "move it outward, or take the line out",
-            float(hidden),
-            0.0,
-            place=place(frames[0, :, 3]) if len(frames) else None,
-        )
+        said = {"many": f"{many} {'lie inside' if count > 1 else 'of it on the surface'}"}
+        yield Reading(
+            feature, float(hidden), frames[0, :, 3] if len(frames) else None, words=said,
+            cure=farther_round(piece, feature) or None,
+        )  # fmt: skip

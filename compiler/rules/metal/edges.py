@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,12 +14,13 @@ from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
 from ...geometry import frames as fr
 from ...judging.castings import to_a_wrist
-from ...judging.digits import above, below, mm, most, place, rounded_down, rounded_up, share, times, unlike
+from ...judging.digits import above, below, mm, rounded_down, rounded_up, unlike
+from ...judging.figure_rule import Reading
 from ...judging.figures import figure, narrowest
 from ...judging.halves import both_halves
 from ...judging.moves import clauses_said, lead, told, told_alike
 from ...judging.remedies import block_of, off_its_room, written
-from ...judging.rule import Level, Verdict
+from ...judging.rule import Level
 from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
 from ...words.wires import EDGED
@@ -34,27 +36,19 @@ if TYPE_CHECKING:
 BLUNT = 0.5  # mm, how wide an end fills
 
 
-def feather_edge(piece: Piece) -> Iterator[Verdict]:
+def feather_edge(piece: Piece) -> Iterator[Reading]:
     """Metal that runs out to nothing."""
     told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
     for edge in piece.skin_measures.feathers:
         owner, bound = piece.skin_measures.feather_bound(edge)
         if tuple(np.round(edge.at, 6)) not in told:
             what = "sharp point" if edge.length <= SHORT else "feather edge"
-            yield Verdict(
-                f"{piece.name_of(owner)} runs out to a {what}",
-                owner,
-                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
-                f"{bound:g} degrees or more",
-                off_its_room(piece, edge.owners)
-                or _plainer(piece.call(owner))
-                or f"cut or round it off {mm(_off(edge.angle))} back, where it is {mm(BLUNT)} thick, or let "
-                "it run into other metal",
-                edge.angle,
-                bound,
-                place=place(edge.at),
+            off = {"what": what, "long": mm(edge.length), "off": mm(_off(edge.angle)), "blunt": mm(BLUNT)}
+            yield Reading(
+                owner, edge.angle, edge.at, bound=bound, words=off,
+                cure=off_its_room(piece, edge.owners) or _plainer(piece.call(owner)) or None,
                 others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
-            )
+            )  # fmt: skip
 
 
 def _plainer(call: Call) -> str:
@@ -70,7 +64,7 @@ def _off(angle: float) -> float:
     return BLUNT / 2 / math.tan(math.radians(angle) / 2)
 
 
-def weak_joint(piece: Piece) -> Iterator[Verdict]:
+def weak_joint(piece: Piece) -> Iterator[Reading]:
     """Metal that holds to other metal over too little."""
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
     fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
@@ -82,22 +76,16 @@ def weak_joint(piece: Piece) -> Iterator[Verdict]:
             continue  # links, which are to hang free: see tight-link
         neck = joint.neck
         bound = piece.bound("weak-joint", "least", joint.feature)
-        figure = neck.area / neck.section
         joined, wanted = unlike(neck.area, bound * neck.section)
-        if below(figure, bound) and not joint.features <= prongs:  # see footless-prong
-            yield Verdict(
-                f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
-                joint.feature,
-                f"joined over {joined} mm2, {share(figure)} of its section of "
-                f"{neck.section:.3g} mm2" + (" at both sides" if joint.both else ""),
-                f"{share(bound)} of it or more, {wanted} mm2",
-                _joint_remedy(piece, joint, bound),
-                figure,
-                bound,
-                keys=("sunk", "root", "inward", "foot", "up"),
-                place=place(neck.at),
-                others=(joint.other,),
-            )
+        if not joint.features <= prongs:  # see footless-prong
+            said = {
+                "joined": joined, "section": f"{neck.section:.3g}", "wanted": wanted,
+                "sides": " at both sides" if joint.both else "",
+            }  # fmt: skip
+            yield Reading(
+                joint.feature, neck.area / neck.section, neck.at, words=said, others=(joint.other,),
+                cure=partial(_joint_remedy, piece, joint),
+            )  # fmt: skip
 
 
 def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
@@ -153,7 +141,7 @@ BLADE = 45.0  # degrees, an edge that fitting leaves sharper than that is no mat
 RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
 
 
-def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
+def sharp_on_skin(piece: Piece) -> Iterator[Reading]:
     """Edges that scratch the wearer."""
     if piece.with_role(Role.PIN):
         return  # worn on cloth
@@ -161,27 +149,21 @@ def sharp_on_skin(piece: Piece) -> Iterator[Verdict]:
     where = "the back" if bore is None else f"the {bore.whose}'s side"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
-        bound = piece.bound("sharp-on-skin", "least", owner)
-        if below(edge.angle, bound):
-            filed = _filed(piece, edge.owners) if edge.angle > BLADE else ""
-            yield Verdict(
-                f"a sharp edge of {piece.name_of(owner)} on {where}",
-                owner,
-                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
-                f"{bound:g} degrees or more",
-                filed or off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner),
-                edge.angle,
-                bound,
-                place=place(edge.at),
-                level=Level.HINT if filed else None,
-            )
+        filed = _filed(piece, edge.owners) if edge.angle > BLADE else ""
+        yield Reading(
+            owner, edge.angle, edge.at, words={"where": where, "long": mm(edge.length)},
+            cure=lambda _, edge=edge, owner=owner, filed=filed: (
+                filed or off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner)
+            ),
+            level=Level.HINT if filed else None,
+        )  # fmt: skip
     yield from _square_at_the_wrist(piece)
 
 
 EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
 
 
-def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
+def _square_at_the_wrist(piece: Piece) -> Iterator[Reading]:
     """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
     found = []
     clear = {one.index: _off_axis(line) for one in piece.features if (line := to_a_wrist(one)) is not None}
@@ -199,18 +181,13 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Verdict]:
     if found:
         soften, bound, owner, key, _ = min(found)
         lines = (f"soften {eased} in the line of {piece.name_of(one)}" for *_, one, _, eased in found)
-        yield Verdict(
-            f"{' and '.join(piece.name_of(one[2]) for one in found)} round the wrist: edges left sharp",
-            owner,
-            f"rounded by {mm(soften)}" if soften else "square edges all along",
-            f"rounded by {mm(bound)} or more",
-            f"write {' and '.join(lines)}, so that they are rounded in the print, not by the file",
-            soften,
-            bound,
-            keys=("soften", key),
+        yield Reading(
+            owner, soften, find="square", bound=bound, keys=("soften", key),
+            words={"wires": " and ".join(piece.name_of(one[2]) for one in found),
+                   "lines": " and ".join(lines),
+                   "edges": f"rounded by {mm(soften)}" if soften else "square edges all along"},
             others=tuple(one[2] for one in found if one[2] != owner),
-            level=Level.HINT,
-        )
+        )  # fmt: skip
 
 
 def _off_axis(line: Line) -> float:
@@ -271,7 +248,7 @@ _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
-def slender(piece: Piece) -> Iterator[Verdict]:
+def slender(piece: Piece) -> Iterator[Reading]:
     """Long thin runs of metal, wire or not, measured on the metal."""
     for part in piece.skin_measures.slender:
         if part.owner < 0:
@@ -279,21 +256,12 @@ def slender(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("slender", "most", part.owner)
         free, shown = _free(part)
         thick = max(part.thickness, _across_tube(piece, part.owner))
-        ratio = free / thick
-        much = above(ratio, 2 * bound)
-        if above(ratio, bound):
-            yield Verdict(
-                f"{piece.name_of(part.owner)} is long and thin",
-                part.owner,
-                f"{shown}, {mm(thick)} thick: {times(ratio)}",
-                most(times(bound)),
-                f"{_thickened(piece, part.owner, PAST * free / bound / (1 + much))}, or tie it half way",
-                ratio,
-                bound,
-                keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
-                place=place(part.at),
-                level=Level.WARNING if much else Level.HINT,
-            )
+        much = above(free / thick, 2 * bound)
+        yield Reading(
+            part.owner, free / thick, part.at, words={"shown": shown, "thick": mm(thick)},
+            cure=f"{_thickened(piece, part.owner, PAST * free / bound / (1 + much))}, or tie it half way",
+            level=Level.WARNING if much else Level.HINT,
+        )  # fmt: skip
 
 
 def _thickened(piece: Piece, owner: int, least: float) -> str:

@@ -9,11 +9,11 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...judging.digits import above, mm, most, place
+from ...judging.digits import above
+from ...judging.figure_rule import Reading
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
 from ...judging.remedies import apart_from, setting_line
-from ...judging.rule import Level, Verdict
 from ...judging.services import indices_of
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ...measures.stone import Stone
 
 
-def loose_stone(piece: Piece) -> Iterator[Verdict]:
+def loose_stone(piece: Piece) -> Iterator[Reading]:
     """A stone that can slide or lift out."""
     pearls = []
     folded = {line for one, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(one.index)}
@@ -40,23 +40,15 @@ def loose_stone(piece: Piece) -> Iterator[Verdict]:
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
         if wall and (stone in piece.walled or rimmed or int(piece.stones.line[stone]) in folded):
             continue  # such a setting is pushed over by design
-        yield Verdict(
-            "this stone is held only once metal is pushed over it" if wall
-            else "this stone can slide or lift out",
-            feature,
-            f"{around.free:.0f} degrees of its girdle have no metal over them",
-            f"less than {bound:g} degrees",
-            "push the wall over in setting" if wall
+        level_up = rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")
+        yield Reading(
+            feature, around.free, piece.stones.frames[stone, :, 3], find="wall" if wall else "", bound=bound,
+            others=() if seat is None else (seat,), cure=None if wall
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
-            if rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")
+            if level_up
             else "bring its wall or its neighbours nearer to it, or let its metal stand above its girdle"
             if rimmed
             else f"hold it all round: {setting_line(piece, feature, 'prong claws:')}",
-            around.free,
-            bound,
-            place=place(piece.stones.frames[stone, :, 3]),
-            level=Level.HINT if wall else None,
-            others=() if seat is None else (seat,),
         )  # fmt: skip
     yield from _unpegged(piece, pearls)
 
@@ -68,29 +60,22 @@ def _walled_in(piece: Piece, stone: int, seat: int | None) -> bool:
     return any(line in piece.services.lines(one) for one in (indices_of(into) if into is not None else ()))
 
 
-def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
+def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Reading]:
     """Pearls with no metal in them, which no prongs or walls hold either."""
     from ...judging.stone_metal import shared_by
 
     pegged = shared_by(piece, pearls)
     for stone in pearls:
         if stone not in pegged:
-            feature = int(piece.stones.feature[stone])
-            yield Verdict(
-                "nothing stands in this pearl to hold it",
-                feature, "no peg", "a peg in its hole",
-                "let a rod reach half way into it, or move the pearl down onto its peg",
-                0.0, 1.0,
-                place=place(piece.stones.frames[stone, :, 3]),
-                level=Level.WARNING,
-            )  # fmt: skip
+            line, at = int(piece.stones.feature[stone]), piece.stones.frames[stone, :, 3]
+            yield Reading(line, 0.0, at, find="unpegged", bound=1.0)
 
 
 SHARP = 55.0  # degrees that a girdle turns at a corner which chips
 LOOKED = 0.5  # mm, about how far off metal is looked for first
 
 
-def bare_corner(piece: Piece) -> Iterator[Verdict]:
+def bare_corner(piece: Piece) -> Iterator[Reading]:
     """A sharp corner of a stone that no metal guards."""
     from ...measures.bodies import winding
     from ...measures.rays import room_at
@@ -123,18 +108,12 @@ def bare_corner(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("bare-corner", "most", feature)
         bare = int((off[mine] > bound).sum())
-        if above(float(off[worst]), bound):
-            yield Verdict(
-                f"{'a sharp corner' if bare == 1 else f'{bare} sharp corners'} of this stone "
-                f"{'is' if bare == 1 else 'are'} bare",
-                feature,
-                f"the nearest metal is {mm(float(off[worst]))} off",
-                most(mm(bound)),
-                f"guard every sharp corner: {setting_line(piece, feature, 'vee-prong tips:')}",
-                float(off[worst]),
-                bound,
-                place=place(spots[worst]),
-            )
+        corner = ("a sharp corner", "is") if bare == 1 else (f"{bare} sharp corners", "are")
+        yield Reading(
+            feature, float(off[worst]), spots[worst],
+            words={"corner": f"{corner[0]} of this stone {corner[1]} bare",
+                   "line": lambda _, line=feature: setting_line(piece, line, "vee-prong tips:")},
+        )  # fmt: skip
 
 
 def _corners(stone: Stone) -> np.ndarray:
@@ -154,7 +133,7 @@ def _corners(stone: Stone) -> np.ndarray:
 PUSHED = 0.4  # of its wire below its tip, where a prong is laid over its stone
 
 
-def merged_prongs(piece: Piece) -> Iterator[Verdict]:
+def merged_prongs(piece: Piece) -> Iterator[Reading]:
     """Prongs of two heads that are one lump where they are to be pushed over."""
     rods, held = piece.rods, dict[int, set[int]]()
     for grip in piece.grips:
@@ -183,20 +162,10 @@ def merged_prongs(piece: Piece) -> Iterator[Verdict]:
             first, second = min(mine), min(other)
             spots = piece.stones.frames[:, :, 3]
             lack = lack_along(off, spots[first] - spots[second], touch)
-            remedy, mend = apart_from(piece, first, second, lack)
-            yield Verdict(
-                f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where "
-                "they are to be pushed over",
-                line,
-                f"{mm(touch - apart)} of one in the other",
-                most(mm(bound)),
-                remedy,
-                touch - apart,
-                bound,
-                place=place(worked[i]),
-                mend=mend,
-                others=(beside,),
-            )
+            yield Reading(
+                line, touch - apart, worked[i], bound=bound, others=(beside,),
+                cure=apart_from(piece, first, second, lack),
+            )  # fmt: skip
 
 
 def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:

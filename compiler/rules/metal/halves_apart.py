@@ -4,7 +4,7 @@ whose halves, drawn shut, do not hold one another."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,10 +12,11 @@ import numpy as np
 from ....lang import tree
 from ...bench.roles import Role
 from ...judging.bound import Bound
-from ...judging.digits import above, below, least, mm, most, place, rounded_up
+from ...judging.digits import above, mm, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.halves import Half, bodies_named, halves_of, hollow_of, is_hinge, pairs, room_of, walled
 from ...judging.moves import TURNS, told
-from ...judging.rule import Level, Verdict
+from ...judging.rule import Level
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -35,7 +36,7 @@ FITS = 0.06  # mm, from a lip to the wall it snaps into
 NOTHING = 1e-6  # mm3
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     halves = list(halves_of(piece))
     bound = piece.bound("halves-apart", "most")
     apart = pairs(halves)
@@ -53,11 +54,11 @@ def check(piece: Piece) -> Iterator[Verdict]:
         if joints and ajar and not is_hinge(one):
             continue
         met |= {a, b}
-        yield _verdict(piece, one, two, off, bounds[a, b])
+        yield _told(piece, one, two, off, bounds[a, b])
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         if not {a, b} & met and Role.CLASP in halves[a].finding.roles:  # may be drawn open
             met |= {a, b}
-            yield replace(_verdict(piece, halves[a], halves[b], off, bound), level=Level.HINT)
+            yield _told(piece, halves[a], halves[b], off, bound, Level.HINT)
 
 
 def _play(piece: Piece, half: Half, bound: Bound) -> Bound:
@@ -73,8 +74,8 @@ def _turns_to(joint: Half, one: Half, two: Half) -> bool:
     return not is_hinge(joint) or abs(float(np.subtract(*np.linalg.norm(away, axis=1)))) < TOUCH
 
 
-def idle_catch(piece: Piece) -> Iterator[Verdict]:
-    halves, bound = list(halves_of(piece)), piece.bound("idle-catch", "least")
+def idle_catch(piece: Piece) -> Iterator[Reading]:
+    halves = list(halves_of(piece))
     for (a, b), off in pairs(halves).items():
         one, two = halves[a], halves[b]
         shut = not above(off, piece.bound("halves-apart", "most"))
@@ -83,22 +84,14 @@ def idle_catch(piece: Piece) -> Iterator[Verdict]:
         fixed, moved = (_beside_catch(piece, half, one, two) for half in (one, two))
         way, across = one.frame[:, 2], one.frame[:, 0]
         held = max(_along(fixed ^ moved.translate(lift * way), across) for lift in LIFTS)
-        if below(held, bound):
-            yield Verdict(
-                f"{piece.name_of(one.feature)} and {piece.name_of(two.feature)} do not hold one another",
-                two.feature,
-                f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall",
-                least(mm(bound)),
-                _to_hold(piece, fixed, moved, one, two),
-                held,
-                bound,
-                keys=("bump", "gap", "reach"),
-                place=place(two.at),
-                others=(one.feature,),
-            )
+        yield Reading(
+            two.feature, held, two.at, others=(one.feature,),
+            words={"held": f"{mm(held)} of bump behind the wall" if held else "the bump meets no wall"},
+            cure=partial(_to_hold, piece, fixed, moved, one, two),
+        )  # fmt: skip
 
 
-def _to_hold(piece: Piece, fixed: Manifold, moved: Manifold, one: Half, two: Half) -> str:
+def _to_hold(piece: Piece, fixed: Manifold, moved: Manifold, one: Half, two: Half, _: float) -> str:
     """What lets a lip snap into the wall of the other half, of two halves with the metal beside them."""
     across, halves = one.frame[:, 0], sorted((one, two), key=lambda half: _is_dimple(piece, half))
     sides = ((far, side) for far in ASIDE for side in (far, -far))
@@ -153,21 +146,15 @@ def _along(solid: Manifold, way: Floats) -> float:
     return float(np.ptp(np.asarray(solid.to_mesh64().vert_properties)[:, :3] @ way))
 
 
-def _verdict(piece: Piece, one: Half, two: Half, off: float, bound: Bound) -> Verdict:
-    first, second = (piece.name_of(half.feature) for half in (one, two))
-    return Verdict(
-        f"{second} and {first} do not come together",
-        two.feature,
-        f"{mm(off)} from one half to the other",
-        most(mm(bound)),
-        f"{_turned(piece, one, two) or _remedy(piece, one, two)}; or stand both at one place, a line 'spots' "
-        "above both castings",
-        off,
-        bound,
-        keys=("at",),
-        place=place(two.at),
-        others=(one.feature,),
-    )
+def _told(
+    piece: Piece, one: Half, two: Half, off: float, bound: Bound, level: Level | None = None
+) -> Reading:
+    return Reading(
+        two.feature, off, two.at, bound=bound, others=(one.feature,), level=level,
+        cure=f"{_turned(piece, one, two) or _remedy(piece, one, two)}; or stand both at one place, a line "
+        "'spots' above both castings",
+    )  # fmt: skip
+
 
 
 def _turned(piece: Piece, one: Half, two: Half) -> str:

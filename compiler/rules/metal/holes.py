@@ -13,9 +13,9 @@ from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import trace, trace_all
 from ...judging.behind_holes import off_holes
-from ...judging.digits import below, least, mm, place, rounded_up, share
+from ...judging.digits import below, mm, rounded_up, share
+from ...judging.figure_rule import Reading
 from ...judging.remedies import may_be_holed, off_the_holes, written
-from ...judging.rule import Level, Verdict
 from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
@@ -33,7 +33,7 @@ AT_WALL = 0.02  # mm
 MOST = 200  # holes of one line, past which they are a pattern
 
 
-def broken_hole(piece: Piece) -> Iterator[Verdict]:
+def broken_hole(piece: Piece) -> Iterator[Reading]:
     """A straight hole, drilled or sawn, that breaks out through the rim of its metal."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.HOLE, Role.OPENS):
@@ -67,7 +67,7 @@ EASED = 0.35  # mm, no rounded inside of a band falls away farther
 BESIDE, FEW = 0.03, 0.03  # mm outside its wall, and the share of it that may be rounding
 
 
-def _light_holes(piece: Piece) -> Iterator[Verdict]:
+def _light_holes(piece: Piece) -> Iterator[Reading]:
     """A light hole in a ring that comes out of its side, over the edge of the finger's hole."""
     skin, bores = piece.skin_measures.skin, {one.feature: one for one in piece.wear_measures.holes}
     turn, told = np.arange(RAYS) * 2 * np.pi / RAYS, set[int]()
@@ -104,36 +104,27 @@ def _other_cut(piece: Piece, hole: int, spot: Floats) -> int | None:
     return None
 
 
-def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None) -> Verdict:
+def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None) -> Reading:
     """What is told of a hole that breaks out at a spot (3,): through the rim, or ``into`` another, as two
     that are meant for one may."""
-    round_ = piece.is_for(hole, Role.HOLE)
-    other = piece.name_of(into) if into is not None else ""
-    return Verdict(
-        f"this hole breaks into {other}" if other else "this hole breaks out through the rim",
-        hole,
-        f"{gap:.0f} degrees of it have no metal round them" if round_
-        else f"{share(gap / 360.0)} of its edge has no metal beside it",
-        "metal all round",
-        f"move it {f'off {other}' if other else 'inward'}, or make it smaller",
-        gap,
-        0.0,
-        keys=("across", "at"),
-        place=place(spot),
-        others=(into,) if into is not None else (),
-        level=Level.HINT if other else None,
+    edge = f"{share(gap / 360.0)} of its edge has no metal beside it"
+    if piece.is_for(hole, Role.HOLE):
+        edge = f"{gap:.0f} degrees of it have no metal round them"
+    return Reading(
+        hole, gap, spot, find="" if into is None else "into", words={"edge": edge},
+        others=() if into is None else (into,),
     )  # fmt: skip
 
 
-def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: float) -> Verdict:
-    blind = "add 'blind' to the line of {}: it is closed below; or " if may_close(piece, seat) else ""
-    return Verdict(
-        "a light hole comes out over the edge of the finger's hole, in sight from the side", seat,
-        f"{share(part)} of it, behind stone {stone + 1}", "all of it inside the ring",
-        f"{blind.format(piece.name_of(seat))}make it narrower than hole {hole:.0%}, or move the stone inward",
-        part, 0.0, keys=("for",), place=place(piece.stones.frames[stone, :, 3]),
-        others=(int(piece.stones.line[stone]),), level=Level.HINT,
+
+def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: float) -> Reading:
+    name = piece.name_of(seat)
+    blind = f"add 'blind' to the line of {name}: it is closed below; or " if may_close(piece, seat) else ""
+    return Reading(
+        seat, part, piece.stones.frames[stone, :, 3], find="side", others=(int(piece.stones.line[stone]),),
+        words={"stone": str(stone + 1), "blind": blind, "hole": f"{hole:.0%}"},
     )  # fmt: skip
+
 
 
 def _spread(loop: Floats) -> Floats:
@@ -170,7 +161,7 @@ CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 
 
-def crossed_hole(piece: Piece) -> Iterator[Verdict]:
+def crossed_hole(piece: Piece) -> Iterator[Reading]:
     """Wire or a finding behind a light hole."""
     from ...measures.light import share_crossed
 
@@ -203,7 +194,7 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             if on_wire(piece, seat, owner):
-                yield _cup_on_wire(piece, stone, seat, 1 - crossed, bound)
+                yield Reading(seat, 1 - crossed, piece.stones.frames[stone, :, 3], find="cup", bound=bound)
                 continue
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
@@ -216,36 +207,16 @@ def crossed_hole(piece: Piece) -> Iterator[Verdict]:
                     f"; or write pierce light: round {mm(hole)}, at {of}, in {through}, below all these "
                     f"lines{block}: it opens the hole"
                 )
-            yield Verdict(
-                f"{piece.name_of(owner)} stands behind the light hole of a stone",
-                owner,
-                f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",
-                least(share(bound)),
-                remedy,
-                1 - crossed,
-                bound,
-                place=place(piece.stones.frames[stone, :, 3]),
-                others=(int(piece.stones.line[stone]),),
-            )
-
-
-def _cup_on_wire(piece: Piece, stone: int, seat: int, free: float, bound: float) -> Verdict:
-    return Verdict(
-        "this cup stands on wire, which runs behind its light hole",
-        seat,
-        f"{share(free)} of its hole is free",
-        least(share(bound)),
-        "say 'blind': a cup on wire is closed below; or let the wire run beside the hole",
-        free,
-        bound,
-        place=place(piece.stones.frames[stone, :, 3]),
-    )
+            yield Reading(
+                owner, 1 - crossed, piece.stones.frames[stone, :, 3], bound=bound, cure=remedy,
+                words={"stone": str(stone + 1)}, others=(int(piece.stones.line[stone]),),
+            )  # fmt: skip
 
 
 WIDE = 0.5  # of the radius of the finger's hole, a way through it so long crosses it
 
 
-def far_wall(piece: Piece) -> Iterator[Verdict]:
+def far_wall(piece: Piece) -> Iterator[Reading]:
     """A hole that goes on through the finger's hole, into the other side of a ring."""
     bore, skin = piece.wear_measures.hole, piece.skin_measures.skin
     mine = {f.index for f, call in piece.with_role(Role.CUT) if not call.trail and not call.get("through")}
@@ -271,24 +242,16 @@ def far_wall(piece: Piece) -> Iterator[Verdict]:
 
 def _too_near(
     piece: Piece, cut: int, bore: Bore, frame: Floats, deep: Floats, near: float
-) -> Verdict:
+) -> Reading:
     held = deep[deep <= near]
     remedy = "leave this line out, there is no metal at its place for it to cut"
     if len(held):
         remedy = f"say 'deep {rounded_up(float(held.max()) + 0.1)}'"
     end = float(deep.max())
-    return Verdict(
-        f"{piece.name_of(cut)} goes on into the other side of {piece.name_of(bore.feature)}",
-        cut,
-        f"metal is cut {mm(end)} below its place, beyond the hole of {mm(2 * bore.radius)}",
-        "an end before that hole",
-        f"{remedy}; say 'through', where both sides are to be cut",
-        end,
-        near,
-        keys=("deep", "in", "at"),
-        place=place(frame[:, 3] - end * frame[:, 2]),
-        others=(bore.feature,),
-    )
+    return Reading(
+        cut, end, frame[:, 3] - end * frame[:, 2], bound=near, others=(bore.feature,),
+        words={"hole": mm(2 * bore.radius), "remedy": remedy},
+    )  # fmt: skip
 
 
 def _across(bore: Bore, frame: Floats) -> tuple[float | None, float]:

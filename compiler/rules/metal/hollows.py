@@ -10,9 +10,9 @@ import numpy as np
 from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...judging.castings import is_hung
-from ...judging.digits import above, below, least, mm, most, place
+from ...judging.digits import mm
+from ...judging.figure_rule import Reading
 from ...judging.moves import move, of_one_line
-from ...judging.rule import Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-def undrained_hollow(piece: Piece) -> Iterator[Verdict]:
+def undrained_hollow(piece: Piece) -> Iterator[Reading]:
     """A hollow whose only way out is too narrow."""
     large = piece.bound("undrained-hollow", "large-hollow")
     for chamber in piece.skin_measures.chambers:
@@ -31,36 +31,15 @@ def undrained_hollow(piece: Piece) -> Iterator[Verdict]:
             continue  # shut: see trapped-void
         what = "hole-large" if chamber.volume > large else "hole"
         owner = piece.skin_measures.owner_near(chamber.at)
-        bound = piece.bound("undrained-hollow", what, owner)
-        if below(chamber.neck, bound):
-            yield Verdict(
-                f"a hollow at {piece.name_of(owner)} drains through a narrow neck",
-                owner,
-                f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",
-                least(mm(bound)),
-                "widen the way out, or open the hollow at the back",
-                chamber.neck,
-                bound,
-                place=place(chamber.at),
-            )
+        said = {"what": what, "width": mm(chamber.width)}
+        yield Reading(owner, chamber.neck, chamber.at, words=said)
 
 
-def trapped_void(piece: Piece) -> Iterator[Verdict]:
+def trapped_void(piece: Piece) -> Iterator[Reading]:
     """A hollow with no way out."""
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
-        bound = piece.bound("trapped-void", "most", owner)
-        if above(void.volume, bound):
-            yield Verdict(
-                f"a hollow in {piece.name_of(owner)} has no opening",
-                owner,
-                f"{void.volume:.3g} mm3 shut in",
-                f"{bound:g} mm3",
-                _shut_remedy(piece, owner, void.owners),
-                void.volume,
-                bound,
-                place=place(void.centre),
-            )
+        yield Reading(owner, void.volume, void.centre, cure=_shut_remedy(piece, owner, void.owners))
 
 
 def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
@@ -81,7 +60,7 @@ OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
-def closing_gap(piece: Piece) -> Iterator[Verdict]:
+def closing_gap(piece: Piece) -> Iterator[Reading]:
     """Slits that fill up in printing or casting."""
     apart = piece.casting_measures.loose
     for gap in piece.skin_measures.gaps.places:
@@ -95,21 +74,12 @@ def closing_gap(piece: Piece) -> Iterator[Verdict]:
             or len(apart & {first, second}) == 1
         ):
             continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
-        bound = piece.bound("closing-gap", "least", second)
-        if below(gap.figure + piece.tolerance, bound):  # measured between chords
-            names = f"{piece.name_of(first)} and {piece.name_of(second)}"
-            where = f"between {names}" if first != second else f"in {piece.name_of(second)}"
-            yield Verdict(
-                f"a slit {where} will close",
-                second,
-                mm(gap.figure),
-                least(mm(bound)),
-                _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)),
-                gap.figure,
-                bound,
-                place=place(gap.at),
-                others=gap.pair,
-            )
+        names = f"{piece.name_of(first)} and {piece.name_of(second)}"
+        yield Reading(
+            second, gap.figure, gap.at, play=piece.tolerance, others=gap.pair,  # measured between chords
+            words={"where": f"between {names}" if first != second else f"in {piece.name_of(second)}"},
+            cure=lambda _, gap=gap: _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)),
+        )  # fmt: skip
 
 
 def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
@@ -143,7 +113,7 @@ def _gap_round(piece: Piece, mover: int, other: int, way: Floats, far: float) ->
     return bool(((met >= 0) & (off < far) & its[met]).any())
 
 
-def filled_cut(piece: Piece) -> Iterator[Verdict]:
+def filled_cut(piece: Piece) -> Iterator[Reading]:
     """Letters that metal they were not cut into fills again."""
     from ...judging.stone_metal import meeting
     from ...metal.kernel import join
@@ -157,23 +127,13 @@ def filled_cut(piece: Piece) -> Iterator[Verdict]:
         for one, solid in meeting(piece, filled, cut=False) if not filled.is_empty() else ():
             if _over(piece, call, feature, one):
                 shares[one] = shares.get(one, 0.0) + float(solid.volume())
-        figure, bound = sum(shares.values()) / deep, piece.bound("filled-cut", "most", feature)
-        if above(figure, bound):
+        if shares:
             metal = max(shares, key=lambda one: shares[one])
             low, high = np.array(filled.bounding_box()).reshape(2, 3)
-            yield Verdict(
-                f"the metal of {piece.name_of(metal)} fills a part of the letters",
-                feature.index,
-                f"{figure:.2f} mm2 of them filled",
-                most(f"{bound:g} mm2"),
-                _cut_it_too(piece, call, feature, metal),
-                figure,
-                bound,
-                key="letters",
-                keys=("letters",),
-                place=place((low + high) / 2),
-                others=(metal,),
-            )
+            yield Reading(
+                feature.index, sum(shares.values()) / deep, (low + high) / 2, others=(metal,),
+                cure=_cut_it_too(piece, call, feature, metal),
+            )  # fmt: skip
 
 
 def _over(piece: Piece, call: Call, letters: Feature, metal: int) -> bool:

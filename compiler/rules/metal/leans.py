@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,10 +15,10 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.line import ring
 from ...geometry.outlines import trace
-from ...judging.digits import above, below, mm, place
+from ...judging.digits import above, below, mm
+from ...judging.figure_rule import Reading
 from ...judging.moves import move, of_one_line
 from ...judging.posts import bows_of, carries
-from ...judging.rule import Level, Verdict
 
 if TYPE_CHECKING:
     from ...judging.bound import Bound
@@ -41,7 +42,7 @@ ONE_END = 0.015  # of its length, how far the middle of its girdle lies off, of 
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     yield from _ear_wires(piece)
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
@@ -54,27 +55,22 @@ def check(piece: Piece) -> Iterator[Verdict]:
             # The loop takes its own weight along: the farther it has to go.
             off = float(rest.centre[0] - loop.middle[0]) / (1.0 - _share(piece, loop, casting, rest))
             side = "right" if lean > 0 else "left"
-            yield Verdict(
-                f"it hangs crooked, its {side} side low",
-                loop.feature,
-                f"{abs(lean):.1f} degrees",
-                f"{bound:g} degrees or less",
-                _move(piece, casting, rest, off, side) if len(rest.loops) == 1 else _level(piece, rest),
-                abs(lean),
-                bound,
-                keys=("right", "left", "up", "down"),
-                place=place(rest.centre),
-            )
+            yield Reading(
+                loop.feature, abs(lean), rest.centre, words={"side": side},
+                cure=partial(_uprighted, piece, casting, rest, off, side),
+            )  # fmt: skip
 
 
-def _level(piece: Piece, rest: Rest) -> str:
-    """What sets the lower of two loops as high as the other."""
+def _uprighted(piece: Piece, casting: Casting, rest: Rest, off: float, side: str, _: float) -> str:
+    """Where to put its loop, or what sets the lower of two loops as high as the other."""
+    if len(rest.loops) == 1:
+        return _move(piece, casting, rest, off, side)
     low, high = sorted(rest.loops, key=lambda loop: loop.middle[1])
     rise = float(high.middle[1] - low.middle[1])
     return f"set both loops level: move the {'left' if low is rest.loops[0] else 'right'} one {mm(rise)} up"
 
 
-def _ear_wires(piece: Piece) -> Iterator[Verdict]:
+def _ear_wires(piece: Piece) -> Iterator[Reading]:
     """Ear wires whose bow does not look up, and those that come down before what they carry."""
     for bow in bows_of(piece):
         if bow.plain:
@@ -84,17 +80,10 @@ def _ear_wires(piece: Piece) -> Iterator[Verdict]:
         across = bow.tail * LEVEL  # the way its tip lies from its root, seen from above
         before = 180.0 - _between(across, BACK) if carries(piece, bow) else 180.0
         if above(off, bound):
-            looks, remedy = _looking(bow.up), _upright(piece, bow)
-            told = f"this ear wire does not stand upright: its bow looks {looks}"
+            said = {"looks": _looking(bow.up), "upright": _upright(piece, bow)}
+            yield Reading(bow.feature, off, bow.top, find="bow", words=said)
         elif np.linalg.norm(across) > CLEAR and below(before, bound):
-            off, remedy = 180.0 - before, "stand it at a place that looks to the front, not at a back"
-            told = "this ear wire comes down in front: worn, the face looks to the neck"
-        else:
-            continue
-        yield Verdict(
-            told, bow.feature, f"{off:.0f} degrees off", f"{bound:g} degrees or less", remedy, off, bound,
-            keys=("at", "turn"), place=place(bow.top),
-        )  # fmt: skip
+            yield Reading(bow.feature, 180.0 - before, bow.top, find="front", bound=bound)
 
 
 def _between(one: Floats, other: Floats) -> float:
@@ -125,7 +114,7 @@ def _upright(piece: Piece, bow: Bow) -> str:
     return f"{remedy}, or turn it there: 'turn {(more + 180.0) % 360.0 - 180.0:.0f} deg' more"
 
 
-def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Verdict:
+def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Reading:
     """A piece that hangs by a side: a long one by an eye at its end is meant to, as a tag is."""
     lean, loop = rest.hang.tilt_side, rest.loops[0]
     side = "right" if lean > 0 else "left"
@@ -137,18 +126,9 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Ve
     meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
     ear = piece.is_for(loop.feature, Role.EAR_WIRE)
     meant = meant and abs(abs(lean) - 90.0) < ENDWISE and not ear and not remedy.startswith(SWIVEL)
-    return Verdict(
-        f"it hangs lengthwise, its {side} end below" if meant
-        else f"it hangs on its side: its {side} side comes below",
-        loop.feature,
-        f"{abs(lean):.0f} degrees from as it is drawn",
-        f"{bound:g} degrees or less",
-        f"leave it, where it is meant to; else {remedy}" if meant else remedy,
-        abs(lean),
-        bound,
-        keys=("at", "right", "left", "up", "down"),
-        place=place(rest.centre),
-        level=Level.HINT if meant else Level.WARNING,
+    return Reading(
+        loop.feature, abs(lean), rest.centre, find="lengthwise" if meant else "side", bound=bound,
+        words={"side": side, "remedy": remedy},
     )  # fmt: skip
 
 

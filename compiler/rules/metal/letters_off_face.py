@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,11 +15,12 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
-from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_past, rounded_up
+from ...judging.digits import above, rounded_down, rounded_past, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, on_face, past_face
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.remedies import on_floor
-from ...judging.rule import Mend, Verdict
+from ...judging.rule import Mend
 from ...measures.closest import nearest
 from ...words.text_run import middle_share
 
@@ -34,7 +35,7 @@ SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it c
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     met = list(meetings(piece))
     yield from _into(piece, met)
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
@@ -43,43 +44,33 @@ def check(piece: Piece) -> Iterator[Verdict]:
     yield from _buried(piece)
 
 
-def _into(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+def _into(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
     """Letters that run into another line."""
     for one in met:
-        bound = piece.bound("letters-off-face", "most", one.first)
-        if above(one.long, bound):
-            yield _between(piece, (one.first, one.second), "run into", one.long, bound, one.box.mean(axis=0))
+        yield _between(piece, (one.first, one.second), "into", one.long, one.box.mean(axis=0))
 
 
-def _beside(piece: Piece, met: set[frozenset[int]]) -> Iterator[Verdict]:
+
+def _beside(piece: Piece, met: set[frozenset[int]]) -> Iterator[Reading]:
     """Letters with hardly any metal between them and another line."""
     for thin in piece.skin_measures.thin:
         first, second = sorted(thin.pair, key=lambda one: not piece.call(one).given("letters"))
-        bound = piece.bound("letters-too-fine", "raised-width", first)
         both = first != second and all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair)
         both &= bool(piece.call(first).given("letters"))  # veins may run as close as one likes
-        if both and set(thin.pair) not in met and below(thin.figure, bound) and is_ridge(piece, thin):
-            yield _between(piece, (first, second), "come close to", thin.figure, bound, np.array(thin.at))
+        if both and set(thin.pair) not in met and is_ridge(piece, thin):
+            bound = piece.bound("letters-too-fine", "raised-width", first)
+            yield _between(piece, (first, second), "close", thin.figure, thin.at, bound)
 
 
 def _between(
-    piece: Piece, pair: tuple[int, int], how: str, figure: float, bound: float, at: np.ndarray
-) -> Verdict:
-    what, other = _kind(piece, pair[0]), piece.name_of(pair[1])
-    near = how == "come close to"
-    return Verdict(
-        f"the {what} {how} {other}",
-        pair[0],
-        f"{mm(figure)} of metal between them" if near else f"they share {mm(figure)}",
-        least(mm(bound)) if near else most(mm(bound)),
-        _parted(piece, *pair, what),
-        figure,
-        bound,
-        key="letters",
-        keys=("tall", "letters", "outline"),
-        place=place(at),
-        others=pair,
-    )
+    piece: Piece, pair: tuple[int, int], find: str, figure: float, at: Iterable[float], bound: float = 0.0
+) -> Reading:
+    what = _kind(piece, pair[0])
+    return Reading(
+        pair[0], figure, at, find=find, bound=bound, others=pair, cure=_parted(piece, *pair, what),
+        words={"what": what, "line": piece.name_of(pair[1])},
+    )  # fmt: skip
+
 
 
 def _parted(piece: Piece, line: int, other: int, what: str) -> str:
@@ -94,7 +85,7 @@ def _kind(piece: Piece, line: int) -> str:
     return "letters" if piece.call(line).given("letters") else "lines"
 
 
-def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
     """Marks that run past the rim, where they do not run into others."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.ENGRAVING):
@@ -129,27 +120,19 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             if hole is not None:
                 far = rounded_past(past + rim)
                 fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
-            yield Verdict(
-                f"the {what} reach past the rim of their face" if hole is None
-                else f"the {what} run into the hole of {piece.name_of(hole)}",
-                feature.index,
-                f"{mm(past)} past {'it' if hole is None else 'its rim'}",
-                most(mm(bound)),
-                f"say 'centred {round_it}': there the face is whole" if round_it else
-                stand or (f"say 'inset {inset}'" if inset else along + fit),
-                past,
-                bound,
-                key="letters",
-                keys=("tall", "letters", "outline"),
-                place=place(at),
-                others=() if hole is None else (hole,),
-                mend=Mend("centred", round_it) if round_it else
-                Mend("inset", inset) if inset and not stand else
-                Mend("tall", f"{size:g} mm", "most") if size and not along and not stand else None,
+            cure = (
+                (f"say 'centred {round_it}': there the face is whole", Mend("centred", round_it)) if round_it
+                else (stand, None) if stand
+                else (f"say 'inset {inset}'", Mend("inset", inset)) if inset
+                else (along + fit, Mend("tall", f"{size:g} mm", "most") if size and not along else None)
+            )
+            yield Reading(
+                feature.index, past, at, find="rim" if hole is None else "hole", cure=cure,
+                words={"what": what}, others=() if hole is None else (hole,),
             )  # fmt: skip
 
 
-def _strokes_past(piece: Piece) -> Iterator[Verdict]:
+def _strokes_past(piece: Piece) -> Iterator[Reading]:
     """Strokes of the text's own lines that run on past the metal, but into a hole."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.ENGRAVING):
@@ -170,18 +153,8 @@ def _strokes_past(piece: Piece) -> Iterator[Verdict]:
                 first, last = part_of(call, False) or (0.0, 1.0)
                 kept = start + rim if past[0] else 0.0, end - rim if past[1] else long
                 low, high = ((first + (last - first) * far / long) * 100 for far in kept)
-                yield Verdict(
-                    f"{piece.name_of(feature.index)} runs on where there is no metal",
-                    feature.index,
-                    f"{mm(worst)} past the edge",
-                    f"{mm(bound)} or less",
-                    f"say 'stretch {math.ceil(low)} % to {math.floor(high)} %' in its line; or make its path "
-                    "shorter",
-                    worst,
-                    bound,
-                    key="along",
-                    place=place(spots[past.index(worst)]),
-                )
+                said = {"stretch": f"{math.ceil(low)} % to {math.floor(high)} %"}
+                yield Reading(feature.index, worst, spots[past.index(worst)], find="stroke", words=said)
                 break
 
 
@@ -201,7 +174,7 @@ def _hole(piece: Piece, mark: int, at: np.ndarray) -> int | None:
     return held.index if isinstance(held, Feature) else owner
 
 
-def _buried(piece: Piece) -> Iterator[Verdict]:
+def _buried(piece: Piece) -> Iterator[Reading]:
     """Raised marks a good part of which does not come out of the metal."""
     skin = piece.skin_measures.skin
     for mark in piece.plan_solids:
@@ -216,18 +189,9 @@ def _buried(piece: Piece) -> Iterator[Verdict]:
             deep = np.where(inside, far - BELOW, 0.0)
             if (deep > bound).mean() > SUNK:
                 worst, what = float(deep.max()), _kind(piece, mark.feature)
-                yield Verdict(
-                    f"the {what} lie in the metal",
-                    mark.feature,
-                    f"{mm(worst)} below its face",
-                    most(mm(bound)),
-                    f"raise them by {rounded_up(worst + high)}, or lay them where the face is",
-                    worst,
-                    bound,
-                    key="raised",
-                    keys=("raised", "letters", "outline"),
-                    place=place(ground[deep.argmax(), :, 3]),
-                )
+                said = {"what": what, "up": rounded_up(worst + high)}
+                at = ground[deep.argmax(), :, 3]
+                yield Reading(mark.feature, worst, at, find="buried", words=said)
 
 
 def _elsewhere(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,11 +15,12 @@ from ...bench.roles import Role
 from ...bench.slid import along
 from ...geometry import frames as fr
 from ...judging.castings import ring_lines
-from ...judging.digits import above, below, least, mm, place, rounded_up, share
+from ...judging.digits import above, below, mm, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.halves import opened
 from ...judging.nearness import between
 from ...judging.remedies import farther_apart
-from ...judging.rule import Mend, Verdict
+from ...judging.rule import Mend
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature
@@ -36,7 +38,7 @@ ASLANT = 0.1  # of a unit, how far the hole of a loop looks off that lies aslant
 FEET = 0.7  # cosine, the feet of letters look to a loop within 45 degrees of it
 
 
-def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
+def letters_upside_down(piece: Piece) -> Iterator[Reading]:
     """Letters whose feet look to what the piece hangs by, and stones that 'up' moved away from it."""
     for feature, call in piece.with_role(Role.ENGRAVING):
         if not call.given("letters") or call.given("along") or call.get("reversed"):
@@ -44,26 +46,16 @@ def letters_upside_down(piece: Piece) -> Iterator[Verdict]:
         over = _upended(piece, feature)
         if len(over):
             turn = f"{(float(call.get('turn') or 0.0) + 180.0) % 360.0:g} deg"
-            yield Verdict(
-                f"the letters of {piece.name_of(feature.index)} hang upside down",
-                feature.index,
-                "their feet look to the loop it hangs by"
-                if piece.wear_measures.loops
-                else "their feet look to the hinge, once it is shut",
-                "letters with their heads up",
-                f"write turn {turn}; on a part drawn 'tilt 180 deg', and on a lid that opens upward, down on "
-                "its back is up",
-                float(len(over)),
-                0.0,
-                keys=("turn",),
-                place=place(over[0, :, 3]),
+            hung = "loop it hangs by" if piece.wear_measures.loops else "hinge, once it is shut"
+            yield Reading(
+                feature.index, float(len(over)), over[0, :, 3], words={"above": hung, "turn": turn},
                 mend=Mend("turn", turn),
-            )
+            )  # fmt: skip
     for line in np.unique(piece.stones.line).tolist():
         yield from _moved_down(piece, line)
 
 
-def _moved_down(piece: Piece, line: int) -> Iterator[Verdict]:
+def _moved_down(piece: Piece, line: int) -> Iterator[Reading]:
     """Stones at a face that 'up' moved down."""
     feature, call = piece.features[line], piece.call(line)
     at, up = call.get("at"), call.get("up") if "up" in piece.clauses_of(line) else None
@@ -72,18 +64,7 @@ def _moved_down(piece: Piece, line: int) -> Iterator[Verdict]:
         return
     over = _upended(piece, feature)
     if len(over):
-        yield Verdict(
-            f"{piece.name_of(line)} is moved down by 'up'",
-            line,
-            f"{mm(up)} farther from what is above when it is shut",
-            "'up' toward the loop, or the hinge",
-            f"write down {mm(up)} in place of it; or draw what it stands on 'lean 180 deg' where its line "
-            "says 'tilt 180 deg': up on its back is then up",
-            float(up),
-            0.0,
-            keys=("up",),
-            place=place(over[0, :, 3]),
-        )
+        yield Reading(line, float(up), over[0, :, 3], find="moved", words={"up": mm(up)})
 
 
 def _upended(piece: Piece, feature: Feature) -> Floats:
@@ -102,28 +83,17 @@ def _upended(piece: Piece, feature: Feature) -> Floats:
     return np.asarray(frames[cosine.max(axis=1, initial=-1.0 if len(loops) else 1.0) < -FEET])
 
 
-def slack_loop(piece: Piece) -> Iterator[Verdict]:
+def slack_loop(piece: Piece) -> Iterator[Reading]:
     """One of two loops carries nothing."""
     for _, rest in piece.casting_measures.rests:
         if len(rest.loops) < 2:
             continue
         loads = [rest.hang.shares[0], rest.hang.shares[1]]
         loop = rest.loops[loads.index(min(loads))]
-        bound = piece.bound("slack-loop", "least", loop.feature)
-        if below(min(loads), bound):
-            yield Verdict(
-                "one loop hangs slack: the weight does not lie between the two",
-                loop.feature,
-                f"it carries {share(min(loads))} of the weight",
-                least(share(bound)),
-                "move the loops apart until the middle of the weight lies between them",
-                min(loads),
-                bound,
-                place=place(loop.middle),
-            )
+        yield Reading(loop.feature, min(loads), loop.middle)
 
 
-def tight_link(piece: Piece) -> Iterator[Verdict]:
+def tight_link(piece: Piece) -> Iterator[Reading]:
     """Linked parts without play."""
     for joint in piece.casting_measures.joints:
         one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
@@ -134,59 +104,35 @@ def tight_link(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("tight-link", "least", mine)
         play = one.gap(two, 1.1 * bound)
         if below(play, bound):
-            names = piece.name_of(mine), piece.name_of(other)
             rings = all(piece.features[one].opening is not None for one in (mine, other))
             inside = piece.call(mine).get("inside")
-            yield Verdict(
-                f"{names[0]} hangs in {names[1]} without play" if rings
-                else f"{names[0]} stands against {names[1]}: the link has no play",
-                mine,
-                mm(play),
-                least(mm(bound)),
-                "make its inside larger, or its wire thinner" if rings
+            mend = rings and isinstance(inside, float)
+            yield Reading(
+                mine, play, near.at, find="rings" if rings else "", words={"in": piece.name_of(other)},
+                cure="make its inside larger, or its wire thinner" if rings
                 else _larger(piece, mine, other, near.at, bound)
                 or _off(piece, two, one, near, 1.05 * bound + 0.01),
-                play,
-                bound,
-                keys=("inside", "wire"),
-                place=place(near.at),
-                mend=Mend("inside", rounded_up(inside + 2.1 * (bound - play)), "least")
-                if rings and isinstance(inside, float) else None,
+                mend=Mend("inside", rounded_up(inside + 2.1 * (bound - play)), "least") if mend else None,
             )  # fmt: skip
     for loop, hole, room in piece.casting_measures.in_holes:
-        bound = piece.bound("tight-link", "least", loop.feature)
-        if below(room, bound):
-            across = piece.call(hole).figure("across") or 0.0
-            yield Verdict(
-                f"{piece.name_of(hole)} is too small for the wire that goes through it",
-                loop.feature,
-                f"{mm(max(room, 0.0))} round wire of {mm(loop.wire)} in a hole of {mm(across)}",
-                least(mm(bound)),
-                f"drill {piece.name_of(hole)} wider, or take thinner wire",
-                room,
-                bound,
-                keys=("wire", "across"),
-                place=place(loop.middle),
-                others=(hole,),
-                mend=Mend("across", rounded_up(across + 2 * (bound - room)), "least", hole),
-            )
+        across = piece.call(hole).figure("across") or 0.0
+        yield Reading(
+            loop.feature, room, loop.middle, find="hole", others=(hole,),
+            words={"room": mm(max(room, 0.0)), "wire": mm(loop.wire), "across": mm(across)},
+            cure=partial(_drilled, piece, hole, across, room),
+        )  # fmt: skip
     for first, second, spot in piece.casting_measures.fused:
-        bound = piece.bound("tight-link", "least", second)
         names = piece.name_of(first), piece.name_of(second)
         whose = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
-        yield Verdict(
-            f"{whose} touch where they pass through "
-            "one another: cast so they are one, and do not swing",
-            second,
-            "no room between them",
-            least(mm(bound)),
-            "give them more room, by a larger inside or thinner wire; say 'bought' of what is not cast",
-            0.0,
-            bound,
-            keys=("inside", "wide", "wire"),
-            place=place(spot),
-            others=(first,),
-        )
+        yield Reading(
+            second, 0.0, spot, find="fused", bound=piece.bound("tight-link", "least", second),
+            words={"whose": whose}, others=(first,),
+        )  # fmt: skip
+
+
+def _drilled(piece: Piece, hole: int, across: float, room: float, bound: float) -> tuple[str, Mend]:
+    wider = Mend("across", rounded_up(across + 2 * (bound - room)), "least", hole)
+    return f"drill {piece.name_of(hole)} wider, or take thinner wire", wider
 
 
 def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> str:
@@ -281,7 +227,7 @@ def _hung_instead(piece: Piece, chain: int, loop: int) -> str:
     return f"{hung}: its first link then goes through the loop, each strand through its own"
 
 
-def captive_ring(piece: Piece) -> Iterator[Verdict]:
+def captive_ring(piece: Piece) -> Iterator[Reading]:
     """A loose ring round another casting that is wider on both sides of it."""
     cast = piece.casting_measures.cast
     rings = piece.with_role(Role.SHANK) if len(cast) > 1 else ()
@@ -292,7 +238,7 @@ def captive_ring(piece: Piece) -> Iterator[Verdict]:
                 yield found
 
 
-def _held(piece: Piece, ring: Feature, mine: Casting, other: Casting) -> Verdict | None:
+def _held(piece: Piece, ring: Feature, mine: Casting, other: Casting) -> Reading | None:
     """What is told of a ring that cannot go over what stands within it, whole."""
     own, on_own = _round(ring, mine.skin.corners[mine.skin.owner == ring.index].reshape(-1, 3))
     off, along = _round(ring, other.skin.corners.reshape(-1, 3))
@@ -303,18 +249,11 @@ def _held(piece: Piece, ring: Feature, mine: Casting, other: Casting) -> Verdict
     if not through.any() or not above(min(beyond), inside):
         return None
     edge = int(other.skin.owner[int(np.where(along >= high, off, 0.0).argmax()) // 3])
-    name, held = piece.name_of(ring.index), piece.name_of(edge) if edge >= 0 else other.called
-    return Verdict(
-        f"{name} cannot go over {held} whole: the metal within it is wider on both sides",
-        ring.index,
-        f"{mm(2 * inside)} inside, {mm(2 * min(beyond))} to pass",
-        "a way on, from one side",
-        f"cast {name} open and close it in its place, or solder {held} on after it",
-        inside,
-        min(beyond),
-        keys=("inside",),
-        place=place(ring.frames[0, :, 3]),
-    )
+    held = piece.name_of(edge) if edge >= 0 else other.called
+    return Reading(
+        ring.index, inside, ring.frames[0, :, 3], bound=min(beyond),
+        words={"held": held, "inside": mm(2 * inside), "pass": mm(2 * min(beyond))},
+    )  # fmt: skip
 
 
 def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
@@ -325,7 +264,7 @@ def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
     return np.linalg.norm(from_middle - along[:, None] * frame[:, 1], axis=1), along
 
 
-def empty_loop(piece: Piece) -> Iterator[Verdict]:
+def empty_loop(piece: Piece) -> Iterator[Reading]:
     """The loop of a clasp that no chain goes through, where there is one."""
     if not any(is_chain(feature) for feature in piece.features if piece.is_for(feature.index, Role.FINDING)):
         return
@@ -337,17 +276,10 @@ def empty_loop(piece: Piece) -> Iterator[Verdict]:
             float(np.linalg.norm(line - loop.middle, axis=1).min())
             for feature, line in ring_lines(piece) if not piece.is_for(feature, Role.CLASP)
         ]  # fmt: skip
-        off, bound = min(far, default=0.0), (loop.inside + loop.wire) / 2
-        yield Verdict(
-            f"no link goes through the loop of {piece.name_of(loop.feature)}",
-            loop.feature,
-            f"the nearest {mm(off)} from its middle",
-            "a link that goes through it",
-            f"bring the end of the chain into it: of a 'chain' say 'from' and 'back-to'{_let_in(loops)}",
-            off,
-            bound,
-            place=place(loop.middle),
-        )
+        yield Reading(
+            loop.feature, min(far, default=0.0), loop.middle, bound=(loop.inside + loop.wire) / 2,
+            words={"let": _let_in(loops)},
+        )  # fmt: skip
 
 
 def _let_in(loops: list[Loop]) -> str:
@@ -363,7 +295,7 @@ def _let_in(loops: list[Loop]) -> str:
 MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame
 
 
-def blocked_loop(piece: Piece) -> Iterator[Verdict]:
+def blocked_loop(piece: Piece) -> Iterator[Reading]:
     """Metal in the opening of a loop."""
     from ...judging.hanging import free_opening, opens_on_both_sides
 
@@ -380,25 +312,15 @@ def blocked_loop(piece: Piece) -> Iterator[Verdict]:
         if casting is not None and casting.hook and free > casting.hook:
             continue  # it goes in there
         if not below(free, bound) and not opens_on_both_sides(loop, skin):
-            yield Verdict(
-                "this loop lies flat on metal: nothing passes through it", loop.feature,
-                "0.00 mm free on one side", least(mm(loop.wire)),
-                "stand it up, or move it off the metal by the thickness of its wire",
-                0.0, bound, keys=("out", "tilt", "lean"), place=place(loop.middle),
-            )  # fmt: skip
+            yield Reading(
+                loop.feature, 0.0, loop.middle, find="flat", bound=bound, words={"wire": mm(loop.wire)}
+            )
         if below(free, bound):
             name = _standing(piece, loop, skin)
-            yield Verdict(
-                f"{name or 'metal'} stands in the opening of this loop",
-                loop.feature,
-                f"{mm(free)} free of {mm(loop.inside)} inside",
-                least(mm(bound)),
-                _out_of(piece, loop, skin, bound, name),
-                free,
-                bound,
-                keys=("inside", "sunk", "up"),
-                place=place(loop.middle),
-            )
+            yield Reading(
+                loop.feature, free, loop.middle, bound=bound, cure=_out_of(piece, loop, skin, bound, name),
+                words={"what": name or "metal", "inside": mm(loop.inside)},
+            )  # fmt: skip
 
 
 def _out_of(piece: Piece, loop: Loop, skin: Skin, bound: float, name: str) -> str:

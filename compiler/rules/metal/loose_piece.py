@@ -17,11 +17,12 @@ from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
-from ...judging.digits import mm, place, rounded_down, rounded_up
+from ...judging.digits import mm, rounded_down, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.moves import lead, move, of_one_line
 from ...judging.nearness import Nearness, between
 from ...judging.remedies import behind_its_setting, on_floor
-from ...judging.rule import Mend, Verdict
+from ...judging.rule import Mend
 from ...judging.sinking import holds
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     if len(piece.casting_measures.bodies) < 2:
         return
     bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
@@ -65,7 +66,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
             yield _loose(piece, body)
 
 
-def _loose(piece: Piece, body: Body) -> Verdict:
+def _loose(piece: Piece, body: Body) -> Reading:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
     casting = piece.casting_measures.castings[body.casting]
@@ -121,18 +122,11 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         far = near is not None and near.gap > FAR and not casting.name
         remedy = (_bar_behind(piece, body, near, name) if near is not None else "") or remedy
         remedy = f"{apart}; else {remedy}" if far else f"{remedy}; {apart}"
-    return Verdict(
-        f"{piece.name_of(name)} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
-        name,
-        f"{others}, this one {body.shell.volume:.3g} mm3",
-        "joined, or linked",
-        remedy,
-        float(count),
-        1.0,
-        place=place(body.shell.centre),
-        mend=behind,
+    return Reading(
+        name, float(count), body.shell.centre, find="ring" if ring else "", bound=1.0, cure=(remedy, behind),
+        words={"others": others, "volume": f"{body.shell.volume:.3g}"},
         others=() if near is None or near.second < 0 or chain else (near.second,),
-    )
+    )  # fmt: skip
 
 
 def _from_loop_to_loop(piece: Piece, wire: int) -> str:
@@ -269,7 +263,7 @@ def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
     return next(lines) == next(lines) and abs(one.volume - other.volume) < AS_LARGE * one.volume
 
 
-def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
+def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
     """What is told of a letter of a plate that stands alone, or of a part of it."""
     call = piece.call(owners[0])
     if len(owners) > 1 or not call.given("letters") or call.get("raised"):
@@ -288,17 +282,18 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
     if parts > 1 and not call.given("joined"):
         wide = min(piece.bound("thin-wall", "least", owners[0]) + SPARE, SLIM * float(np.ptp(own[:, 0])))
         part, stay = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
-        told_of, mend = f"{part} of the {sign} of {name} stands alone", Mend("joined", stay, "exact")
-        remedy = f"write joined {stay}: a stay so wide joins it"
+        told_of, cure = f"{part} of the {sign} of {name} stands alone", (
+            f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
+        )
     else:
         near = _nearest(piece, body)
         less = rounded_up(near.gap + OVERLAP) if near else "a little"
-        told_of, mend = f"the {sign} of {name} touches no other letter", None
-        remedy = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
-    return Verdict(
-        told_of, owners[0], f"{body.shell.volume:.3g} mm3 by itself", "joined", remedy,
-        body.shell.volume, 0.0, keys=("letters",), place=place(body.shell.centre), mend=mend,
-    )  # fmt: skip
+        told_of, cure = f"the {sign} of {name} touches no other letter", (
+            f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'", None
+        )
+    return Reading(
+        owners[0], body.shell.volume, body.shell.centre, find="letter", words={"letter": told_of}, cure=cure
+    )
 
 
 def _nearest(piece: Piece, body: Body) -> Nearness | None:
@@ -315,7 +310,7 @@ def _nearest(piece: Piece, body: Body) -> Nearness | None:
     return min(found, key=lambda near: near.gap, default=None)
 
 
-def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
+def _cut_apart(piece: Piece, body: Body) -> Reading | None:
     """What is told of a body that was one with the main one, until a cut took them apart."""
     measures = piece.casting_measures
     main = measures.bodies[measures.mains[body.casting]]
@@ -328,19 +323,10 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
     cuts = [one for one in both if piece.is_for(one, Role.CUT)]
     if body is main or not made or not cuts:
         return None
-    cut, name = piece.name_of(cuts[-1]), piece.name_of(made[0])
-    return Verdict(
-        f"{cut} cuts {name} apart",
-        cuts[-1],
-        f"{body.shell.volume:.3g} mm3 falls off",
-        "metal that stays together",
-        _bridge(piece, body, cuts[-1]) or f"make {cut} smaller or move it, so that metal is left beside it",
-        body.shell.volume,
-        0.0,
-        keys=("in",),
-        place=place(body.shell.centre),
-        others=(made[0],),
-    )
+    return Reading(
+        cuts[-1], body.shell.volume, body.shell.centre, find="cut-apart", others=(made[0],),
+        cure=_bridge(piece, body, cuts[-1]),
+    )  # fmt: skip
 
 
 def _bridge(piece: Piece, body: Body, cut: int) -> str | None:
@@ -358,7 +344,7 @@ def _bridge(piece: Piece, body: Body, cut: int) -> str | None:
     return None
 
 
-def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
+def _cut_away(piece: Piece, body: Body, part: int) -> Reading | None:
     """What is told of a part that stands where a cut took the metal away."""
     measures = piece.casting_measures
     main = measures.bodies[measures.mains[body.casting]]
@@ -380,13 +366,11 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
                 cut, name = piece.name_of(tool.feature), piece.name_of(part)
                 stand = on_floor(piece, tool.feature, part)
                 mine, other = (part, tool.feature) if stand else (tool.feature, part)
-                return Verdict(
-                    f"{cut} takes the metal away that {name} would stand in", mine,
-                    f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
-                    stand or f"move {cut} off it, or make it smaller",
-                    body.shell.volume, 0.0, keys=("along", "at") if stand else ("in",),
-                    place=place(body.shell.centre), others=(other,),
-                )
+                return Reading(
+                    mine, body.shell.volume, body.shell.centre, find="cut-away", others=(other,),
+                    words={"cut": cut, "name": name}, cure=stand or None,
+                    keys=("along", "at") if stand else ("in",),
+                )  # fmt: skip
     return None
 
 

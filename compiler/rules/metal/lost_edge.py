@@ -10,9 +10,8 @@ import numpy as np
 from ...bench.feature import Feature
 from ...geometry import frames as fr
 from ...judging.beads import rows_of
-from ...judging.digits import above, most, place
 from ...judging.edges import Neighbours, inside_by, reach
-from ...judging.rule import Verdict
+from ...judging.figure_rule import Reading
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -32,7 +31,7 @@ class Row(NamedTuple):
     spots: Floats
 
 
-def lost_edge(piece: Piece) -> Iterator[Verdict]:
+def lost_edge(piece: Piece) -> Iterator[Reading]:
     """Rows along an edge that is gone where another part of the same height runs into theirs."""
     flat = Neighbours(one for one in piece.features if one.body is not None)
     told: set[frozenset[int]] = set()
@@ -45,38 +44,28 @@ def lost_edge(piece: Piece) -> Iterator[Verdict]:
                 continue
             for other, depth in depths:
                 across = along & (depth > own + row.size / 2) if other is not home else along & False
-                figure, bound = float(across.sum()), float(MOST)
                 pair = frozenset((home.index, other.index))
-                shown = above(figure, bound) and not across[along].all() and _shows(piece, row, across)
+                shown = across.sum() > MOST and not across[along].all() and _shows(piece, row, across)
                 if not shown or pair in told:
                     continue
                 told.add(pair)
-                yield _verdict(piece, row, home, other, across, bound)
+                yield _reading(piece, row, home, other, across)
 
 
-def _verdict(
-    piece: Piece, row: Row, home: Feature, other: Feature, across: Flags, bound: float
-) -> Verdict:
-    one, two, name = piece.name_of(home.index), piece.name_of(other.index), piece.name_of(row.feature)
+def _reading(piece: Piece, row: Row, home: Feature, other: Feature, across: Flags) -> Reading:
     beads = any(row.feature == of.feature for of in rows_of(piece))
     twin = next((of.feature for of in _rows(piece) if of.feature != row.feature and beads
                  and np.isfinite(_inside(of, other)).all()), None)  # fmt: skip
-    also = "" if twin is None else f", and take {piece.name_of(twin)} out"
-    return Verdict(
-        f"{'these beads' if beads else 'these stones'} run on across the face of {two}: the edge of {one} "
-        "that they follow is gone there",
-        row.feature,
-        f"{across.sum()} of {len(across)} lie on {two}",
-        f"{most(f'{bound:g}')}",
-        f"say 'along rim of {one} + rim of {two}' in the line of {name}: the edge that both have together"
-        f"{also}; or keep it to a 'stretch' of its path",
-        float(across.sum()),
-        bound,
-        key="along",
-        keys=("along", "stretch"),
-        place=place(row.spots[int(np.argmax(across))]),
+    said = {
+        "these": "these beads" if beads else "these stones", "home": piece.name_of(home.index),
+        "face": piece.name_of(other.index), "lie": f"{across.sum()} of {len(across)}",
+        "also": "" if twin is None else f", and take {piece.name_of(twin)} out",
+    }  # fmt: skip
+    return Reading(
+        row.feature, float(across.sum()), row.spots[int(np.argmax(across))], bound=float(MOST), words=said,
         others=(home.index, other.index, *(() if twin is None else (twin,))),
-    )
+    )  # fmt: skip
+
 
 
 def _rows(piece: Piece) -> Iterator[Row]:

@@ -9,8 +9,9 @@ import numpy as np
 
 from ...bench.feature import Places
 from ...bench.roles import Role
-from ...judging.digits import above, below, least, mm, place
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.digits import above, below
+from ...judging.figure_rule import Reading
+from ...judging.rule import Level, Mend
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
@@ -18,13 +19,7 @@ if TYPE_CHECKING:
 
 ELSEWHERE = {"along", "hangs-in", "clasp-room"}  # clauses of a chain that is no closed round
 
-DRAWN = (
-    "leave it, where a clasp is bought with it and put in; or draw that, and let the chain go from one half "
-    "of it to the other by 'from' and 'back-to'"
-)
-
-
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     if any(True for _ in piece.with_role(Role.CLASP)):
         return
     told: set[str] = set()
@@ -42,25 +37,12 @@ def check(piece: Piece) -> Iterator[Verdict]:
         over = "over-head" if above(long, piece.bound("no-clasp", "neck", feature)) else "over-hand"
         bound = piece.bound("no-clasp", over, feature)
         if below(long, bound) and above(long, piece.bound("no-clasp", "wrist", feature)):
-            past = over.replace("-", " the ")
             sure = over == "over-head" and not drawn  # a short one may be a swag
-            yield Verdict(
-                "this chain is drawn closed round, without its clasp" if drawn
-                else f"this chain is closed round without a clasp, and too short to go {past}",
-                feature.index,
-                f"{mm(long)} round",
-                least(mm(bound)),
-                DRAWN if drawn
-                else "or leave room for a clasp in it: write clasp-room 18.96 mm in the line of "
-                f"{use.name}, and stand both halves of a box-clasp with 'loop 2.2 mm' 'at clasp of "
-                f"{use.name}', each in a casting of its own",
-                long,
-                bound,
-                key="long",
-                keys=("long",),
-                place=place(feature.frames[0, :, 3]),
+            yield Reading(
+                feature.index, long, feature.frames[0, :, 3], find="drawn" if drawn else "", bound=bound,
+                words={"over": over.replace("-", " the "), "chain": use.name},
                 level=None if sure else Level.HINT,
-                mend=None if not sure else Mend("long", f"{bound:g} mm", "least"),
+                mend=Mend("long", f"{bound:g} mm", "least") if sure else None,
             )  # fmt: skip
 
 

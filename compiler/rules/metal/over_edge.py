@@ -4,15 +4,17 @@ brooch whose pin lies below the middle of its weight."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...bench.roles import Role
-from ...judging.digits import above, mm, most, place
+from ...judging.digits import above
+from ...judging.figure_rule import Reading
 from ...judging.halves import told_at
 from ...judging.moves import move, told
-from ...judging.rule import Level, Verdict
+from ...judging.rule import Level
 from ...measures.closest import on_triangle
 from ...measures.kinds import dot
 
@@ -72,12 +74,12 @@ def _girdles(piece: Piece) -> Iterator[Floats]:
         yield np.stack((middle, rim, np.roll(rim, -1, axis=0)), axis=1)
 
 
-def check(piece: Piece) -> Iterator[Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     for mine in _pins(piece):
         yield from _past(piece, mine)
 
 
-def falls_forward(piece: Piece) -> Iterator[Verdict]:
+def falls_forward(piece: Piece) -> Iterator[Reading]:
     """A pin that lies across, below the middle of the weight."""
     skin = piece.skin_measures.skin
     for mine in _pins(piece):
@@ -85,24 +87,18 @@ def falls_forward(piece: Piece) -> Iterator[Verdict]:
         casting = piece.casting_measures.casting_at(spots[0]) if len(spots) else None
         if casting is None:
             continue
-        bound = piece.bound("falls-forward", "most", mine[0])
         middle = (spots.min(axis=0) + spots.max(axis=0)) / 2
         along = np.linalg.svd(spots[:, :2] - spots[:, :2].mean(axis=0), full_matrices=False)[2][0]
         square = np.array([-along[1], along[0], 0.0]) * np.sign(along[0])
         below = float((casting.centre[1] - middle) @ square)
-        if abs(along[0]) > abs(along[1]) and above(below, bound):
-            moved = move(piece, mine[0], below * square)
-            yield Verdict(
-                "this brooch falls forward: its pin lies below the middle of its weight",
-                mine[0],
-                f"{mm(below)} below",
-                most(mm(bound)),
-                f"move {piece.name_of(mine[0])} {moved.in_piece if moved is not None else 'higher'}",
-                below,
-                bound,
-                keys=("up", "at"),
-                place=place(spots.mean(axis=0)),
-            )
+        if abs(along[0]) > abs(along[1]):
+            raised = partial(_raised, piece, mine[0], below * square)
+            yield Reading(mine[0], below, spots.mean(axis=0), cure=raised)
+
+
+def _raised(piece: Piece, pin: int, way: Floats, _: float) -> str:
+    moved = move(piece, pin, way)
+    return f"move {piece.name_of(pin)} {moved.in_piece if moved is not None else 'higher'}"
 
 
 def lying_pins(piece: Piece) -> Iterator[list[int]]:
@@ -127,7 +123,7 @@ def _pins(piece: Piece) -> Iterator[list[int]]:
             yield mine
 
 
-def _past(piece: Piece, mine: list[int]) -> Iterator[Verdict]:
+def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
     skin = piece.skin_measures.skin
     bound, spots = piece.bound("finding-over-edge", "most", mine[0]), skin.corners[np.isin(skin.owner, mine)]
     if not len(spots):
@@ -143,16 +139,8 @@ def _past(piece: Piece, mine: list[int]) -> Iterator[Verdict]:
     first = spots[np.argsort(-past, kind="stable")]  # what is seen farthest settles most soonest
     ways = (far * axis for far in SHIFTS for axis in AXES)
     way = next((one for one in ways if cover.hides(first + one, bound)), None)
-    yield Verdict(
-        "its joint or catch is seen past the edge of the metal",
-        mine[0],
-        f"{mm(past[k])} past the edge",
-        most(mm(bound)),
-        f"move {piece.name_of(mine[0])} {told(piece, mine[0], way, 'behind the metal')}" if way is not None
-        else "write leaf 0.5 mm, let the metal be as wide as the joint there, or make 'long' shorter",
-        float(past[k]),
-        bound,
-        keys=("at", "long", "leaf", "wire"),
-        place=place(spots[k]),
-        level=None if way is not None else Level.HINT,
-    )
+    cure = None
+    if way is not None:
+        cure = f"move {piece.name_of(mine[0])} {told(piece, mine[0], way, 'behind the metal')}"
+    hint = Level.HINT if way is None else None
+    yield Reading(mine[0], float(past[k]), spots[k], bound=bound, cure=cure, level=hint)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...bench.roles import Role
-from ...judging.digits import below, least, mm, place, rounded_down, rounded_up, times
+from ...judging.digits import below, mm, rounded_down, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.moves import lead
-from ...judging.rule import Verdict
 
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
-def hemmed_prong(piece: Piece) -> Iterator[Verdict]:
+def hemmed_prong(piece: Piece) -> Iterator[Reading]:
     """No room behind a prong for the tool that pushes it."""
     from ...judging.clearing import behind_prongs
 
@@ -34,42 +35,26 @@ def hemmed_prong(piece: Piece) -> Iterator[Verdict]:
     for owner, found in hems.items():
         remedy = ", or ".join(behind_prongs(piece, owner, found))
         for stone, hem, bound in found:
-            yield Verdict(
-                f"{piece.name_of(owner)} stands close behind a prong",
-                owner,
-                f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
-                least(mm(bound)),
-                remedy or "lower that metal below the girdle, or move it away",
-                hem.figure,
-                bound,
-                place=place(hem.at),
+            yield Reading(
+                owner, hem.figure, hem.at, bound=bound, words={"stone": str(stone + 1)}, cure=remedy or None
             )
 
 
 NEARLY = 0.85  # of the joint that is wanted, from which a prong may be as much thinner
 
 
-def footless_prong(piece: Piece) -> Iterator[Verdict]:
+def footless_prong(piece: Piece) -> Iterator[Reading]:
     """A prong rooted in too little metal."""
     for root in piece.stone_measures.roots:
-        bound = piece.bound("footless-prong", "least", root.owner)
-        if root.figure > 0.01 and below(root.figure, bound):
-            yield Verdict(
-                f"{piece.name_of(root.owner)} stands on little metal",
-                root.owner,
-                f"joined over {times(root.figure)} its own section",
-                least(times(bound)),
-                _root_remedy(piece, root.owner, root.figure / bound),
-                root.figure,
-                bound,
-                keys=("foot", "inward", "wire"),
-                place=place(root.at),
-            )
+        if root.figure > 0.01:
+            yield Reading(root.owner, root.figure, root.at, cure=partial(_root_remedy, piece, root))
 
 
-def _root_remedy(piece: Piece, prong: int, share: float) -> str:
-    """A prong on rails, joined over ``share`` of what it should be, of thinner wire where little lacks, else
-    on thicker rails; any other is rooted deeper."""
+
+def _root_remedy(piece: Piece, root: Spot, bound: float) -> str:
+    """A prong on rails of thinner wire where little lacks of what it should be joined over, else on thicker
+    rails; any other is rooted deeper."""
+    prong, share = root.owner, root.figure / bound
     call = piece.call(prong)
     line = piece.source_lines.of(call, None, ()).line
     uses = (use.arguments for use in reversed(call.within))
@@ -85,36 +70,25 @@ def _root_remedy(piece: Piece, prong: int, share: float) -> str:
 SPARE = 0.02  # mm, what chords take of a bead
 
 
-def uncovered_girdle(piece: Piece) -> Iterator[Verdict]:
+def uncovered_girdle(piece: Piece) -> Iterator[Reading]:
     """Metal over the girdle, but too little of it."""
     for stone, around in enumerate(piece.stone_measures.surrounds):
         if not around.grip > 0:
             continue  # see loose-stone
-        lap = min(
-            (lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over
-        )
+        lap = min((lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over)
         owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
-        bound = piece.bound("uncovered-girdle", "least", owner)
-        if below(around.grip, bound):
-            yield Verdict(
-                f"{piece.name_of(owner)} hardly laps over the girdle it holds",
-                owner,
-                f"{mm(around.grip)} over stone {stone + 1}",
-                least(mm(bound)),
-                _lap_remedy(piece, owner, bound - around.grip),
-                around.grip,
-                bound,
-                keys=("bite", "wire"),
-                place=place(lap.at),
-            )
+        yield Reading(
+            owner, around.grip, lap.at, words={"stone": str(stone + 1)},
+            cure=partial(_lap_remedy, piece, owner, around.grip),
+        )  # fmt: skip
 
 
-def _lap_remedy(piece: Piece, owner: int, lack: float) -> str:
+def _lap_remedy(piece: Piece, owner: int, grip: float, bound: float) -> str:
     """Thicker beads by their own clause; bending draws beads off stones that were set before it."""
     wire = piece.call(owner).get("wire")
     if not piece.is_for(owner, Role.GRAINS) or wire is None:
         return "bring it nearer to the stone, or use thicker wire"
-    thicker = f"write bead {rounded_up(float(wire) + 2 * lack + SPARE)}"
+    thicker = f"write bead {rounded_up(float(wire) + 2 * (bound - grip) + SPARE)}"
     bent = any(one.kind == "bent" for one in _around(piece.bench.plan().steps, owner))
     return f"{thicker}, or set the stones after the bending: their lines below it" if bent else thicker
 
@@ -132,7 +106,7 @@ ROOT = 0.1  # mm, of metal a bead lies in at the least
 JOINED = 0.1  # of their size, by which balls of a row run into one another to hold
 
 
-def unattached_bead(piece: Piece) -> Iterator[Verdict]:
+def unattached_bead(piece: Piece) -> Iterator[Reading]:
     """Beads and prongs that float."""
     seen: set[int] = set()
     remedies: dict[str, str] = {}  # one for all that a line makes
@@ -143,16 +117,9 @@ def unattached_bead(piece: Piece) -> Iterator[Verdict]:
             what, name = "a bead" if owners[0] in piece.sets.beads else "a prong", piece.name_of(owners[0])
             if name not in remedies:
                 remedies[name] = _float_remedy(piece, owners[0], body, piece.casting_measures.bodies)
-            yield Verdict(
-                f"{what} of {name} touches no metal",
-                owners[0],
-                "a body of its own",
-                "joined to the metal",
-                remedies[name],
-                float(len(piece.casting_measures.bodies)),
-                1.0,
-                keys=("sunk", "root", "inward", "foot"),
-                place=place(body.shell.centre),
+            bodies = float(len(piece.casting_measures.bodies))
+            yield Reading(
+                owners[0], bodies, body.shell.centre, bound=1.0, words={"what": what}, cure=remedies[name]
             )
 
 

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
-from ...judging.digits import above, below, least, mm, place, rounded_up
+from ...judging.digits import above, below, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.figures import figure
 from ...judging.forms import COUNT, UNDER
 from ...judging.moves import move
 from ...judging.remedies import deeper, wider
-from ...judging.rule import Mend, Verdict
+from ...judging.rule import Mend
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
@@ -27,7 +29,7 @@ SPARE = 0.15  # mm, to spare below a bearing
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
 
-def broken_seat(piece: Piece) -> Iterator[Verdict]:
+def broken_seat(piece: Piece) -> Iterator[Reading]:
     """A seat that comes out through the side of its body."""
     for stone, around in enumerate(piece.stone_measures.surrounds):
         seat = piece.seated.get(stone)
@@ -38,29 +40,20 @@ def broken_seat(piece: Piece) -> Iterator[Verdict]:
         if _in_groove(piece, around) or _toward_its_like(piece, stone, around):
             continue
         what = "shared" if stone in piece.shared else "most"
-        bound = piece.bound("broken-seat", what, seat)
-        if above(around.broken, bound):
-            remedy, mend = _more_metal(piece, stone)
-            yield Verdict(
-                "a seat breaks out through the side",
-                seat,
-                f"{around.broken:.0f} degrees of stone {stone + 1} stand open",
-                f"{bound:g} degrees or less",
-                f"{remedy}, or take smaller stones",
-                around.broken,
-                bound,
-                place=place(around.broken_at),
-                mend=mend,
-            )
+        yield Reading(
+            seat, around.broken, around.broken_at, words={"what": what, "stone": str(stone + 1)},
+            cure=partial(_more_metal, piece, stone),
+        )  # fmt: skip
 
 
-def _more_metal(piece: Piece, stone: int) -> tuple[str, Mend | None]:
+def _more_metal(piece: Piece, stone: int, _: float) -> tuple[str, Mend | None]:
     """What closes the side of a stone's seat: the body wider there."""
     bed = min((one for one in piece.beds if one.stone == stone), key=lambda one: one.edge, default=None)
     lack = piece.bound("stone-near-edge", "advised") - bed.edge if bed is not None else 0.0
-    if bed is None or lack <= 0:
-        return "move the stones inward", None
-    return wider(piece, bed.body, stone, lack)
+    remedy, mend = "move the stones inward", None
+    if bed is not None and lack > 0:
+        remedy, mend = wider(piece, bed.body, stone, lack)
+    return f"{remedy}, or take smaller stones", mend
 
 
 def _in_groove(piece: Piece, around: Surround) -> bool:
@@ -93,7 +86,7 @@ def _farther_off(piece: Piece, stone: int, spot: Spot, lack: float) -> str:
     return "; or ".join([*said, f"make {name} smaller"])
 
 
-def thin_beside(piece: Piece) -> Iterator[Verdict]:
+def thin_beside(piece: Piece) -> Iterator[Reading]:
     """The wall of a seat, measured outward from the girdle."""
     for stone, around in enumerate(piece.stone_measures.surrounds):
         spot, seat = around.beside, piece.seated.get(stone)
@@ -101,30 +94,28 @@ def thin_beside(piece: Piece) -> Iterator[Verdict]:
             continue
         if around.broken > 0 or stone in piece.shared or stone in piece.barred:
             continue  # it runs out altogether: see broken-seat; or is cut away between prongs or bars
-        bound = piece.bound("thin-beside", "least", seat)
-        if below(spot.figure + piece.tolerance, bound):  # measured between chords
-            less = rounded_up(2 * (bound - spot.figure))
-            body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
-            remedy, mend = f"make {body} wider", None
-            cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
-            if cut:
-                remedy = _farther_off(piece, stone, spot, bound - spot.figure)
-            elif spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
-                remedy, mend = wider(piece, spot.owner, stone, bound - spot.figure)
-            yield Verdict(
-                f"thin metal beside a stone, toward {'' if cut else 'the outside of '}{body}",
-                seat,
-                f"{mm(spot.figure)} beside stone {stone + 1}",
-                least(mm(bound)),
-                f"{remedy}, take stones {less} smaller, or move them away from that side",
-                spot.figure,
-                bound,
-                place=place(spot.at),
-                mend=mend,
-            )
+        body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
+        cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
+        yield Reading(
+            seat, spot.figure, spot.at, play=piece.tolerance,  # measured between chords
+            words={"side": body if cut else f"the outside of {body}", "stone": str(stone + 1)},
+            cure=partial(_beside, piece, stone, spot, cut, body),
+        )  # fmt: skip
 
 
-def thin_bearing(piece: Piece) -> Iterator[Verdict]:
+def _beside(
+    piece: Piece, stone: int, spot: Spot, cut: bool, body: str, bound: float
+) -> tuple[str, Mend | None]:
+    remedy, mend = f"make {body} wider", None
+    if cut:
+        remedy = _farther_off(piece, stone, spot, bound - spot.figure)
+    elif spot.owner >= 0 and piece.call(spot.owner).get("profile", "flat") == "flat":
+        remedy, mend = wider(piece, spot.owner, stone, bound - spot.figure)
+    less = rounded_up(2 * (bound - spot.figure))
+    return f"{remedy}, take stones {less} smaller, or move them away from that side", mend
+
+
+def thin_bearing(piece: Piece) -> Iterator[Reading]:
     """The metal straight below the bearing of a seat."""
     bodies = {bed.stone: bed.body for bed in piece.beds}
     for stone, spot in enumerate(piece.stone_measures.floors):
@@ -141,26 +132,17 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             cut = spot.owner
             roof = figure(piece.call(cut), FigureOf.ROOF)
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
-            name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
+            inside = into.index if isinstance(into, Feature) else None
             lack = bound - spot.figure
             lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound else lack
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
-            yield Verdict(
-                f"{name} leaves little metal below the bearing" if beside
-                else "little metal is left below the bearing",
-                seat,
-                f"{mm(spot.figure)} straight below it, stone {stone + 1}",
-                least(mm(bound)),
-                f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
-                else f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
-                if thicker is not None and thicker.feature is not None
-                else "make the body or the roof of the hollow thicker, or the light hole wider",
-                spot.figure,
-                bound,
-                place=place(spot.at),
-                mend=thicker,
-                others=(cut,) if beside else (),
+            cure = None
+            if thicker is not None and thicker.feature is not None:
+                cure = f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
+            yield Reading(
+                seat, spot.figure, spot.at, find="beside" if beside else "", mend=thicker, cure=cure,
+                play=piece.tolerance, words={"stone": str(stone + 1)}, others=(cut,) if beside else (),
             )  # fmt: skip
 
 
@@ -187,7 +169,7 @@ def _edge(form: Form, hole: float) -> float:
 LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
 
 
-def shut_stone(piece: Piece) -> Iterator[Verdict]:
+def shut_stone(piece: Piece) -> Iterator[Reading]:
     """So much metal over a stone's girdle that it cannot be let in."""
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
@@ -200,16 +182,6 @@ def shut_stone(piece: Piece) -> Iterator[Verdict]:
         form, set_stone = piece.stone_measures.form(stone), piece.stone_measures.stones[stone]
         if metal_on_axes([form], [set_stone], piece.skin_measures.skin)[0] >= 0:
             continue  # it stands in metal altogether: see stone-in-metal
-        yield Verdict(
-            "too much metal lies over this stone: it cannot be let in",
-            seat,
-            f"{covered:.0f} degrees of its girdle lie under metal",
-            f"{most:g} degrees or less",
-            "open the way in: "
-            + ("leave 'mouth' out of its seat, or " if "mouth" in piece.clauses_of(seat) else "")
-            + "cut the metal over it away",
-            covered,
-            most,
-            key="for",
-            place=place(piece.stones.frames[stone, :, 3]),
-        )
+        mouth = "leave 'mouth' out of its seat, or " if "mouth" in piece.clauses_of(seat) else ""
+        at = piece.stones.frames[stone, :, 3]
+        yield Reading(seat, covered, at, bound=most, words={"mouth": mouth})

@@ -10,8 +10,9 @@ import numpy as np
 from ...bench.feature import Feature
 from ...bench.roles import Role
 from ...geometry.circle import circle_near
-from ...judging.digits import below, least, mm, most, place, rounded_up, share
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.digits import below, mm, rounded_up
+from ...judging.figure_rule import Reading
+from ...judging.rule import Mend
 from ...judging.shank_cuts import deepest_cut
 from ...measures.kinds import frame_of, length
 from ...measures.rays import room_at
@@ -29,7 +30,7 @@ WIRE_SPARE, BAND_SPARE = 1.002, 1.01
 FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 
-def weak_shank(piece: Piece) -> Iterator[Verdict]:
+def weak_shank(piece: Piece) -> Iterator[Reading]:
     """The weakest section of a ring, measured on the metal."""
     wear = piece.wear_measures
     if wear.hole is None or wear.hole.whose != "finger" or not wear.sections:
@@ -44,19 +45,11 @@ def weak_shank(piece: Piece) -> Iterator[Verdict]:
         bound = floor if weak else advised
         grown = [_grown(piece, feature, weakest, one / side) for one in sorted({bound, max(floor, advised)})]
         given = _given(piece, feature)
-        yield Verdict(
-            "the shank is weak here" if weak else "the shank is light here for daily wear",
-            feature,
-            f"as strong as square wire of {mm(side)} ({mm(weakest.thick)} thick, {mm(weakest.wide)} wide)",
-            least(mm(bound)),
-            _stronger(given, grown),
-            side,
-            bound,
-            keys=("thick", "wide"),
-            place=place(weakest.at),
-            level=Level.WARNING if weak else Level.HINT,
+        yield Reading(
+            feature, side, weakest.at, find="weak" if weak else "", bound=bound,
+            words={"thick": mm(weakest.thick), "wide": mm(weakest.wide)}, cure=_stronger(given, grown),
             mend=Mend("thick", grown[-1][0], "least") if given and grown[-1] else None,
-        )
+        )  # fmt: skip
 
 
 def _square(modulus: float) -> float:
@@ -106,7 +99,7 @@ def _stronger(given: float, grown: list[tuple[str, str] | None]) -> str:
 NO_METAL = 0.02  # of a section, a skin no thicker than that holds nothing
 
 
-def cut_shank(piece: Piece) -> Iterator[Verdict]:
+def cut_shank(piece: Piece) -> Iterator[Reading]:
     """A shank that a cut has opened, so that no metal goes all round the finger."""
     bore = piece.wear_measures.bore
     if bore is None or not piece.is_for(bore.index, Role.SHANK) or piece.call(bore.index).get("open"):
@@ -115,36 +108,14 @@ def cut_shank(piece: Piece) -> Iterator[Verdict]:
         feature.index for feature, call in piece.with_role(Role.CUT, Role.SEAT, Role.LIGHT_HOLE)
         if not call.trail and _may_cut(call.get("in"), bore)  # a word knows where it cuts
     ]  # fmt: skip
-    band = piece.name_of(bore.index)
     if cuts and not piece.wear_measures.goes_round:
-        yield Verdict(
-            f"{band} is cut through: it stands open",
-            cuts[-1],
-            "no metal goes all the way round",
-            "metal all the way round",
-            f"make the cut shallower or narrower than {band}; where it is to stand open, say 'open' in the "
-            "line of the band",
-            0.0,
-            1.0,
-            keys=("in",),
-            place=place(piece.features[cuts[-1]].frames[0, :, 3]),
-            others=(bore.index,),
-        )
+        at = piece.features[cuts[-1]].frames[0, :, 3]
+        yield Reading(cuts[-1], 0.0, at, find="open", bound=1.0, others=(bore.index,))
     elif cuts and (worst := deepest_cut(piece, bore, cuts)) is not None:
-        bound = piece.bound("cut-shank", "least", bore.index)
-        if below(worst.left, bound):
-            yield Verdict(
-                f"{piece.name_of(worst.cut)} cuts {band} {'nearly ' if worst.left > NO_METAL else ''}through",
-                worst.cut,
-                f"{share(worst.left)} of its section is left",
-                least(share(bound)),
-                _narrower(piece, worst.cut),
-                worst.left,
-                bound,
-                keys=("hole", "across", "in"),
-                place=place(worst.at),
-                others=(bore.index,),
-            )
+        yield Reading(
+            worst.cut, worst.left, worst.at, words={"nearly": "nearly " * (worst.left > NO_METAL)},
+            others=(bore.index,), cure=_narrower(piece, worst.cut),
+        )  # fmt: skip
 
 
 def _narrower(piece: Piece, cut: int) -> str:
@@ -165,7 +136,7 @@ MEANT = 2.2  # times as far apart as they touch; what stands farther is meant to
 BARE = 0.3  # of the gap, how far all metal lies from its middle
 
 
-def open_ring(piece: Piece) -> Iterator[Verdict]:
+def open_ring(piece: Piece) -> Iterator[Reading]:
     """Balls that touch one another all round a ring, but at one place."""
     found = [
         (one.feature, one.figures[0] / 2, *(at[:, 2] * one.figures[0] / 2 + at[:, 3]))
@@ -188,18 +159,9 @@ def open_ring(piece: Piece) -> Iterator[Verdict]:
     free = float(apart[gap] - touch[gap])
     if room_at(piece.skin_measures.skin, middle[None], free)[0] > BARE * free:
         names = {piece.name_of(int(lines[k])) for k in (one, other)}
-        yield Verdict(
-            f"the balls touch all round but here: the ring stands open in {' and '.join(sorted(names))}",
-            int(max(lines[one], lines[other])),
-            f"{mm(float(apart[gap]))} from middle to middle",
-            most(mm(float(touch[gap]))),
-            "'number' puts the first and the last at the ends of an open stretch: end it at their middles, or"
-            " give it one more; leave it, where it is meant to be open",
-            float(apart[gap]),
-            float(touch[gap]),
-            keys=("number", "stretch", "along"),
-            place=place(middle),
-            others=(int(lines[one]), int(lines[other])),
+        yield Reading(
+            int(max(lines[one], lines[other])), float(apart[gap]), middle, bound=float(touch[gap]),
+            words={"balls": " and ".join(sorted(names))}, others=(int(lines[one]), int(lines[other])),
         )  # fmt: skip
 
 

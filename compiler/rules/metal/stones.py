@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, below, least, mm, place, rounded_past, rounded_up
+from ...judging.digits import below, mm, rounded_past, rounded_up
+from ...judging.figure_rule import Reading
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.halves import opened
 from ...judging.moves import told
 from ...judging.remedies import apart_from, deeper, onto_its_band
-from ...judging.rule import Level, Verdict
+from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
 
-def covered_table(piece: Piece) -> Iterator[Verdict]:
+def covered_table(piece: Piece) -> Iterator[Reading]:
     """Metal over a stone, so that it does not go in."""
     from ...judging.tables_up import metal_above
 
@@ -32,18 +35,10 @@ def covered_table(piece: Piece) -> Iterator[Verdict]:
         home = piece.stones.frames[stone, :, 3]
         own = None if alone else piece.casting_measures.casting_at(home)
         if own is None or owner in own.skin.owner:
-            yield Verdict(
-                f"{piece.name_of(owner)} stands over a stone of "
-                f"{piece.name_of(int(piece.stones.feature[stone]))}: it does not go in",
-                owner,
-                f"{mm(gap)} above the table of stone {stone + 1}",
-                f"{least(mm(bound))}, the height of the stone",
-                _way_out(piece, stone, owner, gap, bound),
-                gap,
-                bound,
-                place=place(home),
-                others=(int(piece.stones.feature[stone]),),
-            )
+            yield Reading(
+                owner, gap, home, bound=bound, words={"stone": str(stone + 1)},
+                cure=_way_out(piece, stone, owner, gap, bound), others=(int(piece.stones.feature[stone]),),
+            )  # fmt: skip
 
 
 def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> str:
@@ -61,7 +56,7 @@ def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> 
     return f"move {piece.name_of(owner)} {aside}, or {after}" if aside else after
 
 
-def inward_table(piece: Piece) -> Iterator[Verdict]:
+def inward_table(piece: Piece) -> Iterator[Reading]:
     """A stone that looks to the finger, the wrist or the back."""
     from ...judging.tables_up import turned_in
 
@@ -70,46 +65,26 @@ def inward_table(piece: Piece) -> Iterator[Verdict]:
     angles, side = turned_in(piece)
     for stone, angle in enumerate(angles.tolist()):
         feature = int(piece.stones.feature[stone])
-        bound = piece.bound("inward-table", "most", feature)
-        if above(angle, bound) and piece.stones.of(stone).cut != "pearl":
-            yield Verdict(
-                f"the table of this stone looks to the {side}",
-                feature,
-                f"{angle:.0f} degrees from the way out",
-                f"{bound:g} degrees or less",
-                "turn the stone over with 'lean 180 deg'; where it follows a path, let that path say "
-                "'facing away'",
-                angle,
-                bound,
-                place=place(piece.stones.frames[stone, :, 3]),
+        if piece.stones.of(stone).cut != "pearl":
+            yield Reading(
+                feature, angle, piece.stones.frames[stone, :, 3], words={"side": side},
                 level=Level.HINT if side == "back" else None,
-            )
+            )  # fmt: skip
 
 
-def stone_overlap(piece: Piece) -> Iterator[Verdict]:
+def stone_overlap(piece: Piece) -> Iterator[Reading]:
     """Stones that would stand in one another."""
     stones = piece.stones
     widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
     room = piece.bound("crowded-stones", "cast")
     for first, second, volume, at in piece.stone_measures.overlaps:
         feature = int(max(stones.feature[first], stones.feature[second]))
-        bound = piece.bound("stone-overlap", "most", feature)
         # What they share is no deeper than a cube of it.
         lack = room - widths.get((first, second), -(volume ** (1 / 3)))
-        if above(volume, bound):
-            remedy, mend = apart_from(piece, first, second, lack)
-            yield Verdict(
-                "two stones stand in one another",
-                feature,
-                f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",
-                f"{bound:g} mm3",
-                remedy,
-                volume,
-                bound,
-                keys=("every", "number", "radius", "fit"),
-                place=place(at),
-                mend=mend,
-            )
+        yield Reading(
+            feature, volume, at, words={"both": f"{first + 1} and {second + 1}", "share": f"{volume:.2g}"},
+            cure=lambda _, args=(piece, first, second, lack): apart_from(*args),
+        )  # fmt: skip
 
 
 def hot_stone(piece: Piece) -> Iterator[Verdict]:
@@ -152,7 +127,7 @@ UPRIGHT = 0.98  # cosine, within which a stone looks square to the back
 CHORD = 0.01  # mm, by which faces between chords may fall short of what a text says
 
 
-def culet_through(piece: Piece) -> Iterator[Verdict]:
+def culet_through(piece: Piece) -> Iterator[Reading]:
     """A stone too near the finger or the skin."""
     ring, oval = piece.wear_measures.hole, piece.wear_measures.oval
     whose = ring.whose if ring is not None else "wrist" if oval is not None else "back"
@@ -172,30 +147,24 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
             behind = whose == "back" and piece.stones.frames[stone, 2, 2] < -0.5
             if behind and opened(piece, piece.features[feature].name.partition(".")[0]) is not None:
                 continue  # outside on a lid that lies open
-            far = rounded_past(bound - depth)
             thicker = deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None
-            yield Verdict(
-                "a stone stands at the back, looking away from you" if behind
-                else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
-                else f"a stone comes near the {whose}",
-                feature,
-                f"stone {stone + 1} ends {mm(depth)} short of it"
-                if depth >= 0
-                else f"stone {stone + 1} stands {mm(-depth)} {'out of' if ring is None else 'in'} it",
-                least(mm(bound)),
-                "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
-                if behind
-                else _deeper_foot(piece, stone, bound, bound - depth)
-                or (f"{thicker.said} in the line of {piece.name_of(bodies[stone])}, or " if thicker else "")
-                + f"raise the stones by {far}, or "
-                + ("" if thicker else f"make the body {far} thicker, or ")
-                + "take shallower stones",
-                depth,
-                bound,
-                place=place(at),
-                mend=thicker,
-                level=Level.FAULT if depth < 0 else None,
-            )
+            find = "behind" if behind else "into" if ring is not None and depth < 0 else ""
+            ends = f"stands {mm(-depth)} {'out of' if ring is None else 'in'} it"
+            yield Reading(
+                feature, depth, at, find=find, mend=thicker, level=Level.FAULT if depth < 0 else None,
+                words={"whose": whose, "stone": str(stone + 1),
+                       "ends": f"ends {mm(depth)} short of it" if depth >= 0 else ends},
+                cure=None if behind else _deeper_foot(piece, stone, bound, bound - depth)
+                or _raised(piece, bodies.get(stone), thicker, rounded_past(bound - depth)),
+            )  # fmt: skip
+
+
+def _raised(piece: Piece, body: int | None, thicker: Mend | None, far: str) -> str:
+    """What lifts the points of stones off the back: their body ``thicker``, or the stones ``far`` higher."""
+    if thicker is None or body is None:
+        return f"raise the stones by {far}, or make the body {far} thicker, or take shallower stones"
+    said = f"{thicker.said} in the line of {piece.name_of(body)}"
+    return f"{said}, or raise the stones by {far}, or take shallower stones"
 
 
 def _deeper_foot(piece: Piece, stone: int, bound: float, lack: float) -> str:
@@ -219,7 +188,7 @@ TOUCH = 0.02  # mm, what is nearer touches
 POINTED = 0.3  # mm of pavilion, a stone with less is flat below
 
 
-def resting_culet(piece: Piece) -> Iterator[Verdict]:
+def resting_culet(piece: Piece) -> Iterator[Reading]:
     """A stone whose point stands on metal, or a hair above it."""
     measures, stones = piece.stone_measures, piece.stones
     deep = float(piece.bound("stone-in-metal", "axis"))  # what stands deeper is told there
@@ -235,22 +204,18 @@ def resting_culet(piece: Piece) -> Iterator[Verdict]:
     far, met = skin.grid.cast(tips, way, leaving=False, reach=most + deep)
     for k, tip, along, clear, face in zip(chosen, tips, way, far - deep, met, strict=True):
         feature, owner = int(stones.feature[k]), int(skin.owner[face])
-        bound = piece.bound("resting-culet", "least", feature)
         seated = owner in piece.sets.seats or along @ skin.normals[face] > 0
-        if face >= 0 and not seated and below(float(clear) + piece.tolerance, bound):
-            how = "hardly clears" if clear > TOUCH else "stands on"
-            lack, line = bound - float(clear), int(stones.line[k])
-            fast = piece.source_lines.rests_on(piece.call(owner), piece.call(line))  # raised with the stone
-            yield Verdict(
-                f"the point of a stone of {piece.name_of(feature)} {how} {piece.name_of(owner)}",
-                feature,
-                f"{mm(max(float(clear), 0.0))} of air below the point of stone {k + 1}",
-                least(mm(bound)),
-                f"move {piece.name_of(owner)} {told(piece, owner, lack * along, 'farther back', line)}"
-                if fast
-                else f"raise the stones by {rounded_up(lack)} or more",
-                float(clear),
-                bound,
-                place=place(tip + (deep + max(float(clear), 0.0)) * along),
-                others=(owner,),
-            )
+        if face >= 0 and not seated:
+            yield Reading(
+                feature, float(clear), tip + (deep + max(float(clear), 0.0)) * along, play=piece.tolerance,
+                words={"how": "hardly clears" if clear > TOUCH else "stands on", "stone": str(k + 1),
+                       "air": mm(max(float(clear), 0.0))},
+                others=(owner,), cure=partial(_off_the_point, piece, k, owner, float(clear), along),
+            )  # fmt: skip
+
+
+def _off_the_point(piece: Piece, stone: int, owner: int, clear: float, along: Floats, bound: float) -> str:
+    line, lack = int(piece.stones.line[stone]), bound - clear
+    if piece.source_lines.rests_on(piece.call(owner), piece.call(line)):  # raised with the stone
+        return f"move {piece.name_of(owner)} {told(piece, owner, lack * along, 'farther back', line)}"
+    return f"raise the stones by {rounded_up(lack)} or more"

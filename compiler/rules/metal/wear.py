@@ -9,12 +9,13 @@ import numpy as np
 
 from ...bench.feature import Places
 from ...bench.roles import Role
-from ...judging.digits import above, below, least, mm, most, place, rounded_up, share
+from ...judging.digits import above, below, mm, rounded_up, share
+from ...judging.figure_rule import Reading
 from ...judging.moves import told, told_alike
 from ...judging.posts import long_rods
 from ...judging.remedies import behind_its_setting
 from ...judging.righted import righted
-from ...judging.rule import Level, Verdict
+from ...judging.rule import Level
 
 if TYPE_CHECKING:
     from ...judging.castings import Casting
@@ -24,25 +25,16 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-def top_heavy(piece: Piece) -> Iterator[Verdict]:
+def top_heavy(piece: Piece) -> Iterator[Reading]:
     """A piece that turns over, or nearly."""
     for casting, rest in piece.casting_measures.rests:
         loop = rest.loops[0]
         bound = piece.bound("top-heavy", "ring-above", loop.feature)
         if rest.hang.flips or (below(rest.share, bound) and not _taut(rest)):
-            yield Verdict(
-                "it turns over when it hangs" if rest.hang.flips
-                else "its loops stand low: it turns over easily",
-                loop.feature,
-                f"the chain bears {mm(rest.above)} above the centre of mass, "
-                f"{share(rest.share)} of the height",
-                least(share(bound)),
-                righted(piece, casting) or _raised(piece, rest, float(bound)),
-                rest.share,
-                bound,
-                keys=("up", "at"),
-                place=place(rest.centre),
-                level=Level.WARNING if rest.hang.flips else Level.HINT,
+            yield Reading(
+                loop.feature, rest.share, rest.centre, find="flips" if rest.hang.flips else "", bound=bound,
+                words={"above": mm(rest.above), "share": share(rest.share)},
+                cure=righted(piece, casting) or _raised(piece, rest, float(bound)),
             )  # fmt: skip
 
 
@@ -67,7 +59,7 @@ def _raised(piece: Piece, rest: Rest, least: float) -> str:
 FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight follows it at most
 
 
-def tips_forward(piece: Piece) -> Iterator[Verdict]:
+def tips_forward(piece: Piece) -> Iterator[Reading]:
     """A face that hangs looking down or up."""
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips or casting.jacket:
@@ -79,45 +71,25 @@ def tips_forward(piece: Piece) -> Iterator[Verdict]:
             yield from _in_the_ear(piece, rest, bow, bound)
             continue
         if above(abs(tilt), bound):
-            yield Verdict(
-                "it hangs with its face tipped " + ("down" if tilt > 0 else "up"),
-                loop.feature,
-                f"{abs(tilt):.1f} degrees",
-                f"{bound:g} degrees or less",
-                righted(piece, casting) or _moved(piece, rest, bound),
-                abs(tilt),
-                bound,
-                keys=("out", "inward", "up"),
-                place=place(rest.centre),
+            yield Reading(
+                loop.feature, abs(tilt), rest.centre, bound=bound,
+                words={"way": "down" if tilt > 0 else "up"},
+                cure=righted(piece, casting) or _moved(piece, rest, bound),
                 # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
                 level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
-            )
+            )  # fmt: skip
 
 
-FREE = "and lay all else in a casting that hangs in it by a bail over the middle of its weight"
-
-
-def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Verdict]:
+def _in_the_ear(piece: Piece, rest: Rest, bow: Bow, bound: float) -> Iterator[Reading]:
     """What is fast on its ear wire: one swings to below the top of the bow, as far as the lobe lets it, which
     its front leg comes to lie against; with the weight before that leg it swings on."""
     tilt, ahead = rest.hang.tilt_forward, float(rest.centre[2]) - bow.front
     past = above(float(np.degrees(np.arctan2(ahead, rest.above))), bound)
     eye = "give the ear wire an eye in place of 'at'" if not bow.plain else "take an ear-hook with an eye"
-    if not above(abs(tilt), bound):
-        return
-    yield Verdict(
-        "it hangs in the ear with its face tipped " + ("down" if tilt > 0 else "up"),
-        bow.feature,
-        f"{abs(tilt):.1f} degrees about the top of its bow"
-        + (f", the weight {mm(ahead)} before its front leg" if past else ", where the lobe lets it"),
-        f"{bound:g} degrees or less",
-        (f"set what weighs in front {rounded_up(ahead)} farther back, or make it lighter; else " if past
-         else "leave it, where it may lie against the lobe; else ") + f"hang it free: {eye}, {FREE}",
-        abs(tilt),
-        bound,
-        keys=("at", "out", "inward", "bow"),
-        place=place(rest.centre),
-        level=Level.WARNING if past else Level.HINT,
+    yield Reading(
+        bow.feature, abs(tilt), rest.centre, find="swings" if past else "ear", bound=bound,
+        words={"way": "down" if tilt > 0 else "up", "ahead": mm(ahead), "back": rounded_up(ahead),
+               "eye": eye},
     )  # fmt: skip
 
 
@@ -138,7 +110,7 @@ CLIMBS = 2.0  # times as long as wide, upward: it lies along the ear, its post a
 LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
 
 
-def drooping_stud(piece: Piece) -> Iterator[Verdict]:
+def drooping_stud(piece: Piece) -> Iterator[Reading]:
     """A stud whose post stands below its weight."""
     from ...measures.mass import volume_and_centre
 
@@ -155,24 +127,10 @@ def drooping_stud(piece: Piece) -> Iterator[Verdict]:
         skin, casting = castings.bodies[body].skin, castings.castings[castings.bodies[body].casting]
         alone = len(casting.bodies) == 1
         centre = casting.centre[1] if alone else volume_and_centre(skin)[1]
-        bound = piece.bound("drooping-stud", "most", line)
         droop = float(centre[1] - foot[1])
-        climbs = _climbs(skin.points[:, :2])
-        if above(droop, bound):
-            yield Verdict(
-                "this climber stands above its post: the post alone does not hold it up" if climbs
-                else "this stud droops: its post stands below its weight",
-                line,
-                f"the weight lies {mm(droop)} above the post",
-                most(mm(bound)),
-                "hold its upper end by a back loop or a second post" if climbs
-                else f"move the post {told(piece, line, np.array([0.0, droop, 0.0]), 'up')}",
-                droop,
-                bound,
-                keys=("up", "at"),
-                place=place(foot),
-                level=Level.HINT if climbs else Level.WARNING,
-            )  # fmt: skip
+        find = "climbs" if _climbs(skin.points[:, :2]) else ""
+        up = told(piece, line, np.array([0.0, droop, 0.0]), "up")
+        yield Reading(line, droop, foot, find=find, words={"up": up})
 
 
 def _climbs(spots: Floats) -> bool:
@@ -189,7 +147,7 @@ FLAT = 0.8  # cosine to a way of what is taken to go that way
 ADVICE = "stand it at the back: 'at back of' the metal it is on"
 
 
-def finding_in_front(piece: Piece) -> Iterator[Verdict]:
+def finding_in_front(piece: Piece) -> Iterator[Reading]:
     """An ear post, a pin or a hidden bail that stands on the side one sees, or not behind."""
     rods, castings = piece.rods, piece.casting_measures
     for k, line in long_rods(piece, Role.EAR_POST, 2.0):
@@ -201,19 +159,11 @@ def finding_in_front(piece: Piece) -> Iterator[Verdict]:
         bound = front if below(off, front) or not plain else behind
         if below(off, bound):
             behind_it = behind_its_setting(piece, line, rods.foot[k])
-            yield Verdict(
-                "this ear post stands on the front" if bound is front
-                else "this ear post does not go back through the ear",
-                line,
-                f"it points {off:.0f} degrees from the way the {seen}",
-                least(f"{bound:g} degrees"),
-                f"stand it behind what holds the stone: {behind_it.said}" if behind_it else ADVICE,
-                off,
-                bound,
-                keys=("at",),
-                place=place(rods.foot[k]),
-                mend=behind_it,
-            )
+            yield Reading(
+                line, off, rods.foot[k], find="front" if bound is front else "behind", bound=bound,
+                words={"seen": seen}, mend=behind_it,
+                cure=f"stand it behind what holds the stone: {behind_it.said}" if behind_it else ADVICE,
+            )  # fmt: skip
     yield from _in_front(piece)
 
 
@@ -225,7 +175,7 @@ def _turned_over(piece: Piece, feature: int) -> str:
     return "turn it over there: add tilt 180 deg" if inside else ADVICE
 
 
-def _in_front(piece: Piece) -> Iterator[Verdict]:
+def _in_front(piece: Piece) -> Iterator[Reading]:
     """What belongs behind the piece and stands before all other metal."""
     mine = [feature for feature, call in piece.with_role(*BEHIND) if feature.body is not None]
     if not mine:
@@ -243,11 +193,8 @@ def _in_front(piece: Piece) -> Iterator[Verdict]:
         before = float(np.median(middles[faces] @ look) - (middles[rest] @ look).max())
         if before > 0:
             told.add(name)
-            yield Verdict(
-                "this finding stands on the front", feature.index, f"{mm(before)} before all other metal",
-                "behind it", _turned_over(piece, feature.index), before, 0.0, keys=("at",),
-                place=place(middles[faces].mean(axis=0)),
-            )  # fmt: skip
+            at, cure = middles[faces].mean(axis=0), _turned_over(piece, feature.index)
+            yield Reading(feature.index, before, at, find="before", cure=cure)
 
 
 def _look(piece: Piece, casting: Casting | None) -> tuple[Floats, str]:

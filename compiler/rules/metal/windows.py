@@ -12,9 +12,9 @@ from ...bench.feature import Feature
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...bench.things import indices
-from ...judging.digits import above, most, place, share
+from ...judging.digits import above
+from ...judging.figure_rule import Reading
 from ...judging.moves import told
-from ...judging.rule import Verdict
 from ...metal.kernel import join
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ STEPS = np.arange(0.25, 12.1, 0.25)  # mm, how far it is moved off
 IN_PLACE = Role.WIRE, Role.SETTING, Role.PRONG, Role.RIM, Role.FINDING, Role.PIN, Role.BEADED_EDGE, Role.SHANK
 
 
-def filled_window(piece: Piece) -> Iterator[Verdict]:
+def filled_window(piece: Piece) -> Iterator[Reading]:
     """A window that another body fills in part, most of which lies outside it."""
     bodies = [
         (one, join(solids)) for one, _ in piece.with_role(Role.BODY)
@@ -53,17 +53,10 @@ def filled_window(piece: Piece) -> Iterator[Verdict]:
             if above(figure, bound) and pair not in met:
                 met.add(pair)
                 low, high = np.array(shared.bounding_box()).reshape(2, 3)
-                yield Verdict(
-                    f"{piece.name_of(one.index)} fills part of the window {piece.name_of(cut.index)}",
-                    one.index,
-                    f"{share(figure)} of the window",
-                    most(share(bound)),
-                    _remedy(piece, one, piece.features[max(hosts)], solid, room, frame, bound),
-                    figure,
-                    bound,
-                    place=place((low + high) / 2),
-                    others=(cut.index,),
-                )
+                yield Reading(
+                    one.index, figure, (low + high) / 2, bound=bound, others=(cut.index,),
+                    cure=_remedy(piece, one, piece.features[max(hosts)], solid, room, frame, bound),
+                )  # fmt: skip
 
 
 def _windows(piece: Piece) -> Iterator[tuple[Feature, Manifold, Floats]]:
