@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.gems import GEMS, SAFETY, Gem
-from .rule import Verdict
+from .figure_rule import Reading
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -16,10 +16,9 @@ Gems = list[Gem]
 
 
 def gems_at_risk(
-    piece: Piece, treatment: Callable[[Gem], str], told: Callable[[Gems, Gems], tuple[str, str]],
-    wanted: str, remedy: str,
-) -> Iterator[Verdict]:  # fmt: skip
-    """One verdict at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
+    piece: Piece, treatment: Callable[[Gem], str], told: Callable[[Gems, Gems], tuple[str, str]], **words: str
+) -> Iterator[Reading]:
+    """One reading at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
     is risky for, or harms. ``told`` is given those it is risky for and those it must never
     reach, and says the message and what is seen."""
     lines: dict[str, int] = {}
@@ -29,12 +28,10 @@ def gems_at_risk(
     if not lines:
         return
     kinds = {worst: [GEMS[one] for one in lines if treatment(GEMS[one]) == worst] for worst in (RISKY, NEVER)}
-    message, seen = told(kinds[RISKY], kinds[NEVER])
+    words["gems"], words["seen"] = told(kinds[RISKY], kinds[NEVER])
     first, *others = dict.fromkeys(lines.values())
-    yield Verdict(
-        message, first, seen, wanted, remedy, float(3 if kinds[NEVER] else 2), 1.0,
-        key="gem", keys=("gem",), others=tuple(others),
-    )  # fmt: skip
+    worst = float(3 if kinds[NEVER] else 2)
+    yield Reading(first, worst, bound=1.0, words=words, others=tuple(others))
 
 
 def listed(gems: Gems) -> str:

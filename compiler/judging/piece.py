@@ -24,11 +24,11 @@ from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
 from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
-from .beds import Bed, beds_of
-from .bezels import Bezel, bezels_of, is_cup
+from .beds import beds_of
+from .bezels import bezels_of, is_cup
 from .bound import Bound
 from .feature_sets import FeatureSets
-from .gaps import Gap, gaps_of
+from .gaps import gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .plan_solids import PlanSolid, plan_solids
 from .prongs import Prongs, Rods, prongs_of, rods_of
@@ -41,7 +41,6 @@ from .thicknesses import roofs_of
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ..measures.light import Shut
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
@@ -133,11 +132,6 @@ class Piece:
         return known
 
     @cached_property
-    def services(self) -> Services:
-        """Which stones the metal of each setting holds."""
-        return Services(self)
-
-    @cached_property
     def claw_homes(self) -> ClawHomes:
         """Which stone each claw was made for."""
         from .claw_homes import ClawHomes
@@ -160,6 +154,16 @@ class Piece:
         return line is not None and self.source_lines.can_say(line, key)
 
     # -- what lies on the bench ----------------------------------------------------------------
+
+    beds = cached_property(beds_of)
+    bezels = cached_property(bezels_of)
+    gaps = cached_property(gaps_of)
+    roofs = cached_property(roofs_of)
+    seated = cached_property(seats_of)
+    services = cached_property(Services)
+    sets = cached_property(FeatureSets)
+    shut = cached_property(shut_of)
+    _all_grips = cached_property(grips_of)
 
     @property
     def stone_sets(self) -> list[StoneSet]:
@@ -223,10 +227,6 @@ class Piece:
         return frozenset(grain.stone for grain in self.grains if grain.bite > 0)
 
     @cached_property
-    def _all_grips(self) -> list[Grip]:
-        return grips_of(self)
-
-    @cached_property
     def best_grips(self) -> list[Grip]:
         """For each prong the stone it lies over most."""
         return best_of(self.grips)
@@ -235,11 +235,6 @@ class Piece:
     def grips_by_stone(self) -> Mapping[int, list[Grip]]:
         """The prongs that touch each stone."""
         return by_stone(self.grips)
-
-    @cached_property
-    def gaps(self) -> list[Gap]:
-        """How far neighbouring stones stand apart."""
-        return gaps_of(self)
 
     @cached_property
     def shared(self) -> frozenset[int]:
@@ -254,11 +249,6 @@ class Piece:
         return frozenset(stone for stone, seat in self.seated.items() if seat in seats)
 
     @cached_property
-    def bezels(self) -> list[Bezel]:
-        """Every wall round a stone that the plan can tell."""
-        return bezels_of(self)
-
-    @cached_property
     def cups(self) -> frozenset[int]:
         """Bodies made round one stone: collets, tubes, bezels."""
         return frozenset(bed.body for bed in self.beds if is_cup(self, bed))
@@ -267,31 +257,6 @@ class Piece:
     def walled(self) -> frozenset[int]:
         """Stones that a wall or raised beads hold, besides prongs or without them."""
         return self.beaded | {bezel.stone for bezel in self.bezels}
-
-    @cached_property
-    def roofs(self) -> Mapping[int, float]:
-        """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
-        return roofs_of(self)
-
-    @cached_property
-    def beds(self) -> list[Bed]:
-        """The body each stone lies in, where it is a flat one or a shank."""
-        return beds_of(self)
-
-    @cached_property
-    def seated(self) -> Mapping[int, int]:
-        """The seat line of each stone that has one: stone index to feature index."""
-        return seats_of(self)
-
-    @cached_property
-    def shut(self) -> Mapping[int, Shut]:
-        """What shuts the light hole of each stone whose seat lets no light out."""
-        return shut_of(self)
-
-    @cached_property
-    def sets(self) -> FeatureSets:
-        """Which features are seats, beads, walls ..."""
-        return FeatureSets(self)
 
     # -- limits --------------------------------------------------------------------------------
 

@@ -9,28 +9,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...stdlib.cuts import CUTS
-from ...stdlib.gems import GEMS, SAFETY, Gem
+from ...stdlib.gems import GEMS, SAFETY
 from ..bench.roles import Role
 from ..judging.digits import above, below
 from ..judging.figure_rule import Reading
 from ..judging.gaps import Gap
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
-from ..judging.rule import Mend, Verdict
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def wet_stone(piece: Piece) -> Iterator[Verdict]:
+def wet_stone(piece: Piece) -> Iterator[Reading]:
     """Stones that ultrasonic or steam cleaning would harm."""
-    return gems_at_risk(
-        piece, _worst, _told, "safe or usually safe in both",
-        "clean and polish before setting; afterwards lukewarm water and a soft brush",
-    )  # fmt: skip
-
-
-def _worst(gem: Gem) -> str:
-    return max(gem.ultrasonic, gem.steam, key=SAFETY.index)
+    return gems_at_risk(piece, lambda gem: max(gem.ultrasonic, gem.steam, key=SAFETY.index), _told)
 
 
 def _told(risky: Gems, never: Gems) -> tuple[str, str]:

@@ -18,7 +18,6 @@ from ...judging.meetings import NEAR, meeting, standing
 from ...judging.moves import move, of_one_line
 from ...judging.remedies import farther_apart
 from ...judging.ring_mates import farther_round
-from ...judging.rule import Verdict
 from ...metal.kernel import join
 from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
@@ -39,7 +38,7 @@ BESIDE = 0.3  # mm along the finger, less apart one ring lies round the other
 RADIAL = 0.7  # of a way that looks to the axis of a ring, or away from it
 
 
-def check(piece: Piece) -> Iterator[Reading | Verdict]:
+def check(piece: Piece) -> Iterator[Reading]:
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):

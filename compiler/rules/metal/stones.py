@@ -14,7 +14,7 @@ from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.halves import opened
 from ...judging.moves import told
 from ...judging.remedies import apart_from, deeper, onto_its_band
-from ...judging.rule import Level, Mend, Verdict
+from ...judging.rule import Level, Mend
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -87,13 +87,10 @@ def stone_overlap(piece: Piece) -> Iterator[Reading]:
         )  # fmt: skip
 
 
-def hot_stone(piece: Piece) -> Iterator[Verdict]:
+def hot_stone(piece: Piece) -> Iterator[Reading]:
     """What is cast in one is soldered nowhere; how its stones bear heat stands on the setter's sheet."""
     if work := _soldering(piece):
-        yield from gems_at_risk(
-            piece, lambda gem: gem.torch, _told, "heat is safe for it",
-            f"{work} before setting, and never cast it in place",
-        )  # fmt: skip
+        yield from gems_at_risk(piece, lambda gem: gem.torch, _told, work=work)
 
 
 def _soldering(piece: Piece) -> str:
