@@ -113,8 +113,7 @@ def off_body(
 
 def off_solid(piece: Piece, feature: int, off: int, other: Manifold) -> str:
     """The move of a line that brings all it makes off another solid, of ``off``; "" where none does."""
-    lines = set(of_one_line(piece, feature))
-    whole = join(piece.standing(one for one in piece.plan_solids if one.feature in lines and not one.cut))
+    whole = join(piece.laid(of_one_line(piece, feature)))
 
     def clears(by: Floats) -> bool:
         return bool(whole.translate(by).min_gap(other, 2 * SPARE) > SPARE)

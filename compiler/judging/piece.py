@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -194,6 +194,10 @@ class Piece:
     def standing(self, solids: Iterable[PlanSolid]) -> list[Manifold]:
         """Single solids where their copies stand, for the kernel."""
         return [self.solid_of(one).transform(frame) for one in solids for frame in one.frames]
+
+    def laid(self, features: Container[int]) -> list[Manifold]:
+        """The metal of some features as laid out, each copy by itself, for the kernel."""
+        return self.standing(one for one in self.plan_solids if one.feature in features and not one.cut)
 
     @cached_property
     def rods(self) -> Rods:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, least_that
 from ..measures.necks import Neck
 from ..metal.kernel import join
 
@@ -63,11 +63,7 @@ def _deep(small: Manifold, large: Manifold, step: Floats, wanted: float) -> floa
         low, high = high, 2 * high
         if high > FARTHEST:
             return None
-    while high - low > FINE:
-        middle = (low + high) / 2
-        enough = _joined(small.translate(middle * step), large)[0] >= wanted
-        low, high = (low, middle) if enough else (middle, high)
-    return high
+    return least_that(lambda far: _joined(small.translate(far * step), large)[0] >= wanted, low, high, FINE)
 
 
 def _joined(small: Manifold, large: Manifold) -> tuple[float, Floats]:

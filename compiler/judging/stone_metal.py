@@ -15,7 +15,7 @@ from ..bench.feature import Feature, Places
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
-from ..measures.kinds import Floats, Ints, dot, unit
+from ..measures.kinds import Floats, Ints, dot, least_that, unit
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from ..metal.kernel import join, plain
@@ -193,18 +193,12 @@ def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
     """How far a stone has to be raised to lie in no metal of a line, mm; None where that is farther than
     ``FARTHEST``."""
     room, up = piece.stone_solids[stone][2], piece.stones.frames[stone, :, 2]
-    solids = piece.standing(one for one in piece.plan_solids if one.feature == metal and not one.cut)
+    solids = piece.laid({metal})
 
     def free(far: float) -> bool:
         return all((room.translate(far * up) ^ one).volume() < TOUCH for one in solids)
 
-    low, high = 0.0, FARTHEST
-    if not free(high):
-        return None
-    while high - low > FINE:
-        middle = (low + high) / 2
-        low, high = (low, middle) if free(middle) else (middle, high)
-    return high
+    return least_that(free, 0.0, FARTHEST, FINE) if free(FARTHEST) else None
 
 
 def off_the_end(piece: Piece, stone: int, metal: int) -> str:
@@ -216,10 +210,7 @@ def off_the_end(piece: Piece, stone: int, metal: int) -> str:
         return ""
     room = piece.stone_solids[stone][2]
     setting = {one.index for one in piece.features if line in piece.services.lines(one.index)}
-    other, own = (
-        join(piece.standing(one for one in piece.plan_solids if one.feature in some and not one.cut))
-        for some in ({metal}, setting)
-    )
+    other, own = join(piece.laid({metal})), join(piece.laid(setting))
     deepest, said = JOINED * 10, ""
     for up in PAST_ENDS:
         low, high = 0.0, float(piece.stones.of(stone).length)
@@ -241,7 +232,7 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
     pattern lays its copies clear of all stones; and where none of those tried does, which clauses are to be
     changed."""
     name, line = piece.name_of(metal), of_one_line(piece, metal)
-    own = join(piece.standing(one for one in piece.plan_solids if one.feature in line and not one.cut))
+    own = join(piece.laid(line))
     room = piece.stone_solids[stone][2]
     shared = [solid for one, solid in meeting(piece, own, cut=False) if one not in line]
     rest = piece.metal - own + (join(shared) ^ piece.metal)
@@ -290,10 +281,7 @@ def _first(clears: Callable[[Floats], bool], way: Floats, most: float) -> float 
         low = high
     else:
         return None
-    while high - low > FINE:
-        middle = (low + high) / 2
-        low, high = (low, middle) if clears(middle * way) else (middle, high)
-    return high
+    return least_that(lambda far: clears(far * way), low, high, FINE)
 
 
 def _farther_out(piece: Piece, stone: int, metal: int, common: Manifold) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -117,3 +118,12 @@ def renumbered(numbers: Ints, count: int) -> Ints:
     used = np.zeros(count, dtype=bool)
     used[numbers] = True
     return np.asarray((np.cumsum(used) - 1)[numbers])
+
+
+def least_that(does: Callable[[float], bool], low: float, high: float, fine: float) -> float:
+    """The least figure that ``does``, between a ``low`` one that does not and a ``high`` one that does, to
+    within ``fine``: found by halves."""
+    while high - low > fine:
+        middle = (low + high) / 2
+        low, high = (low, middle) if does(middle) else (middle, high)
+    return high

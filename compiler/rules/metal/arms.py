@@ -113,8 +113,7 @@ class _Arms:
         return (self.piece.claw_homes.head(stone) ^ self.piece.metal) - self._wire()
 
     def _wire(self) -> Manifold:
-        mine = (one for one in self.piece.plan_solids if one.feature == self.ring.index and not one.cut)
-        return join(self.piece.standing(mine))
+        return join(self.piece.laid({self.ring.index}))
 
     def _reading(self, stone: int, end: int, what: str, seen: str) -> Reading:
         line = int(self.piece.stones.line[stone])

@@ -133,7 +133,7 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     if "stand" in use.arguments and use.arguments["stand"].given:
         return f"leave 'stand' out in the line of {name}: it then lies flat"
     whole = of_one_line(piece, loop)
-    ring = join(piece.standing(one for one in piece.plan_solids if one.feature in whole and not one.cut))
+    ring = join(piece.laid(whole))
     ways = (sign * far * axis for far in LOOP_STEPS for axis in np.eye(3)[::-1] for sign in (-1.0, 1.0))
     moves = (one for one in (move(piece, loop, way) for way in ways) if one)
     way = next((one for one in moves if (ring.translate(one.by) ^ other.solid).volume() < CLEAR), None)

@@ -33,7 +33,7 @@ def filled_window(piece: Piece) -> Iterator[Reading]:
     """A window that another body fills in part, most of which lies outside it."""
     bodies = [
         (one, join(solids)) for one, _ in piece.with_role(Role.BODY)
-        if not piece.is_for(one.index, *IN_PLACE) and (solids := _made(piece, {one.index}))
+        if not piece.is_for(one.index, *IN_PLACE) and (solids := piece.laid({one.index}))
     ] if any(_windows(piece)) else []  # fmt: skip
     met: set[frozenset[int]] = set()  # of two that fill each other's, one is moved
     for cut, tool, frame in _windows(piece):
@@ -67,10 +67,6 @@ def _windows(piece: Piece) -> Iterator[tuple[Feature, Manifold, Floats]]:
         if one.cut and one.feature in sawn and one.figures[-1] is None:
             tool = replace(one, kind=PRISM, figures=(one.figures[0], -DEEP, 1.0))
             yield sawn[one.feature], join(piece.standing([tool])), one.frames[0]
-
-
-def _made(piece: Piece, features: set[int]) -> list[Manifold]:
-    return piece.standing(one for one in piece.plan_solids if one.feature in features and not one.cut)
 
 
 def _remedy(
