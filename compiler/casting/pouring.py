@@ -13,7 +13,7 @@ from ..freezing.freeze import STIFF, Frozen, freeze
 from ..freezing.grid import FINER, grid_of
 from ..freezing.heat import chvorinov
 from ..freezing.pools import Pool, pools, reached
-from ..judging.pours import Place
+from ..judging.figure_rule import Reading
 from ..measures.closest import nearest
 from ..measures.kinds import Floats
 from ..measures.skin import Skin
@@ -130,20 +130,20 @@ class Pouring:
         most = ball.reshape(nx, FINER, ny, FINER, nz, FINER).max(axis=(1, 3, 5))
         return np.pad(np.asarray(most, dtype=float), grid.rim)
 
-    def slow(self, owner_of: Callable[[Floats], int]) -> list[Place]:
+    def slow(self, owner_of: Callable[[Floats], int]) -> list[Reading]:
         """Walls that metal comes to late, the worst of each feature."""
         grid = self.frozen.grid
         comes, runs = self.arrival
         own = self.frozen.metal & (grid.added < 0.5 * grid.share) & np.isfinite(comes)
         ratio = np.where(own, comes / np.maximum(runs, 1e-9), 0.0)
-        found: dict[int, Place] = {}
+        found: dict[int, Reading] = {}
         for cell in np.argsort(-ratio, axis=None, kind="stable")[:WORST].tolist():
             place = np.unravel_index(cell, ratio.shape)
             if ratio[place] <= self.limits.slow:
                 break
             at = grid.middle(np.array(place))
             owner = owner_of(at)
-            found.setdefault(owner, Place(at, owner, float(ratio[place]), float(runs[place])))
+            found.setdefault(owner, Reading(owner, float(ratio[place]), at, float(runs[place])))
         return list(found.values())
 
     def thicker(self, pool: Pool, sprue: Sprue) -> float:
@@ -193,24 +193,24 @@ def metal_at(skin: Skin, piece: Piece) -> Callable[[Floats], int]:
     return lambda at: max(0, int(own.owner[nearest(own, at)[1]]))
 
 
-def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Place, ...]]:
+def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Reading, ...]]:
     """What the rules of casting see of it, by the names of ``judging.pours.Pour``; ``owner_of`` tells the
     feature at a place."""
 
-    def spots(found: Sequence[Pool]) -> Iterator[Place]:
+    def spots(found: Sequence[Pool]) -> Iterator[Reading]:
         for pool in found:
-            yield Place(pool.at, owner_of(pool.at), pool.late, pool.volume)
+            yield Reading(owner_of(pool.at), pool.late, pool.at, pool.volume)
 
     thin = tuple(
-        Place(
-            sprue.at, sprue.feature if sprue.feature >= 0 else owner_of(sprue.at), pool.late,
+        Reading(
+            sprue.feature if sprue.feature >= 0 else owner_of(sprue.at), pool.late, sprue.at,
             pouring.thicker(pool, sprue),
         )
         for pool, sprue in pouring.choked
     )  # fmt: skip
     return {
         "hot": tuple(spots(pouring.hot)),
-        "unfed": tuple(Place(p.at, owner_of(p.at), p.volume) for p in pouring.unfed),
+        "unfed": tuple(Reading(owner_of(p.at), p.volume, p.at) for p in pouring.unfed),
         "thin": thin,
         "slow": tuple(pouring.slow(owner_of)) if pouring.sprues else (),
     }

@@ -29,13 +29,13 @@ class Reading(NamedTuple):
     """A figure read at one place (``at``, mm, if it has one), of a ``feature``.
 
     ``find`` names the rows of its rule that it is held against, where there are several; ``of`` is what it is
-    read of (a bead, a grip, a bezel), for what those rows reckon. ``words`` stand for what the row's texts
-    leave open, shown as they are or worked out of the bound. The limit counts ``scale`` times; ``bound`` is
-    that of a row without one. ``play`` is how far the figure may be past it for how it was read. ``level``
-    goes before the row's, and so does ``cure`` before its advice: said, or worked out of the bound, with the
-    change of text it is; ``remedy`` is worked out for what is told alone. ``value`` shows the value of a
-    clause that would answer a limit; else the limit itself is shown. ``key`` and ``keys`` are the clauses to
-    point at where the row says none.
+    read of (a bead, a grip, a stone), for what those rows reckon, or a second figure told with it. ``words``
+    stand for what the row's texts leave open, shown as they are or worked out of the bound. The limit counts
+    ``scale`` times; ``bound`` is that of a row without one. ``play`` is how far the figure may be past it for
+    how it was read. ``level`` goes before the row's, and so does ``cure`` before its advice: said, or worked
+    out of the bound, with the change of text it is; ``remedy`` is worked out for what is told alone.
+    ``value`` shows the value of a clause that would answer a limit; else the limit itself is shown. ``key``
+    and ``keys`` are the clauses to point at where the row says none.
     """
 
     feature: int
@@ -139,7 +139,8 @@ def _told(row: Row, piece: Piece, reading: Reading, bound: Bound, wanted: Bound)
     shown = {
         "part": piece.name_of(reading.feature), "other": piece.name_of((*reading.others, 0)[0]),
         "family": piece.family(reading.feature), "figure": figure(reading.figure), "limit": limit(bound),
-        "value": value, "more": rounded_past(lack), "lack": rounded_up(lack),
+        "value": value, "more": rounded_past(lack), "lack": rounded_up(lack), "raw": reading.figure,
+        "of": reading.of,
         **{key: one(bound) if callable(one) else one for key, one in reading.words.items()},
     }  # fmt: skip
     cure = reading.cure(bound) if callable(reading.cure) else reading.cure

@@ -12,17 +12,7 @@ from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
-
-
-@dataclass(frozen=True, eq=False)
-class Place:
-    """A place in the metal, the feature it is of, and the figure that counts there; ``other`` is a
-    second figure that is told with it."""
-
-    at: Floats
-    feature: int
-    figure: float
-    other: float = 0.0
+    from .figure_rule import Reading
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,10 +25,10 @@ class Pour:
 
     called: str
     feature: int
-    hot: tuple[Place, ...]
-    unfed: tuple[Place, ...]
-    thin: tuple[Place, ...]
-    slow: tuple[Place, ...]
+    hot: tuple[Reading, ...]
+    unfed: tuple[Reading, ...]
+    thin: tuple[Reading, ...]
+    slow: tuple[Reading, ...]
     room: int
 
 
@@ -53,9 +43,9 @@ class Print:
     called: str
     feature: int
     middle: Floats
-    islands: tuple[Place, ...]
-    unheld: tuple[Place, ...]
-    cups: tuple[Place, ...]
-    fine: tuple[Place, ...]
+    islands: tuple[Reading, ...]
+    unheld: tuple[Reading, ...]
+    cups: tuple[Reading, ...]
+    fine: tuple[Reading, ...]
     first: float | None
     room: float

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.plan import ROD
 from ..measures.kinds import length, place_of
 from ..measures.skin import Skin
 from ..shapes.makers import make
+from .forms import Spot
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -23,17 +23,8 @@ if TYPE_CHECKING:
 NEAR = 0.02  # mm, faces of a rod lie this near to its own wire
 
 
-@dataclass(frozen=True)
-class Root:
-    """Joined area over the section of the wire, where the rod's foot is, and its feature."""
-
-    figure: float
-    at: tuple[float, float, float]
-    owner: int
-
-
-def roots_of(piece: Piece, skin: Skin) -> list[Root]:
-    """The root of every rod beside a stone, in the order of the rods."""
+def roots_of(piece: Piece, skin: Skin) -> list[Spot]:
+    """Over how many times its section every rod beside a stone is joined, at its foot, in their order."""
     rods = piece.rods
     chosen = np.unique(piece.prongs.rod)
     if not len(chosen):
@@ -53,7 +44,7 @@ def roots_of(piece: Piece, skin: Skin) -> list[Root]:
     section = math.pi * wire**2 / 4
     joined = (_surface(piece, chosen) - seen) / section
     return [
-        Root(max(0.0, float(joined[k])), place_of(foot[k]), int(rods.feature[rod]))
+        Spot(max(0.0, float(joined[k])), place_of(foot[k]), int(rods.feature[rod]))
         for k, rod in enumerate(chosen.tolist())
     ]
 

@@ -114,7 +114,7 @@ class SkinMeasures:
         sliver."""
         stated: dict[int, list[float]] = {}
         for one in thicknesses_of(self.piece):
-            stated.setdefault(one.feature, []).append(one.thick)
+            stated.setdefault(one.feature, []).append(one.figure)
 
         sets = self.sets
         small = slivers | np.isin(skin.owner, sorted(sets.small | sets.seats | sets.holders))

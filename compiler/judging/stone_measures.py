@@ -17,7 +17,7 @@ from ..measures.stone import Stone
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
-from .roots import Root, roots_of
+from .roots import roots_of
 from .services import indices_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
@@ -153,7 +153,7 @@ class StoneMeasures:
         return float(skin.box[0][2])
 
     @cached_property
-    def roots(self) -> list[Root]:
+    def roots(self) -> list[Spot]:
         """How each prong is rooted."""
         return roots_of(self.piece, self.metal.skin)
 

@@ -5,40 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...lang.lean import dataclass
 from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
+from .figure_rule import Reading
 from .figures import figure, figures, narrowest
 
 if TYPE_CHECKING:
     from .piece import Piece
 
 
-@dataclass(frozen=True)
-class WallThickness:
-    """A thickness a line gives: its line and clause, what it is the thickness of, the figure;
-    ``shell`` for the walls of hollow work."""
-
-    feature: int
-    key: str
-    what: str
-    thick: float
-    shell: bool
-
-
-def thicknesses_of(piece: Piece) -> Iterator[WallThickness]:
-    """Every thickness the text states of what is cast, in order."""
+def thicknesses_of(piece: Piece) -> Iterator[Reading]:
+    """Every thickness the text states of what is cast, in order; that of hollow work is found as "shell"."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
         if call.get("bought"):
             continue  # its maker saw to it
         word = call.word.name
         for of, key, value in figures(call, *_WALLS):
-            what = _WALLS[of].format(word)
-            yield WallThickness(feature.index, key, what, narrowest(value), of in _SHELLS)
+            shell = "shell" if of in _SHELLS else ""
+            yield _stated(feature, key, _WALLS[of].format(word), narrowest(value), shell)
         outside, inside = (figure(call, of) for of in (FigureOf.OUTSIDE, FigureOf.INSIDE))
         if outside is not None and inside is not None:
-            wall, what = (outside[1] - inside[1]) / 2, f"the wall of this {word}"
-            yield WallThickness(feature.index, inside[0], what, float(wall), False)
+            wall = float((outside[1] - inside[1]) / 2)
+            yield _stated(feature, inside[0], f"the wall of this {word}", wall)
+
+
+def _stated(feature: Feature, key: str, what: str, thick: float, find: str = "") -> Reading:
+    return Reading(
+        feature.index, thick, feature.frames[0, :, 3] if len(feature.frames) else None, find=find,
+        words={"what": what}, key=key, keys=(key, "wall", "thick"),
+    )  # fmt: skip
 
 
 def thick_under(piece: Piece, body: object) -> float | None:

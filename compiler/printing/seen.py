@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from ..judging.pours import Place, Print
+from ..judging.figure_rule import Reading
+from ..judging.pours import Print
 from ..measures.kinds import Floats
 from .cups import Pocket
 from .overhangs import Patch
@@ -37,9 +38,9 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
     )
 
 
-def _places(plan: PrintPlan, rows: Iterable[tuple[Floats, float, float]]) -> tuple[Place, ...]:
+def _places(plan: PrintPlan, rows: Iterable[tuple[Floats, float, float]]) -> tuple[Reading, ...]:
     return tuple(
-        Place(plan.stood.back(at[None])[0], _owner(plan, at), float(figure), float(other))
+        Reading(_owner(plan, at), float(figure), plan.stood.back(at[None])[0], float(other))
         for at, figure, other in rows
     )
 

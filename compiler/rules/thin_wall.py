@@ -41,22 +41,18 @@ def check(piece: Piece) -> Iterator[Reading]:
             continue  # a wall round a stone is drawn as a plate, as thick as the wall is high
         # What a setting or a finding is made of has its own usual thickness.
         own = piece.is_for(stated.feature, Role.FINDING, Role.SETTING)
-        at = piece.features[stated.feature].frames[0, :, 3]
-        yield Reading(
-            stated.feature, stated.thick, at, find="shell" if stated.shell else "own" if own else "",
-            words={"what": stated.what}, key=stated.key, keys=(stated.key, "wall", "thick"),
-            cure=partial(_made, stated.key),
-        )  # fmt: skip
+        cure = partial(_made, stated.key)
+        yield stated._replace(find=stated.find or "own" * own, cure=cure)
 
 
-def _made(key: str, bound: float) -> tuple[str, Mend | None]:
-    mend = None if key in ("size", "inside") else Mend(key, rounded_up(bound), "least")
+def _made(key: str | None, bound: float) -> tuple[str, Mend | None]:
+    mend = None if key in (None, "size", "inside") else Mend(key, rounded_up(bound), "least")
     return f"make it {rounded_up(bound)}", mend
 
 
 def on_metal(piece: Piece) -> Iterator[Reading]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
-    stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
+    stated = [(one.feature, one.figure) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
         if any(piece.call(one).get("filled") for one in thin.pair):
             continue  # the metal let in there carries on what it is let into

@@ -13,32 +13,25 @@ from ...judging.rule import Mend
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
-    from ...judging.pours import Place
+
 
 def hot_spot(piece: Piece) -> Iterator[Reading]:
-    return (_at(one, other=f"{one.other:.2g}") for pour in piece.pours for one in pour.hot)
+    return (one for pour in piece.pours for one in pour.hot)
 
 
 def misrun(piece: Piece) -> Iterator[Reading]:
-    return (_at(one, other=f"{one.other:.2g}") for pour in piece.pours for one in pour.slow)
+    return (one for pour in piece.pours for one in pour.slow)
 
 
 def starved(piece: Piece) -> Iterator[Reading]:
-    return (_at(one) for pour in piece.pours for one in pour.unfed)
+    return (one for pour in piece.pours for one in pour.unfed)
 
 
 def sprue_thin(piece: Piece) -> Iterator[Reading]:
     for one in (one for pour in piece.pours for one in pour.thin):
-        wide = rounded_up(one.other)
-        own = piece.is_for(one.feature, Role.SPRUE)
-        mend = Mend("wire", wide, "least") if own else None
-        yield _at(one, wide=wide)._replace(
-            mend=mend, key="wire" if own else None, keys=("wire",) if own else ()
-        )
-
-
-def _at(one: Place, **words: str) -> Reading:
-    return Reading(one.feature, one.figure, one.at, words=words)
+        wide = rounded_up(one.of)
+        own = {"mend": Mend("wire", wide, "least"), "key": "wire", "keys": ("wire",)}
+        yield one._replace(words={"wide": wide}, **own if piece.is_for(one.feature, Role.SPRUE) else {})
 
 
 def flask_full(piece: Piece) -> Iterator[Reading]:
