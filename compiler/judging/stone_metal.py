@@ -252,7 +252,7 @@ def off_the_stone(piece: Piece, stone: int, metal: int) -> str:
                 best, said = far, f"move {name} {moved.in_piece}"
         if said:
             return said
-    return _farther_out(piece, stone, metal, own ^ room) or _laid_off(piece, stone, metal, rest)
+    return _farther_out(piece, stone, metal, own ^ room) or _laid_off(piece, metal, rest)
 
 
 def _ways_off(piece: Piece, stone: int, metal: int) -> tuple[list[Floats], ...]:
@@ -303,7 +303,7 @@ def _farther_out(piece: Piece, stone: int, metal: int, common: Manifold) -> str:
     return f"write {key} {far}{instead} in the line of {piece.name_of(metal)}"
 
 
-def _laid_off(piece: Piece, stone: int, metal: int, rest: Manifold) -> str:
+def _laid_off(piece: Piece, metal: int, rest: Manifold) -> str:
     stones = [solid for _, _, solid in piece.stone_solids]
 
     def clears(copies: Sequence[Manifold]) -> bool:

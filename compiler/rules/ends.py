@@ -221,7 +221,7 @@ def sideways_move(piece: Piece) -> Iterator[Reading]:
         if line in told:
             continue
         told.add(line)
-        yield from _of_line(piece, feature.index, call)
+        yield from _of_line(feature.index, call)
 
 
 def _stand_out(piece: Piece) -> Iterator[Reading]:
@@ -240,7 +240,7 @@ def _stand_out(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
-def _of_line(piece: Piece, feature: int, call: Call) -> Iterator[Reading]:
+def _of_line(feature: int, call: Call) -> Iterator[Reading]:
     arguments = call.within[0].arguments if call.within else call.arguments
     at = arguments.get("at")
     if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):

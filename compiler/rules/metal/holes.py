@@ -236,13 +236,11 @@ def far_wall(piece: Piece) -> Iterator[Reading]:
             apart = np.linalg.norm(wall[along, None] - tool.frames[None, :, :, 3], axis=2).min(axis=1)
             deep = -own[along[np.linalg.norm(own[along], axis=1) < apart + 1e-6], 2]
             if len(deep) and deep.max() > past:
-                yield _too_near(piece, tool.feature, bore, frame, deep, near)
+                yield _too_near(tool.feature, bore, frame, deep, near)
                 break
 
 
-def _too_near(
-    piece: Piece, cut: int, bore: Bore, frame: Floats, deep: Floats, near: float
-) -> Reading:
+def _too_near(cut: int, bore: Bore, frame: Floats, deep: Floats, near: float) -> Reading:
     held = deep[deep <= near]
     remedy = "leave this line out, there is no metal at its place for it to cut"
     if len(held):

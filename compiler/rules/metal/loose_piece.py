@@ -80,7 +80,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
         return cut
     near = _nearest(piece, body)
     chain = is_chain(piece.features[added[0]])
-    name, remedy = added[0], "move it so that it overlaps its neighbour by 0.1 mm or more"
+    name, find, remedy = added[0], "", "move it so that it overlaps its neighbour by 0.1 mm or more"
     apart = "what is cast by itself stands in a 'casting' block of its own"
     if near is not None:
         name = near.first if near.first in added else name
@@ -90,11 +90,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
     if behind := behind_its_setting(piece, added[0], piece.features[added[0]].frames[0, :, 3]):
         remedy = f"stand it behind what holds the stone: {behind.said}"
     elif chain:
-        others = "its links hang together, and in nothing else"
-        remedy = (
-            "bring it into a loop of what it is to hang in: a 'chain' by 'from' and 'back-to', a "
-            "'station-chain' by 'room' as long as what stands 'at station of' it"
-        )
+        find = "chain"
     elif strung := _from_loop_to_loop(piece, added[0]):
         remedy = strung
     elif ring:
@@ -105,17 +101,9 @@ def _loose(piece: Piece, body: Body) -> Reading:
         if isinstance(at, Places) and at.on_face and not piece.call(name).within:
             remedy = f"write bail {piece.name_of(name)}; it is rooted there and stands up; or {remedy}"
     elif hole[0]:
-        remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
-            f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"
-            if piece.is_for(added[0], Role.EAR_POST)
-            else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
-            "the part wider than the hole by 0.4 mm"
-        )
+        find = "post-in-hole" if piece.is_for(added[0], Role.EAR_POST) else "in-hole"
     elif _could_find(piece, added[0]):
-        remedy = (
-            "leave out 'long': its joint and catch then find the metal at the height of that place, or that "
-            "of the part it is said to stand 'on'"
-        )
+        find = "pin"
     elif near is not None and _alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
@@ -123,8 +111,9 @@ def _loose(piece: Piece, body: Body) -> Reading:
         remedy = (_bar_behind(piece, body, near, name) if near is not None else "") or remedy
         remedy = f"{apart}; else {remedy}" if far else f"{remedy}; {apart}"
     return Reading(
-        name, float(count), body.shell.centre, find="ring" if ring else "", bound=1.0, cure=(remedy, behind),
-        words={"others": others, "volume": f"{body.shell.volume:.3g}"},
+        name, float(count), body.shell.centre, find=find, bound=1.0, cure=None if find else (remedy, behind),
+        words={"is": "links nothing" if ring else "is not joined to the rest of the metal", "others": others,
+               "volume": f"{body.shell.volume:.3g}", "hole": mm(hole[0]), "bar": rounded_up(hole[1] + SUNK)},
         others=() if near is None or near.second < 0 or chain else (near.second,),
     )  # fmt: skip
 
