@@ -104,7 +104,8 @@ def prongs_of(
         return empty
     most = max(reach_of(kind) for kind in stones.kinds)
     reach = most + float(rods.wire.max()) + meant
-    stone, rod = near_pairs(stones.frames[:, :, 3], _middles(rods), reach + _half(rods))
+    middles = rods.foot + rods.way * (rods.long / 2)[:, None]
+    stone, rod = near_pairs(stones.frames[:, :, 3], middles, reach + float(rods.long.max()) / 2)
     made = np.zeros(len(stone), dtype=bool)
     if may_hold is not None and len(stone):
         held, made = may_hold(stone, rod)
@@ -125,15 +126,6 @@ def prongs_of(
     tip = (rods.long[rod] - along[good]) * upright[good]
     spot = rods.foot[rod] + along[good, None] * rods.way[rod]
     return Prongs(stone, rod, bite, tip, spot)
-
-
-def _middles(rods: Rods) -> np.ndarray:
-    spots: np.ndarray = rods.foot + rods.way * (rods.long / 2)[:, None]
-    return spots
-
-
-def _half(rods: Rods) -> float:
-    return float(rods.long.max()) / 2
 
 
 def _bites(stones: Stones, stone: np.ndarray, flat: np.ndarray) -> np.ndarray:

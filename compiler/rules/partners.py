@@ -38,15 +38,12 @@ def lone_half(piece: Piece) -> Iterator[Reading]:
     for half in _halves(piece):
         found.setdefault(half.use.word.name, []).append(half)
     for halves in found.values():
-        if sum(half.times for half in halves) == 1 and _among_others(piece, halves[0]):
+        # It stands in a block beside other such blocks: one drawn by itself is a study.
+        beside = piece.bench.block_of(halves[0].use.name) != "" and len(piece.bench.blocks) > 1
+        if sum(half.times for half in halves) == 1 and beside:
             yield _alone(piece, halves[0])
         elif len(halves) == 2 and Role.CLASP in halves[0].use.word.roles:
             yield from _unlike(piece, *halves)
-
-
-def _among_others(piece: Piece, half: Half) -> bool:
-    """Whether a half stands in a block beside other such blocks: one drawn by itself is a study."""
-    return piece.bench.block_of(half.use.name) != "" and len(piece.bench.blocks) > 1
 
 
 def _halves(piece: Piece) -> Iterator[Half]:

@@ -28,18 +28,14 @@ def short_post_on_metal(piece: Piece) -> Iterator[Reading]:
         if free < post.figure and below(free, bound):
             beside = owner >= 0 and piece.is_for(owner, Role.EAR_WIRE)
             long = rounded_up(post.figure + bound - free)
-            moved = "" if _hung_on(piece, post, owner) else ", or stand it on the face it leaves"
+            own = piece.casting_measures.casting_at(np.array(post.at))
+            hung = owner >= 0 and own is not None and owner not in own.skin.owner  # as a jacket on it
+            moved = "" if hung else ", or stand it on the face it leaves"
             yield Reading(
                 post.feature, free, post.at, find="in-metal", others=(owner,) if beside else (),
                 cure=_off_wire(piece, post, owner) if beside else f"make it {long} long{moved}",
                 mend=None if beside else Mend("long", long, "least"),
             )  # fmt: skip
-
-
-def _hung_on(piece: Piece, post: Reading, owner: int) -> bool:
-    """Whether metal round a post is of another casting, as a jacket that is hung on it."""
-    own = piece.casting_measures.casting_at(np.array(post.at))
-    return owner >= 0 and own is not None and owner not in own.skin.owner
 
 
 def _off_wire(piece: Piece, post: Reading, wire: int) -> str:

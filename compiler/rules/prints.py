@@ -62,7 +62,8 @@ def letters_too_fine(piece: Piece) -> Iterator[Reading]:
         found, deep = finest_mark(piece, feature.index), call.get("deep")
         if deep is not None:
             limit = least_deep(piece, feature.index)
-            thin = side == "cut" and _leaves_too_little(piece, feature.index, limit)
+            thick = thick_under(piece, call.get("in")) if side == "cut" else None
+            thin = thick is not None and below(thick - limit, piece.bound("thin-wall", "least", feature))
             by_hand = "add 'by-hand': the metal is too thin to have them deeper from the mould"
             yield Reading(
                 feature.index, deep, feature.frames[0, :, 3], find="shallow", bound=limit,
@@ -70,12 +71,6 @@ def letters_too_fine(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
         if found is not None:
             yield from _strokes(piece, feature.index, side, *found)
-
-
-def _leaves_too_little(piece: Piece, line: int, deep: float) -> bool:
-    """Whether marks so deep leave the metal they are cut in too thin to cast."""
-    thick = thick_under(piece, piece.call(line).get("in"))
-    return thick is not None and below(thick - deep, piece.bound("thin-wall", "least", line))
 
 
 def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Reading]:

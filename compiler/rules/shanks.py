@@ -87,7 +87,7 @@ def _lack(piece: Piece, band: JoinedBand, what: str) -> Verdict | None:
     thin = below(figure.value, floor)
     bound = floor if thin else advised
     return Verdict(
-        f"this shank is {'too' if thin else 'rather'} {_less(what)}",
+        f"this shank is {'too' if thin else 'rather'} {'thin' if what == 'thickness' else 'narrow'}",
         feature.index,
         mm(figure.value),
         f"{least(mm(bound))} in {piece.family(feature)}",
@@ -111,10 +111,6 @@ def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | N
         return None
     sizes = (max(back[0], advised), back[1]) if what == "width" else (back[0], max(back[1], advised))
     return f"{sizes[0]:.2f} x {rounded_up(sizes[1])}"
-
-
-def _less(what: str) -> str:
-    return "thin" if what == "thickness" else "narrow"
 
 
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size

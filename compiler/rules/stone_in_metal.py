@@ -164,8 +164,7 @@ def _beside(
     slight = how == "inside" and not above(spot.figure, _allowed(piece, stone, spot))
     return Reading(
         spot.owner, spot.figure, spot.at, find="beside", bound=bound,
-        words={"stone": _name(piece, stone), "number": str(stone + 1), "how": how,
-               "volume": _volume(shared.near(own), shared)},
+        words={"number": str(stone + 1), "how": how, "volume": _volume(shared.near(own), shared)},
         remedy=lambda: _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
         others=(int(piece.stones.feature[stone]),), level=Level.HINT if slight else None,
     )  # fmt: skip
@@ -224,7 +223,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
         return f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
     if wall := _wall_beside(piece, stone, metal):
-        if _runs_round(piece, metal):
+        if all(line.closed for line in _lines_along(piece, metal)):  # it comes back to its start
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
         return f"let its path begin in the wall of {wall}, outside the stone"
     if lower := _met_lower(piece, stone, metal):
@@ -278,11 +277,6 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
         return None
     walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
     return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
-
-
-def _runs_round(piece: Piece, metal: int) -> bool:
-    """Whether what metal runs along comes back to its start, as a line round a stone does."""
-    return all(line.closed for line in _lines_along(piece, metal))
 
 
 def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
@@ -364,10 +358,10 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Reading]:
         spot = piece.stone_measures.stones[stone].world(end if above(deep / across, most_deep) else side)
         owner = piece.skin_measures.owner_near(place(spot))
         deep_bound = piece.bound("stone-in-metal", "peg-deep", owner)
-        name, hole = _name(piece, stone), piece.stones.of(stone).drilled
+        hole = piece.stones.of(stone).drilled
         if hole and wide <= hole + ON_FACE:  # strung on wire
             continue
-        said = {"pearl": name, "number": str(stone + 1), "deep": mm(deep)}
+        said = {"number": str(stone + 1), "deep": mm(deep)}
         if above(deep / across, deep_bound):
             through = deep > across - ON_FACE
             yield Reading(
@@ -415,10 +409,6 @@ def _peg(
     out = np.linalg.norm(off - middle, axis=1)
     deep = float(along.max() - along.min())
     return deep, points[int(np.argmin(along))], 2 * float(out.max()), points[int(np.argmax(out))]
-
-
-def _name(piece: Piece, stone: int) -> str:
-    return piece.name_of(int(piece.stones.feature[stone]))
 
 
 def _volume(volume: float, shared: Shared) -> str:

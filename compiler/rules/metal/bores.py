@@ -45,13 +45,10 @@ def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Float
     out = at - bore.middle
     out -= (out @ bore.axis) * bore.axis
     way = told(piece, owner, deep * out / max(float(np.linalg.norm(out)), 1e-9), "outward")
-    return f"move it {way} or {_shorter(piece, owner)}{_cleared(piece, bore)}"
-
-
-def _shorter(piece: Piece, owner: int) -> str:
-    """How it is made shorter: one that finds its own foot on metal takes one in figures."""
-    found = "on" in piece.clauses_of(owner)
-    return "give its foot in mm, where it says on" if found else "make it shorter"
+    # One that finds its own foot on metal takes one in figures.
+    foot = "on" in piece.clauses_of(owner)
+    shorter = "give its foot in mm, where it says on" if foot else "make it shorter"
+    return f"move it {way} or {shorter}{_cleared(piece, bore)}"
 
 
 def _cleared(piece: Piece, bore: Bore) -> str:

@@ -27,7 +27,6 @@ from ...words.wires import EDGED
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
-    from ...geometry.line import Line
     from ...judging.piece import Piece
     from ...judging.weak_joints import WeakJoint
     from ...measures.slender import Slender
@@ -166,7 +165,9 @@ EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
 def _square_at_the_wrist(piece: Piece) -> Iterator[Reading]:
     """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
     found = []
-    clear = {one.index: _off_axis(line) for one in piece.features if (line := to_a_wrist(one)) is not None}
+    lines = {one.index: line.points for one in piece.features if (line := to_a_wrist(one)) is not None}
+    # The least that each lies off the axis of the wrist.
+    clear = {k: float(np.linalg.norm(one * (1.0, 0.0, 1.0), axis=1).min()) for k, one in lines.items()}
     for feature, call in piece.with_role(Role.WIRE):
         section = figure(call, FigureOf.SECTION)
         if section is None or section[0] not in EDGED or feature.index not in clear:
@@ -188,11 +189,6 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Reading]:
                    "edges": f"rounded by {mm(soften)}" if soften else "square edges all along"},
             others=tuple(one[2] for one in found if one[2] != owner),
         )  # fmt: skip
-
-
-def _off_axis(line: Line) -> float:
-    """The least that a line round a wrist lies off its axis, mm."""
-    return float(np.linalg.norm(line.points * (1.0, 0.0, 1.0), axis=1).min())
 
 
 def _filed(piece: Piece, owners: Iterable[int]) -> str:

@@ -168,7 +168,10 @@ def _moved(piece: Piece, casting: Casting, rest: Rest, loop: Loop, name: str, of
     """How to put a loop ``off`` mm to a side, or at the place of its part that looks up."""
     frame = piece.features[loop.feature].frames[0]
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        rise = _rise(casting.skin, loop, np.array([off, 0.0, 0.0])) if _rooted(piece, loop) else 0.0
+        # It stands on metal, and it is known where: no hole, nor plain wire bent to hang by.
+        stands = loop.wire > 0 and not piece.is_for(loop.feature, Role.HOLE)
+        rooted = stands or piece.is_for(loop.feature, Role.EAR_WIRE)
+        rise = _rise(casting.skin, loop, np.array([off, 0.0, 0.0])) if rooted else 0.0
         if -rise > DEEP * rest.above:
             far = f", the nearest {mm(-rise)} lower" if np.isfinite(rise) else ""
             return (
@@ -228,12 +231,6 @@ def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:
     metal = sum(float(piece.solid_of(one).volume()) * len(one.frames) for one in made)
     whole = sum(shell.volume for shell in casting.bodies)
     return min(metal / max(whole, 1e-9) * casting.centre[0] / max(rest.grams, 1e-9), 0.5)
-
-
-def _rooted(piece: Piece, loop: Loop) -> bool:
-    """Whether a loop stands on metal, and it is known where: not a hole, nor plain wire bent to hang by."""
-    hole = piece.is_for(loop.feature, Role.HOLE)
-    return piece.is_for(loop.feature, Role.EAR_WIRE) or (loop.wire > 0 and not hole)
 
 
 def _rise(skin: Skin, loop: Loop, way: Floats) -> float:

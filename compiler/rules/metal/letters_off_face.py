@@ -37,18 +37,12 @@ SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole t
 
 def check(piece: Piece) -> Iterator[Reading]:
     met = list(meetings(piece))
-    yield from _into(piece, met)
+    for one in met:
+        yield _between(piece, (one.first, one.second), "into", one.long, one.box.mean(axis=0))
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
     yield from _buried(piece)
-
-
-def _into(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
-    """Letters that run into another line."""
-    for one in met:
-        yield _between(piece, (one.first, one.second), "into", one.long, one.box.mean(axis=0))
-
 
 
 def _beside(piece: Piece, met: set[frozenset[int]]) -> Iterator[Reading]:

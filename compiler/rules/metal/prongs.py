@@ -133,11 +133,6 @@ def _over_metal(piece: Piece, prong: Body, gap: float, line: int) -> float:
     return gap + float(feet.max()) if stone in piece.seated else 0.0
 
 
-def _goes_along(piece: Piece, body: Body, line: int) -> bool:
-    """Whether a body is of what was made for the stones of a line, and so is let down with them."""
-    return all(line in piece.services.lines(one) for one in body.shell.owners if one >= 0)
-
-
 def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
     """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
     is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
@@ -145,7 +140,9 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     low, high = body.skin.box
     lines = piece.services.lines(owner)
     if len(lines) == 1:
-        others = [one for one in bodies if not one.small and not _goes_along(piece, one, min(lines))]
+        # What was made for these stones is let down with them.
+        mine = {-1, *(k for k in range(len(piece.features)) if min(lines) in piece.services.lines(k))}
+        others = [one for one in bodies if not one.small and not set(one.shell.owners) <= mine]
         gaps = [body.gap(one, HIGH) for one in others if one.meets(body, HIGH)]
         if gaps and min(gaps) < HIGH:
             stones = piece.name_of(lead(piece, min(lines)))

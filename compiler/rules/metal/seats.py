@@ -37,7 +37,9 @@ def broken_seat(piece: Piece) -> Iterator[Reading]:
             continue
         if piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # in what is made round the girdle: open where it is meant to be
-        if _in_groove(piece, around) or _toward_its_like(piece, stone, around):
+        # The body itself laps over the stone from both sides, as over one held by tension.
+        own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
+        if (own and around.free < 180.0) or _toward_its_like(piece, stone, around):
             continue
         what = "shared" if stone in piece.shared else "most"
         yield Reading(
@@ -54,12 +56,6 @@ def _more_metal(piece: Piece, stone: int, _: float) -> tuple[str, Mend | None]:
     if bed is not None and lack > 0:
         remedy, mend = wider(piece, bed.body, stone, lack)
     return f"{remedy}, or take smaller stones", mend
-
-
-def _in_groove(piece: Piece, around: Surround) -> bool:
-    """Whether the body itself laps over the stone from both sides, as for one held by tension."""
-    own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
-    return own and around.free < 180.0
 
 
 def _toward_its_like(piece: Piece, stone: int, around: Surround) -> bool:

@@ -106,7 +106,8 @@ def cut_shank(piece: Piece) -> Iterator[Reading]:
         return
     cuts = [
         feature.index for feature, call in piece.with_role(Role.CUT, Role.SEAT, Role.LIGHT_HOLE)
-        if not call.trail and _may_cut(call.get("in"), bore)  # a word knows where it cuts
+        if not call.trail  # a word knows where it cuts
+        and ((body := call.get("in")) is None or (isinstance(body, Feature) and body.body == bore.body))
     ]  # fmt: skip
     if cuts and not piece.wear_measures.goes_round:
         at = piece.features[cuts[-1]].frames[0, :, 3]
@@ -114,19 +115,8 @@ def cut_shank(piece: Piece) -> Iterator[Reading]:
     elif cuts and (worst := deepest_cut(piece, bore, cuts)) is not None:
         yield Reading(
             worst.cut, worst.left, worst.at, words={"nearly": "nearly " * (worst.left > NO_METAL)},
-            others=(bore.index,), cure=_narrower(piece, worst.cut),
+            others=(bore.index,), find="seat" if piece.is_for(worst.cut, Role.SEAT) else "",
         )  # fmt: skip
-
-
-def _narrower(piece: Piece, cut: int) -> str:
-    seat = piece.is_for(cut, Role.SEAT)
-    smaller = "say 'hole 0 %', or a narrow hole" if seat else "make the cut narrower or shallower"
-    return f"{smaller}, or the band wider there, so that it holds without what stands on it"
-
-
-def _may_cut(body: object, band: Feature) -> bool:
-    """Whether a cut in a body, or in all there is, may take metal from a band."""
-    return body is None or (isinstance(body, Feature) and body.body == band.body)
 
 
 FEW = 6  # balls, fewer are no ring
