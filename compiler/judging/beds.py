@@ -159,9 +159,7 @@ def _edges(
             edge[chosen] = middle[chosen] - setting.width / 2
             continue
         girdle = trace(outline_of(setting), 0.03)
-        spots = (
-            np.einsum("nij,mj->nmi", turn[chosen][:, :2, :2], girdle) + at[chosen][:, None, :2]
-        )
+        spots = np.einsum("nij,mj->nmi", turn[chosen][:, :2, :2], girdle) + at[chosen][:, None, :2]
         inside = inside_by(outline, spots.reshape(-1, 2)).reshape(spots.shape[:2])
         edge[chosen] = inside.min(axis=1)
     return edge

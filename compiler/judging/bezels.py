@@ -70,9 +70,7 @@ def _turned(piece: Piece) -> Iterator[Bezel]:
             continue
         profile = np.array(cup.figures[0])
         reach = float(np.abs(profile[:, 1]).max())
-        for stone, home in zip(
-            *near_pairs(stones.frames[:, :, 3], cup.frames[:, :, 3], reach), strict=True
-        ):
+        for stone, home in zip(*near_pairs(stones.frames[:, :, 3], cup.frames[:, :, 3], reach), strict=True):
             setting = stones.of(int(stone))
             local = fr.compose(fr.inverse(cup.frames[home])[None], stones.frames[stone][None])[0]
             off, height = float(np.hypot(*local[:2, 3])), float(local[2, 3])

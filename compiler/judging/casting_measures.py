@@ -16,6 +16,7 @@ from ..bench.things import indices
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.mass import Part, mass
+from ..measures.rays import within
 from ..measures.skin import Skin, side_by_side
 from .carried import reached
 from .castings import (
@@ -32,10 +33,13 @@ from .castings import (
 from .eyes import tight_holes
 from .halves import hinged
 from .hanging import Loop, Rest
-from .pins import pins_of
 
 if TYPE_CHECKING:
     from .piece import Piece
+
+FIT = 0.03  # mm, the wall of a hole lies this near to the pin in it: two curves cut into chords
+ALONG, ROUND = 0.05, 0.3  # of the area touched: less looks along the pin, more across it either way
+ONE_SIDED = 0.2  # of the area touched may look one way only: a pin is held from all sides
 
 
 class CastingMeasures:
@@ -75,8 +79,13 @@ class CastingMeasures:
 
     @cached_property
     def pins(self) -> frozenset[int]:
-        """The bought bodies that a hole of other metal holds: riveted or pushed in, not soldered."""
-        return pins_of(self.piece)
+        """The bought bodies that a hole of other metal holds all round: riveted, not soldered."""
+        return frozenset(
+            pin for joint in self.joints if joint.how == "soldered"
+            for pin, other in ((joint.one, joint.two), (joint.two, joint.one))
+            if self.castings[self.bodies[pin].casting].bought
+            and _in_hole(self.bodies[pin], self.bodies[other])
+        )  # fmt: skip
 
     @cached_property
     def fused(self) -> list[tuple[int, int, Floats]]:
@@ -234,3 +243,18 @@ class CastingMeasures:
     def rests(self) -> list[tuple[Casting, Rest]]:
         """How each casting that hangs by loops comes to rest."""
         return [(one, one.rest) for one in self.castings if one.rest is not None]
+
+
+def _in_hole(pin: Body, other: Body) -> bool:
+    """Whether the faces of another body that touch a bought one are the wall of a hole round it."""
+    skin, middles = other.skin, other.skin.corners.mean(axis=1)
+    low, high = pin.skin.box
+    faces = np.flatnonzero(((middles > low - FIT) & (middles < high + FIT)).all(axis=1))
+    faces = faces[within(pin.skin, middles[faces], FIT)]
+    area, looks, spots = skin.areas[faces], skin.normals[faces], middles[faces]
+    if not area.sum() > 0:
+        return False
+    share = area / area.sum()
+    along, across, _ = np.linalg.eigvalsh(np.einsum("n,ni,nj->ij", share, looks, looks))
+    inward = share @ ((share @ spots - spots) * looks).sum(axis=1)
+    return bool(along < ALONG and across > ROUND and np.linalg.norm(share @ looks) < ONE_SIDED and inward > 0)

@@ -69,9 +69,7 @@ def unlike(one: float, two: float) -> tuple[str, str]:
     return next((pair for pair in pairs if pair[0] != pair[1]), pairs[0])
 
 
-def told_apart(
-    seen: str, limit: str, figure: float, bound: float
-) -> tuple[str, str]:
+def told_apart(seen: str, limit: str, figure: float, bound: float) -> tuple[str, str]:
     """Figure and limit as shown, with more places where they would read alike and are not."""
     for scale in (1.0, 100.0):  # as it is, and as a percentage
         for digits in (2, 1, 0):
@@ -81,9 +79,7 @@ def told_apart(
     return seen, limit
 
 
-def _apart(
-    seen: str, limit: str, shown: str, figure: float, bound: float, digits: int
-) -> tuple[str, str]:
+def _apart(seen: str, limit: str, shown: str, figure: float, bound: float, digits: int) -> tuple[str, str]:
     for more in range(digits + 1, digits + 5):
         one, two = _plain(figure, more), _plain(bound, more)
         if one != two:

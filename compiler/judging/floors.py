@@ -71,9 +71,7 @@ def _below_rim(form: Form, stone: Stone) -> tuple[Floats, Floats, Floats]:
     return stone.world(start), way, np.full(len(far), reach)
 
 
-def _below(
-    skin: Skin, seats: Flags, start: Floats, way: Floats
-) -> tuple[Floats, Ints, Ints, Floats]:
+def _below(skin: Skin, seats: Flags, start: Floats, way: Floats) -> tuple[Floats, Ints, Ints, Floats]:
     """The metal that lines (n,) meet at the face of a seat: its thickness along them, mm (inf where
     it ends at the wall of a seat), the faces in and out (-1: no seat is met) and its middle."""
     far, into = skin.grid.cast(start, way, leaving=False)

@@ -20,9 +20,7 @@ from ..measures.stone import Stone, hull, rim
 
 COUNT = 180
 STEP = 360.0 / COUNT
-PHASE = np.radians(
-    0.7236
-)  # turns the lines off the corners of facets, which lie at round angles
+PHASE = np.radians(0.7236)  # turns the lines off the corners of facets, which lie at round angles
 FLAT = 5e-4  # mm, of the chords of a girdle's outline
 TOUCHING = 0.002  # mm above a flat back, which lies in a face of the metal
 BENEATH = 0.1  # mm below a flat back, where metal goes on outside a seat that does not break out

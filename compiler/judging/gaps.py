@@ -76,9 +76,7 @@ def _shared(piece: Piece) -> set[tuple[int, int]]:
     """Pairs of stones that a prong touches both of."""
     prongs = piece.prongs
     by_rod: dict[int, list[int]] = {}
-    for stone, rod in zip(
-        prongs.stone[prongs.holding], prongs.rod[prongs.holding], strict=True
-    ):
+    for stone, rod in zip(prongs.stone[prongs.holding], prongs.rod[prongs.holding], strict=True):
         by_rod.setdefault(int(rod), []).append(int(stone))
     return {
         (min(a, b), max(a, b))
@@ -127,9 +125,7 @@ def _outside(outline: tuple[object, ...], points: np.ndarray) -> float:
     """Least distance of points to a flat outline's edge in space; level and inside: below 0."""
     inside = inside_by(outline, points[:, :2])
     height = np.abs(points[:, 2])
-    gap = np.where(
-        inside < 0, np.hypot(inside, height), np.where(height < LEVEL, -inside, height)
-    )
+    gap = np.where(inside < 0, np.hypot(inside, height), np.where(height < LEVEL, -inside, height))
     return float(gap.min())
 
 

@@ -63,9 +63,7 @@ def _grips(piece: Piece, prongs: Prongs) -> list[Grip]:
     for stone in prongs.stone[prongs.holding].tolist():
         count[stone] = count.get(stone, 0) + 1
     grips = []
-    for k, (stone, rod) in enumerate(
-        zip(prongs.stone.tolist(), prongs.rod.tolist(), strict=True)
-    ):
+    for k, (stone, rod) in enumerate(zip(prongs.stone.tolist(), prongs.rod.tolist(), strict=True)):
         setting = stones.of(stone)
         if setting.cut == "pearl":
             continue  # drilled for a peg, which is no prong

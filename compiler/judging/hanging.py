@@ -192,9 +192,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     return 2 * float(rooms[0])
 
 
-def _tried(
-    spots: Floats, lattice: Floats, start: Floats, end: Floats
-) -> tuple[Floats, Floats]:
+def _tried(spots: Floats, lattice: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats]:
     """Some spots and the lattice round each, and how far each of all those is from the lines."""
     off = _off(spots, start, end)
     span = 2 * float(np.hypot(*lattice.T).max()) + 1e-9

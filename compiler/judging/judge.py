@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
@@ -15,20 +16,20 @@ from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from .digits import told_apart
-from .measure_ahead import measure_ahead
 from .piece import Piece
 from .remark import Edit, Remark
 from .rule import Rule, Verdict
 from .source_lines import SourceLine, SourceLines
 
-__all__ = [
-    "Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal",
-]  # fmt: skip
+__all__ = ["Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal"]
 
 Rules = Mapping[str, Rule]  # by name
 _QUOTED = re.compile(r"'([a-z][a-z-]*)[^']*'")
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
+WORTH_TWO = 60_000  # triangles from which a second thread is worth its while
+BY_STONE = ("surrounds", "floors", "roots")
+BY_FACE = ("thin", "gaps", "edges")
 
 
 def before_metal(piece: Piece, rules: Rules) -> list[Fault]:
@@ -36,9 +37,7 @@ def before_metal(piece: Piece, rules: Rules) -> list[Fault]:
     return _Judge(piece, rules).phase("plan")
 
 
-def on_metal(
-    piece: Piece, rules: Rules, go_on: Callable[[], bool] | None = None
-) -> list[Fault]:
+def on_metal(piece: Piece, rules: Rules, go_on: Callable[[], bool] | None = None) -> list[Fault]:
     """Verdicts of ``rules`` on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
     whether it is still wanted, as when a newer text waits."""
     return _Judge(piece, rules).phase("metal", go_on)
@@ -93,7 +92,7 @@ class _Judge:
         """All verdicts of one phase."""
         found: list[Fault] = []
         if phase == "metal" and len(self.rules) > 1:
-            measure_ahead(self.piece, go_on or (lambda: True))
+            _measure_ahead(self.piece, go_on or (lambda: True))
         for rule in self.rules.values():
             if go_on is not None and not go_on():
                 break
@@ -141,9 +140,7 @@ class _Judge:
         assert level is not None
         call = self.piece.call(verdict.feature)
         edit = self.edit_of(verdict, line)
-        seen, limit = told_apart(
-            verdict.seen, self.wanted(verdict), verdict.figure, verdict.bound
-        )
+        seen, limit = told_apart(verdict.seen, self.wanted(verdict), verdict.figure, verdict.bound)
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
             Remark(
@@ -236,3 +233,28 @@ def _edit(verdict: Verdict, line: SourceLine, source_lines: SourceLines) -> Edit
     if key is None or not source_lines.can_say(text, key):
         return None
     return Edit(text.head, key, mend.value, mend.side)
+
+
+def _measure_ahead(piece: Piece, go_on: Callable[[], bool]) -> None:
+    """Take the figures of a large piece, those that go by stones in a second thread.
+
+    Whatever fails is measured again, and told, when a rule asks for it.
+    """
+    if sum(len(part.triangles) for part in piece.parts) < WORTH_TWO:
+        return
+    from concurrent.futures import ThreadPoolExecutor
+
+    skin, stones, sets = piece.skin_measures, piece.stone_measures, piece.sets
+    _ = skin.skin.grid, stones.stones, sets.seats, sets.holders, sets.beads
+    with ThreadPoolExecutor(1) as second:
+        second.submit(_touch, stones, BY_STONE, go_on)
+        _touch(skin, BY_FACE, go_on)
+        _touch(piece.casting_measures, ("bodies",), go_on)
+        _touch(piece.wear_measures, ("centre",), go_on)
+
+
+def _touch(measures: object, names: Sequence[str], go_on: Callable[[], bool]) -> None:
+    for name in names:
+        if go_on():
+            with suppress(Exception):
+                getattr(measures, name)

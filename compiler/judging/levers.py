@@ -106,9 +106,7 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
     for found in FIGURE.finditer(text, span.start, min(span.end + 4, len(text))):
         now = float(found[1])
         if now > 0 and found.start() < span.end:
-            yield Lever(
-                line, name, clause.key.name, now, now + lack, LEAST * now, MOST * now, found.start()
-            )
+            yield Lever(line, name, clause.key.name, now, now + lack, LEAST * now, MOST * now, found.start())
 
 
 def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:

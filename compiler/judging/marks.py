@@ -201,9 +201,7 @@ def stroke_width(mark: Outline) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
     loops = trace_all(mark, FINE)
     area = sum(signed_area(loop) for loop in loops)
-    edge = sum(
-        float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
-    )
+    edge = sum(float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops)
     return 2 * area / edge
 
 

@@ -54,9 +54,7 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
-def changes(
-    old: Mapping[str, str], new: Mapping[str, str], then: str = "mended", width: int = USUAL
-) -> str:
+def changes(old: Mapping[str, str], new: Mapping[str, str], then: str = "mended", width: int = USUAL) -> str:
     """What changes, line by line, as it is now and as it is ``then``."""
     lines: list[str] = []
     for path, text in new.items():

@@ -102,9 +102,7 @@ def _steps(way: Floats) -> str:
     return " and ".join(f"{far} {word}" for far, word in gone if far != mm(0.0))
 
 
-def told(
-    piece: Piece, feature: int, way: Floats, plain: str, off: int = -1, at: Floats | None = None
-) -> str:
+def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1, at: Floats | None = None) -> str:
     """The move of a part, of its copy ``at`` a spot, as its clauses say it, else how far and the ``plain``
     word for where to."""
     moved = move(piece, feature, way, off, at)

@@ -11,9 +11,7 @@ from ..measures.kinds import spread
 _OFFSET, _SPAN = 1 << 19, 1 << 20  # cells a side; a piece is far smaller
 
 
-def near_pairs(
-    first: np.ndarray, second: np.ndarray, reach: float
-) -> tuple[np.ndarray, np.ndarray]:
+def near_pairs(first: np.ndarray, second: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
     """Indices (i, j) of points of ``first`` (n, 3) and ``second`` (m, 3) within ``reach`` mm.
 
     In order of i, then j. For few points all pairs are tried; for many, cells of ``reach``.
@@ -29,9 +27,7 @@ def near_pairs(
     return i[order], j[order]
 
 
-def _by_cells(
-    first: np.ndarray, second: np.ndarray, reach: float
-) -> tuple[np.ndarray, np.ndarray]:
+def _by_cells(first: np.ndarray, second: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
     cells = np.floor(first / reach).astype(np.int64) + _OFFSET
     keys = _keys(np.floor(second / reach).astype(np.int64) + _OFFSET)
     order = np.argsort(keys, kind="stable")

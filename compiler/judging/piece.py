@@ -84,9 +84,7 @@ class Piece:
     pours: tuple[Pour, ...] = ()
     prints: tuple[Print, ...] = ()
     left_out: tuple[Span, ...] | None = ()
-    _limits: dict[tuple[str, str, str], Bound] = field(
-        default_factory=dict, init=False, repr=False
-    )
+    _limits: dict[tuple[str, str, str], Bound] = field(default_factory=dict, init=False, repr=False)
     _with_role: dict[tuple[Role, ...], list[tuple[Feature, Call]]] = field(
         default_factory=dict, init=False, repr=False
     )

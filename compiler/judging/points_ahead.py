@@ -120,9 +120,7 @@ def _opened(piece: Piece, body: Feature, stone: int, spot: np.ndarray) -> bool:
     return False
 
 
-def _aims(
-    piece: Piece, cut: int, parts: tuple[int, ...], body: Feature, mine: tuple[int, ...]
-) -> bool:
+def _aims(piece: Piece, cut: int, parts: tuple[int, ...], body: Feature, mine: tuple[int, ...]) -> bool:
     """Whether a cut is made in a body: it is told so, or it cuts all that stood in the same groups."""
     into = piece.call(cut).get("in")
     if isinstance(into, Feature):

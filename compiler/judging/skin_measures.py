@@ -72,9 +72,7 @@ class SkinMeasures:
     def voids(self) -> list[Shell]:
         """Hollows without any opening."""
         thin = 2 * self.piece.tolerance  # between faces of two alloys that are one on paper
-        return [
-            void for casting in self.piece.casting_measures.cast for void in voids(casting.skin, thin)
-        ]
+        return [void for casting in self.piece.casting_measures.cast for void in voids(casting.skin, thin)]
 
     @cached_property
     def thin(self) -> tuple[Place, ...]:
@@ -221,9 +219,7 @@ class SkinMeasures:
     @cached_property
     def chambers(self) -> list[Chamber]:
         """Hollows with a narrow way out: sought in coarse cubes, measured in finer ones."""
-        widest = max(
-            self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large")
-        )
+        widest = max(self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large"))
         shut = sum(1 for _ in self.piece.with_role(Role.BODY)) > 1
         if not any(self.piece.with_role(Role.CUPPED, *((Role.OPENS,) if shut else ()))):
             return []  # one body hollowed from outside has no neck

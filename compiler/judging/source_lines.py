@@ -46,9 +46,7 @@ class SourceLines:
         found = self._clause(line, [name for name in (*names, *keys) if name])
         if found is not None:
             value = found.value
-            return SourceLine(
-                value.span if value is not None else found.span, line, found, found.key.name
-            )
+            return SourceLine(value.span if value is not None else found.span, line, found, found.key.name)
         taken = [name for name in (*names, *keys) if name and self._takes(line, name)]
         return SourceLine(outer, line, None, taken[0] if taken else None)
 

@@ -1,23 +1,27 @@
-"""What is measured round the stones of a piece: the metal about them, below them and in them.
+"""What is measured round the stones of a piece: the metal about them, below them and in them, and how prongs
+are rooted in other metal: by their whole surface less what is still seen of it on the skin.
 
 Each figure is taken the first time a rule asks for it. Lengths mm, volumes mm3.
 """
 
 from __future__ import annotations
 
-from functools import cached_property
+import math
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.plan import ROD
 from ..geometry import frames as fr
-from ..measures.kinds import place_of
+from ..measures.kinds import length, place_of
 from ..measures.mass import volume_and_centre
+from ..measures.skin import Skin
 from ..measures.stone import Stone
+from ..shapes.makers import make
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
-from .roots import roots_of
 from .services import indices_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
@@ -31,6 +35,7 @@ LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its st
 SLOT = 4.0  # mm, wider a folded strip is none
 PAST = 0.1  # mm outside a girdle, where the metal it lies in is measured
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
+NEAR = 0.02  # mm, faces of a rod lie this near to its own wire
 
 
 class StoneMeasures:
@@ -78,9 +83,7 @@ class StoneMeasures:
     def overlaps(self) -> list[tuple[int, int, float, tuple[float, float, float]]]:
         """Pairs of stones that share room: (first, second, mm3, place)."""
         rows, found = self.piece.stones, []
-        reach = max(
-            (2 * float(self.form(k).rim.max()) for k in range(len(rows.kind))), default=0
-        )
+        reach = max((2 * float(self.form(k).rim.max()) for k in range(len(rows.kind))), default=0)
         one, two = near_pairs(rows.frames[:, :, 3], rows.frames[:, :, 3], reach)
         for a, b in zip(*(part[one < two].tolist() for part in (one, two)), strict=True):
             if not _apart(self.stones[a], self.stones[b]):
@@ -155,7 +158,7 @@ class StoneMeasures:
     @cached_property
     def roots(self) -> list[Spot]:
         """How each prong is rooted."""
-        return roots_of(self.piece, self.metal.skin)
+        return _roots_of(self.piece, self.metal.skin)
 
 
 def _on_wire(line: Line, frame: Floats) -> bool:
@@ -170,3 +173,46 @@ def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are bodies by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
+
+
+def _roots_of(piece: Piece, skin: Skin) -> list[Spot]:
+    """Over how many times its section every rod beside a stone is joined, at its foot, in their order."""
+    rods = piece.rods
+    chosen = np.unique(piece.prongs.rod)
+    if not len(chosen):
+        return []
+    foot, way = rods.foot[chosen], rods.way[chosen]
+    wire, long = rods.wire[chosen], rods.long[chosen]
+    ends = np.stack((foot, foot + way * long[:, None]))
+    room = (wire / 2 + NEAR)[:, None]
+    row, face = skin.grid.near(ends.min(axis=0) - room, ends.max(axis=0) + room)
+    mine = skin.owner[face] == rods.feature[chosen][row]
+    row, face = row[mine], face[mine]
+    go = skin.corners[face].mean(axis=1) - foot[row]
+    along = (go * way[row]).sum(axis=1)
+    off = length(go - along[:, None] * way[row])
+    mine = (off < wire[row] / 2 + NEAR) & (along > -NEAR) & (along < long[row] + NEAR)
+    seen = np.bincount(row[mine], skin.areas[face[mine]], len(chosen))
+    section = math.pi * wire**2 / 4
+    joined = (_surface(piece, chosen) - seen) / section
+    return [
+        Spot(max(0.0, float(joined[k])), place_of(foot[k]), int(rods.feature[rod]))
+        for k, rod in enumerate(chosen.tolist())
+    ]
+
+
+def _surface(piece: Piece, chosen: np.ndarray) -> np.ndarray:
+    """Whole surface of each rod as it was made, mm2: side, foot and tip."""
+    rods = piece.rods
+    found = np.empty(len(chosen))
+    for k, rod in enumerate(chosen.tolist()):
+        tip = piece.call(int(rods.feature[rod])).get("tip", "flat")
+        round_tip = "round" if tip == "round" else "flat"
+        found[k] = _area(float(rods.wire[rod]), float(rods.long[rod]), round_tip, piece.tolerance)
+    return found
+
+
+@lru_cache(maxsize=512)
+def _area(wire: float, long: float, tip: str, tolerance: float) -> float:
+    """Surface of a rod's facets, mm2."""
+    return float(make(ROD, (wire, long, tip), tolerance).areas().sum())

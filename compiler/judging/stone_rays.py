@@ -266,15 +266,11 @@ class StoneRays:
         """The axes of the stones that some lines leave, in the piece (n, 3, 3)."""
         return np.array([stone.turn for stone in self.stones])[line // COUNT]
 
-    def _thinnest(
-        self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints
-    ) -> list[Spot | None]:
+    def _thinnest(self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints) -> list[Spot | None]:
         """The thinnest of the walls of each stone."""
         found: list[Spot | None] = [None] * len(self.stones)
         for k in _least_of_each(line // COUNT, thick).tolist():
-            place = self.at(
-                int(line[k]) // COUNT, int(level[k]), int(line[k]) % COUNT, float(far[k])
-            )
+            place = self.at(int(line[k]) // COUNT, int(level[k]), int(line[k]) % COUNT, float(far[k]))
             found[int(line[k]) // COUNT] = Spot(float(thick[k]), place, int(who[k]))
         return found
 

@@ -42,9 +42,7 @@ class WeakJoint:
     both: bool
 
 
-def weak_joints_of(
-    piece: Piece, skin: Skin, solid: Ints, features: list[int]
-) -> list[WeakJoint]:
+def weak_joints_of(piece: Piece, skin: Skin, solid: Ints, features: list[int]) -> list[WeakJoint]:
     """Every joint of less than the limit's share of the section of the smaller part, from what
     ``solid_faces`` gives."""
     if len(features) < 2:
@@ -103,9 +101,7 @@ def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
     return solid, features
 
 
-def hidden_of(
-    piece: Piece, skin: Skin, solid: Ints, features: list[int]
-) -> list[tuple[int, int, int]]:
+def hidden_of(piece: Piece, skin: Skin, solid: Ints, features: list[int]) -> list[tuple[int, int, int]]:
     """Features of the user's own lines of which solids are nowhere on the skin: (feature, how many of
     them, of how many)."""
     seen = np.bincount(solid[solid >= 0], minlength=len(features)) > 0

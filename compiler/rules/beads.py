@@ -98,10 +98,7 @@ def _overhang(row: Row, body: Feature) -> np.ndarray:
     assert body.outline is not None
     for frame in body.frames[:50]:
         local = fr.apply(fr.inverse(frame), row.centres)
-        near = (
-            np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low))
-            < row.bead
-        )
+        near = (np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low)) < row.bead)
         near &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.bead
         if not near.any():
             continue

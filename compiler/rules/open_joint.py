@@ -39,9 +39,7 @@ def check(piece: Piece) -> Iterator[Reading]:
                 yield from _below(piece, band, band.surface, plate, fr.compose(home, frame[None])[0])
 
 
-def _below(
-    piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray
-) -> Iterator[Reading]:
+def _below(piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray) -> Iterator[Reading]:
     """What is told of a plate that stands at a ``frame`` (3, 4), seen from its band."""
     assert plate.outline is not None
     rim = trace(plate.outline, 0.05)

@@ -104,10 +104,7 @@ SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stone
 
 def no_tool_room(piece: Piece) -> Iterator[Reading]:
     """Prongs too near one another for a tool."""
-    floor, advised = (
-        piece.bound("no-tool-room", "least"),
-        piece.bound("no-tool-room", "advised"),
-    )
+    floor, advised = (piece.bound("no-tool-room", "least"), piece.bound("no-tool-room", "advised"))
     rods = piece.rods
     holding = np.array(sorted({g.rod for g in piece.grips if g.bite > 0}), dtype=int)
     if len(holding) < 2:

@@ -184,9 +184,7 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     return ""
 
 
-def _buried(
-    piece: Piece, stone: int, part: int | None, on_axis: int, shared: Shared
-) -> Iterator[Reading]:
+def _buried(piece: Piece, stone: int, part: int | None, on_axis: int, shared: Shared) -> Iterator[Reading]:
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     owner = max(on_axis, 0) if part is None else part
@@ -392,9 +390,7 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     return f"move the pearl {way}: only its peg is to stand in it"
 
 
-def _peg(
-    points: np.ndarray, radius: float
-) -> tuple[float, np.ndarray, float, np.ndarray]:
+def _peg(points: np.ndarray, radius: float) -> tuple[float, np.ndarray, float, np.ndarray]:
     """How deep metal stands in a pearl, and its far end; how wide it is, and where: from the
     corners of what both share."""
     size = np.linalg.norm(points, axis=1)

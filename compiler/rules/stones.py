@@ -109,9 +109,7 @@ def mismatched_stones(piece: Piece) -> Iterator[Reading]:
         )
         off = abs(weight.carats_volume / weight.carats_formula - 1)
         # The solid is cut like a diamond: coloured stones of any shape are deeper by trade.
-        alike = CUTS[setting.form].carats(
-            setting.length, setting.width, setting.narrow, density=gem.density
-        )
+        alike = CUTS[setting.form].carats(setting.length, setting.width, setting.narrow, density=gem.density)
         if above(min(off, abs(weight.carats_volume / alike - 1)), limit):
             said = {"formula": f"{weight.carats_formula:.2f} ct", "volume": f"{weight.carats_volume:.2f} ct"}
             key = setting.cut

@@ -120,9 +120,7 @@ def _corners(stone: Stone) -> np.ndarray:
     """The sharp corners of a girdle in the stone's own axes, (n, 3)."""
     loop = stone.outline
     into, out = loop - np.roll(loop, 1, axis=0), np.roll(loop, -1, axis=0) - loop
-    turn = np.degrees(
-        np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
-    )
+    turn = np.degrees(np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1)))
     flat = loop[turn > SHARP]
     if not len(flat):
         return np.zeros((0, 3))
