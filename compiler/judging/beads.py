@@ -64,7 +64,6 @@ def pitches(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
-
 def sizes(piece: Piece) -> Iterator[Reading]:
     """The beads of each row."""
     for row in rows_of(piece):

@@ -167,7 +167,6 @@ def _let_in(piece: Piece, stone: int, lack: float) -> str | tuple[str, Mend]:
     return f"move {name} {told(piece, made, way, 'deeper')}, or make the face flatter"
 
 
-
 def _of_crown(share: Bound, reading: Reading, spare: float = 0.0) -> Bound:
     """A share of the crown, above the girdle's middle, mm."""
     stone = reading.of

@@ -35,7 +35,8 @@ class Reading(NamedTuple):
     how it was read. ``level`` goes before the row's, and so does ``cure`` before its advice: said, or worked
     out of the bound, with the change of text it is; ``remedy`` is worked out for what is told alone.
     ``value`` shows the value of a clause that would answer a limit; else the limit itself is shown. ``key``
-    and ``keys`` are the clauses to point at where the row says none.
+    and ``keys`` are the clauses to point at where the row says none. Of those alike in ``once`` the first
+    that leaves its limit is told.
     """
 
     feature: int
@@ -55,6 +56,7 @@ class Reading(NamedTuple):
     value: Callable[[float], str] | None = None
     key: str | None = None
     keys: tuple[str, ...] = ()
+    once: object = None
 
 
 def of_gems(_: Piece, limit: Bound, reading: Reading) -> Bound | None:
@@ -166,14 +168,14 @@ def figure_check(rule: str, own: Check | None) -> Check | None:
     return (lambda piece: (one for check in checks for one in check(piece))) if checks else None
 
 
-def told(rule: str, check: Callable[[Piece], Iterator[Verdict | Reading]], piece: Piece) -> Iterator[Verdict]:
-    """What a check of a rule finds, its readings as the rows tell them."""
+def told(rule: str, check: Callable[[Piece], Iterator[Reading]], piece: Piece) -> Iterator[Verdict]:
+    """What a check of a rule finds, as the rows tell it."""
     tests = {test.rows[0]["find"]: test for test in _tests().get(rule, ()) if not test.rows[0]["reads"]}
+    known = set[object]()
     for found in check(piece):
-        if isinstance(found, Verdict):
-            yield found
-        else:
-            yield from tests[found.find].verdicts(piece, found)
+        for verdict in tests[found.find].verdicts(piece, found) if found.once not in known else ():
+            known |= {found.once} - {None}
+            yield verdict
 
 
 @cache

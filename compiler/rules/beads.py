@@ -42,7 +42,6 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
             yield Reading(row.feature, far, spot, value=lambda _, inset=inset: inset)
 
 
-
 def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
     """Beads of one row that stand in one another where its path turns back beside itself, as at a horn."""
     for row in rows_of(piece):
@@ -61,7 +60,6 @@ def _uncrowded(piece: Piece, row: Row, bound: float) -> tuple[str, Mend | None]:
     bead = _fitting(piece, row, bound)
     blunt = "blunt the horn or the corner, or leave it out by 'stretch'"
     return (f"write bead {bead}; or {blunt}", Mend("bead", bead, "most")) if bead else (blunt, None)
-
 
 
 def _nearest(centres: np.ndarray, bead: float) -> np.ndarray:

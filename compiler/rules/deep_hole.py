@@ -88,7 +88,6 @@ def _deep(feature: Feature, long: float, across: float, blind: bool, slit: str) 
     )  # fmt: skip
 
 
-
 def _across(piece: Piece, line: int) -> tuple[float | None, str]:
     """How wide a cut is, as a hole would be of as much section to its edge; for a slit how that is
     told."""

@@ -59,7 +59,6 @@ def overhung_head(piece: Piece) -> Iterator[Reading]:
     )  # fmt: skip
 
 
-
 def _overhung(piece: Piece) -> dict[int, float]:
     """The stones put at an end of metal whose heads stand over air, and the share of each that does."""
     found = {}
@@ -214,14 +213,8 @@ def sideways_move(piece: Piece) -> Iterator[Reading]:
     """'up' or 'down' at an end of metal, where they do not go up or down; a rod or the like there that stands
     up out of the face."""
     yield from _stand_out(piece)
-    told = set()
     for feature in piece.features:
-        call = piece.call(feature.index)
-        line = call.trail[0] if call.trail else call.span
-        if line in told:
-            continue
-        told.add(line)
-        yield from _of_line(feature.index, call)
+        yield from _of_line(feature.index, piece.call(feature.index))
 
 
 def _stand_out(piece: Piece) -> Iterator[Reading]:
@@ -255,7 +248,8 @@ def _of_line(feature: int, call: Call) -> Iterator[Reading]:
         goes, wanted = _most(sign * axes[:, 1], WAYS), _most(sign * axes.T @ UP, CLAUSES)
         words = {"key": key, "goes": goes, "way": WAYS[1][int(sign < 0)]}
         words["to"] = f"{wanted} {mm(abs(said.value))}"
-        yield Reading(feature, off, words=words, keys=(key,))
+        once = (call.trail[0] if call.trail else call.span), key
+        yield Reading(feature, off, words=words, keys=(key,), once=once)
 
 
 def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:

@@ -68,7 +68,6 @@ def _alone(piece: Piece, half: Half) -> Reading:
     return Reading(half.feature, 1.0, bound=2.0, words=words)
 
 
-
 def _unlike(piece: Piece, one: Half, two: Half) -> Iterator[Reading]:
     """Clauses in which two halves differ that both have a length of."""
     for take in one.use.word.takes:

@@ -32,10 +32,8 @@ def printer_detail(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
-
 def letters_backward(piece: Piece) -> Iterator[Reading]:
     """Letters that a mirror image turned round."""
-    told = set()
     for solid in piece.plan_solids:
         letters = piece.call(solid.feature)
         if not letters.given("letters") or letters.get("reversed"):
@@ -43,11 +41,11 @@ def letters_backward(piece: Piece) -> Iterator[Reading]:
         mirrors = (part for part in solid.parts if fr.mirrored(piece.features[part].frames).any())
         line = next(mirrors, solid.feature)
         backward = fr.mirrored(solid.frames)
-        if not backward.any() or (line, solid.feature) in told:
-            continue
-        told.add((line, solid.feature))
-        said = {"letters": letters.name, "text": letters.get("letters")}
-        yield Reading(line, float(backward.sum()), solid.frames[backward][0, :, 3], words=said)
+        if backward.any():
+            yield Reading(
+                line, float(backward.sum()), solid.frames[backward][0, :, 3], once=(line, solid.feature),
+                words={"letters": letters.name, "text": letters.get("letters")},
+            )  # fmt: skip
 
 
 WALL = 2.5  # times their width: raised strokes higher than that are walls

@@ -38,7 +38,6 @@ def uneven_prongs(piece: Piece) -> Iterator[Reading]:
         yield Reading(odd.feature, max(wires) / min(wires) - 1, odd.spot, find="wire", words=said)
 
 
-
 def _plates(piece: Piece) -> Counter[int]:
     """How many prongs that are no wire stand by each stone: vees round its points."""
     found: Counter[int] = Counter()
@@ -67,23 +66,22 @@ def few_prongs(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
-
 def claw_at_point(piece: Piece) -> Iterator[Reading]:
     """Round claws laid over the sharp points of a stone, told once for each line of claws."""
-    told: set[object] = set()
     for stone, grips in piece.grips_by_stone.items():
         kind, feature = piece.stones.of(stone), grips[0].feature
         call, bound = piece.call(feature), piece.bound("claw-at-point", "most", feature)
-        line = call.trail[0] if call.trail else call.span
-        if line in told or stone in piece.shared or not above(kind.width, bound):
+        if stone in piece.shared or not above(kind.width, bound):
             continue
         sharp = fr.compose(piece.stones.frames[stone][None], corners_of(kind, sharp=True).frames)
         points = sharp[:, :, 3].tolist()
         over = [grip for grip in grips if any(math.dist(grip.spot, spot) < grip.wire for spot in points)]
         if over:
-            told.add(line)
-            said = {"stone": piece.name_of(int(piece.stones.line[stone])), "over": str(len(over))}
-            yield Reading(feature, kind.width, over[0].spot, words=said, cure=_vee(piece, over[0].feature))
+            yield Reading(
+                feature, kind.width, over[0].spot, cure=_vee(piece, over[0].feature),
+                words={"stone": piece.name_of(int(piece.stones.line[stone])), "over": str(len(over))},
+                once=call.trail[0] if call.trail else call.span,
+            )  # fmt: skip
 
 
 def _vee(piece: Piece, prong: int) -> str:

@@ -63,7 +63,6 @@ def _higher(piece: Piece, bed: Bed, limit: float) -> str:
     return f"move {piece.name_of(line)} {way}, or make the body thinner"
 
 
-
 def empty_seat(piece: Piece) -> Iterator[Reading]:
     """Seats without a stone: their metal was repeated or moved, and the stone stayed."""
     for solid in piece.plan_solids:
@@ -104,7 +103,6 @@ def thin_floor(piece: Piece) -> Iterator[Reading]:
                 scale=1.0 if thin else wide, words={"below": mm(max(0.0, bed.below))},
                 cure=lambda bound, bed=bed: (THICKER, deeper(piece, bed.body, bound - bed.below)),
             )  # fmt: skip
-
 
 
 def _between_ends(piece: Piece, bed: Bed) -> bool:

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, below, least, mm, place, rounded_up
+from ..judging.digits import above, below, mm, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.joined_bands import JoinedBand, joined_bands
-from ..judging.rule import Level, Mend, Verdict
+from ..judging.rule import Level, Mend
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -36,7 +35,7 @@ def odd_finger_size(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
-def thin_shank(piece: Piece) -> Iterator[Verdict]:
+def thin_shank(piece: Piece) -> Iterator[Reading]:
     """Ring shanks too thin or too narrow to wear: one ticket of an even band, with all that it then wants."""
     for band in joined_bands(piece):
         found = [one for what in ("thickness", "width") if (one := _lack(piece, band, what)) is not None]
@@ -48,7 +47,7 @@ def thin_shank(piece: Piece) -> Iterator[Verdict]:
         if len(clauses) > 1 and even == found:
             worst = min(found, key=lambda one: one.level is Level.HINT)
             all_of_it = ", ".join(f"{key} {size}" for key, size in clauses.items())
-            found = [replace(worst, remedy=f"write {all_of_it}", mend=None)]
+            found = [worst._replace(cure=f"write {all_of_it}", mend=None)]
         yield from found
 
 
@@ -74,7 +73,7 @@ def is_childs(piece: Piece, feature: Feature) -> bool:
     return inside is not None and below(float(inside.value), piece.bound("thin-shank", "child", feature))
 
 
-def _lack(piece: Piece, band: JoinedBand, what: str) -> Verdict | None:
+def _lack(piece: Piece, band: JoinedBand, what: str) -> Reading | None:
     """What is told of the thickness or the width of a shank, by the part that lacks most."""
     both = [(one, *_wanted(piece, band, what, one.key)) for one in band.figures() if one.what == what]
     figure, floor, advised = min(both, key=lambda one: one[0].value - one[2])
@@ -86,18 +85,11 @@ def _lack(piece: Piece, band: JoinedBand, what: str) -> Verdict | None:
     also = other is not figure and below(other.value, enough) and taper
     thin = below(figure.value, floor)
     bound = floor if thin else advised
-    return Verdict(
-        f"this shank is {'too' if thin else 'rather'} {'thin' if what == 'thickness' else 'narrow'}",
-        feature.index,
-        mm(figure.value),
-        f"{least(mm(bound))} in {piece.family(feature)}",
-        f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
+    said = {"how": "too" if thin else "rather", "less": "thin" if what == "thickness" else "narrow"}
+    return Reading(
+        feature.index, figure.value, feature.frames[0, :, 3], words=said, bound=bound, key=key, keys=(key,),
+        cure=f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
         else f"make it {size}" + (f", and taper {taper}" if also else ""),
-        figure.value,
-        bound,
-        key=key,
-        keys=(key,),
-        place=place(feature.frames[0, :, 3]),
         level=Level.WARNING if thin else Level.HINT,
         mend=Mend(key, taper or "") if key == "taper" and taper
         else Mend(key, size, "least") if key != "taper" and band.alone else None,

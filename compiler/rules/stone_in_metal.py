@@ -170,7 +170,6 @@ def _beside(
     )  # fmt: skip
 
 
-
 def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     """How much farther apart stones stand clear of what holds their neighbours; "" for other metal."""
     home = _home_elsewhere(piece, stone, spot)
@@ -202,7 +201,6 @@ def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Reading:
         find="point" if found.point else "lies", words={"seen": seen}, bound=bound, others=(found.metal,),
         remedy=partial(_remedy, piece, found.stone, found.metal, found),
     )  # fmt: skip
-
 
 
 def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:

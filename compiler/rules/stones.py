@@ -41,12 +41,10 @@ def soft_stone(piece: Piece) -> Iterator[Reading]:
     if not piece.rings:
         return
     usual, floor = piece.bound("soft-stone", "ring"), piece.bound("soft-stone", "ring-least")
-    told: set[tuple[int, str]] = set()
     for group in piece.stone_sets:
         gem = GEMS[group.setting.gem]
-        if (group.feature, gem.name) in told or gem.is_metal or not below(gem.mohs_low, usual):
+        if gem.is_metal or not below(gem.mohs_low, usual):
             continue
-        told.add((group.feature, gem.name))
         soft = below(gem.mohs_low, floor)
         guarded = _guarded(piece, group.feature)
         if guarded and not soft:
@@ -54,7 +52,7 @@ def soft_stone(piece: Piece) -> Iterator[Reading]:
         remedy = ASKED if guarded else f"set it low behind a bezel, or {ASKED}"
         yield Reading(
             group.feature, gem.mohs_low, words={"gem": gem.title.lower()},
-            cure=OPEN if group.setting.cut == "pearl" else remedy,
+            once=(group.feature, gem.name), cure=OPEN if group.setting.cut == "pearl" else remedy,
         )  # fmt: skip
 
 
@@ -89,31 +87,21 @@ def mismatched_stones(piece: Piece) -> Iterator[Reading]:
     from ...stdlib.stones import weigh
 
     limit = piece.bound("mismatched-stones", "most")
-    told: set[tuple[object, ...]] = set()
     for group in piece.stone_sets:
         setting = group.setting
-        key = (group.feature, *setting.figures)
-        measured = setting.carats is not None or setting.form != setting.cut
-        if key in told or setting.cut == "round" or measured:
+        if setting.cut == "round" or setting.carats is not None or setting.form != setting.cut:
             # a round's two weights agree by design; one weighed, or of measured depth, needs no formula
             continue
-        told.add(key)
-        gem = GEMS[setting.gem]
-        weight = weigh(
-            CUTS[setting.form],
-            setting.length,
-            setting.width,
-            setting.narrow,
-            gem.density,
-            gem.formula,
-        )
+        cut, gem = CUTS[setting.form], GEMS[setting.gem]
+        size = setting.length, setting.width, setting.narrow
+        weight = weigh(cut, *size, gem.density, gem.formula)
         off = abs(weight.carats_volume / weight.carats_formula - 1)
         # The solid is cut like a diamond: coloured stones of any shape are deeper by trade.
-        alike = CUTS[setting.form].carats(setting.length, setting.width, setting.narrow, density=gem.density)
+        alike = cut.carats(*size, density=gem.density)
         if above(min(off, abs(weight.carats_volume / alike - 1)), limit):
             said = {"formula": f"{weight.carats_formula:.2f} ct", "volume": f"{weight.carats_volume:.2f} ct"}
-            key = setting.cut
-            yield Reading(group.feature, off, words=said, key=key, keys=(key,))
+            key, once = setting.cut, (group.feature, *setting.figures)
+            yield Reading(group.feature, off, words=said, key=key, keys=(key,), once=once)
 
 
 def crowded_stones(piece: Piece) -> Iterator[Reading]:

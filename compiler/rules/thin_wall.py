@@ -75,7 +75,6 @@ def _at_rim(piece: Piece, thin: Place) -> Reading:
     )  # fmt: skip
 
 
-
 def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     feature = thin.pair[1]
     never = piece.bound("printer-detail", "least", feature)

@@ -142,11 +142,10 @@ def merged_prongs(piece: Piece) -> Iterator[Reading]:
     worked = tips - rods.way[rod] * (PUSHED * wire)[:, None]
     middle = rods.foot[rod] + rods.way[rod] * (rods.long[rod] / 2)[:, None]
     reach = float((rods.long[rod] / 2 + wire).max()) if len(rod) else 0.0
-    told: set[frozenset[int]] = set()
     for i, j in zip(*near_pairs(worked, middle, reach), strict=True):
         mine, other, pair = held[int(rod[i])], held[int(rod[j])], frozenset((int(i), int(j)))
         line, beside = sorted((int(rods.feature[rod[i]]), int(rods.feature[rod[j]])), reverse=True)
-        if mine & other or head_of(piece, line) == head_of(piece, beside) or pair in told:
+        if mine & other or head_of(piece, line) == head_of(piece, beside):
             continue  # they hold one stone together, or are of one head
         along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
         off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
@@ -156,12 +155,11 @@ def merged_prongs(piece: Piece) -> Iterator[Reading]:
         touch = _as_cast(piece, worked[i], off, (wire[i] / 2, wire[j] / 2))
         bound = piece.bound("merged-prongs", "most", line) * float(min(wire[i], wire[j]))
         if above(touch - apart, bound):
-            told.add(pair)
             first, second = min(mine), min(other)
             spots = piece.stones.frames[:, :, 3]
             lack = lack_along(off, spots[first] - spots[second], touch)
             yield Reading(
-                line, touch - apart, worked[i], bound=bound, others=(beside,),
+                line, touch - apart, worked[i], bound=bound, others=(beside,), once=pair,
                 cure=apart_from(piece, first, second, lack),
             )  # fmt: skip
 

@@ -156,7 +156,6 @@ def _told(
     )  # fmt: skip
 
 
-
 def _turned(piece: Piece, one: Half, two: Half) -> str:
     """What lays the axes of two halves of a hinge at one place along one another, where the line of either
     turns it: both turned alike, or neither; "" of others."""

@@ -116,7 +116,6 @@ def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None)
     )  # fmt: skip
 
 
-
 def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: float) -> Reading:
     name = piece.name_of(seat)
     blind = f"add 'blind' to the line of {name}: it is closed below; or " if may_close(piece, seat) else ""
@@ -124,7 +123,6 @@ def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: flo
         seat, part, piece.stones.frames[stone, :, 3], find="side", others=(int(piece.stones.line[stone]),),
         words={"stone": str(stone + 1), "blind": blind, "hole": f"{hole:.0%}"},
     )  # fmt: skip
-
 
 
 def _spread(loop: Floats) -> Floats:

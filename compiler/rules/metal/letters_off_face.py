@@ -66,7 +66,6 @@ def _between(
     )  # fmt: skip
 
 
-
 def _parted(piece: Piece, line: int, other: int, what: str) -> str:
     """What keeps a line of letters from another; a texture goes over them when it is shallow."""
     if piece.is_for(other, Role.TEXTURE):

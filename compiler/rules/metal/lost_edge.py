@@ -34,7 +34,6 @@ class Row(NamedTuple):
 def lost_edge(piece: Piece) -> Iterator[Reading]:
     """Rows along an edge that is gone where another part of the same height runs into theirs."""
     flat = Neighbours(one for one in piece.features if one.body is not None)
-    told: set[frozenset[int]] = set()
     for row in _rows(piece):
         near = flat.near(row.spots, row.size)
         depths = [(body, _inside(row, body)) for body in near]
@@ -46,10 +45,8 @@ def lost_edge(piece: Piece) -> Iterator[Reading]:
                 across = along & (depth > own + row.size / 2) if other is not home else along & False
                 pair = frozenset((home.index, other.index))
                 shown = across.sum() > MOST and not across[along].all() and _shows(piece, row, across)
-                if not shown or pair in told:
-                    continue
-                told.add(pair)
-                yield _reading(piece, row, home, other, across)
+                if shown:
+                    yield _reading(piece, row, home, other, across)._replace(once=pair)
 
 
 def _reading(piece: Piece, row: Row, home: Feature, other: Feature, across: Flags) -> Reading:
@@ -65,7 +62,6 @@ def _reading(piece: Piece, row: Row, home: Feature, other: Feature, across: Flag
         row.feature, float(across.sum()), row.spots[int(np.argmax(across))], bound=float(MOST), words=said,
         others=(home.index, other.index, *(() if twin is None else (twin,))),
     )  # fmt: skip
-
 
 
 def _rows(piece: Piece) -> Iterator[Row]:

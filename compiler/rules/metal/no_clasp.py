@@ -19,17 +19,16 @@ if TYPE_CHECKING:
 
 ELSEWHERE = {"along", "hangs-in", "clasp-room"}  # clauses of a chain that is no closed round
 
+
 def check(piece: Piece) -> Iterator[Reading]:
     if any(True for _ in piece.with_role(Role.CLASP)):
         return
-    told: set[str] = set()
     for feature in piece.features:
         within = piece.call(feature.index).within
         use = next((one for one in within if one.word.take("from") and one.word.take("long")), None)
         said = {key for key, one in use.arguments.items() if one.given} if use is not None else set()
-        if use is None or use.name in told or "long" not in said or said & ELSEWHERE:
+        if use is None or "long" not in said or said & ELSEWHERE:
             continue
-        told.add(use.name)
         drawn = "from" not in said  # in a round of its own, as a bought chain whose clasp comes with it
         if not drawn and not _comes_back(piece, use):
             continue
@@ -42,7 +41,7 @@ def check(piece: Piece) -> Iterator[Reading]:
                 feature.index, long, feature.frames[0, :, 3], find="drawn" if drawn else "", bound=bound,
                 words={"over": over.replace("-", " the "), "chain": use.name},
                 level=None if sure else Level.HINT,
-                mend=Mend("long", f"{bound:g} mm", "least") if sure else None,
+                mend=Mend("long", f"{bound:g} mm", "least") if sure else None, once=use.name,
             )  # fmt: skip
 
 

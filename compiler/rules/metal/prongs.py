@@ -50,7 +50,6 @@ def footless_prong(piece: Piece) -> Iterator[Reading]:
             yield Reading(root.owner, root.figure, root.at, cure=partial(_root_remedy, piece, root))
 
 
-
 def _root_remedy(piece: Piece, root: Spot, bound: float) -> str:
     """A prong on rails of thinner wire where little lacks of what it should be joined over, else on thicker
     rails; any other is rooted deeper."""

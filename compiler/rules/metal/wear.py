@@ -183,18 +183,16 @@ def _in_front(piece: Piece) -> Iterator[Reading]:
     skin = piece.skin_measures.skin
     middles = skin.corners.mean(axis=1)
     rest = ~piece.skin_measures.flags(f.index for f, _ in piece.with_role(*BEHIND))
-    told: set[str] = set()
     for feature in mine:
         faces = skin.owner == feature.index
-        name = piece.name_of(feature.index)
-        if name in told or not faces.any() or not rest.any():
+        if not faces.any() or not rest.any():
             continue
         look, _ = _look(piece, piece.casting_measures.casting_at(middles[faces][0]))
         before = float(np.median(middles[faces] @ look) - (middles[rest] @ look).max())
         if before > 0:
-            told.add(name)
             at, cure = middles[faces].mean(axis=0), _turned_over(piece, feature.index)
-            yield Reading(feature.index, before, at, find="before", cure=cure)
+            once = piece.name_of(feature.index)
+            yield Reading(feature.index, before, at, find="before", cure=cure, once=once)
 
 
 def _look(piece: Piece, casting: Casting | None) -> tuple[Floats, str]:

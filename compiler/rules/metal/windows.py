@@ -35,7 +35,6 @@ def filled_window(piece: Piece) -> Iterator[Reading]:
         (one, join(solids)) for one, _ in piece.with_role(Role.BODY)
         if not piece.is_for(one.index, *IN_PLACE) and (solids := piece.laid({one.index}))
     ] if any(_windows(piece)) else []  # fmt: skip
-    met: set[frozenset[int]] = set()  # of two that fill each other's, one is moved
     for cut, tool, frame in _windows(piece):
         into = piece.call(cut.index).get("in")
         hosts = indices(into) if isinstance(into, Feature) else set()
@@ -49,12 +48,11 @@ def filled_window(piece: Piece) -> Iterator[Reading]:
             shared = room ^ solid ^ piece.metal
             figure = shared.volume() / room.volume()
             bound = piece.bound("filled-window", "most", one.index)
-            pair = frozenset((one.index, *hosts))
-            if above(figure, bound) and pair not in met:
-                met.add(pair)
+            pair = frozenset((one.index, *hosts))  # of two that fill each other's, one is moved
+            if above(figure, bound):
                 low, high = np.array(shared.bounding_box()).reshape(2, 3)
                 yield Reading(
-                    one.index, figure, (low + high) / 2, bound=bound, others=(cut.index,),
+                    one.index, figure, (low + high) / 2, bound=bound, others=(cut.index,), once=pair,
                     cure=_remedy(piece, one, piece.features[max(hosts)], solid, room, frame, bound),
                 )  # fmt: skip
 
