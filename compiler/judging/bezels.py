@@ -146,7 +146,7 @@ def flush_lips(piece: Piece) -> Iterator[Reading]:
         # Not in a bezel's wall alone.
         if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
             yield Reading(
-                seat, bed.sunk, piece.stones.frames[bed.stone, :, 3], piece.stones.of(bed.stone),
+                seat, bed.sunk, bed.stone, piece.stones.of(bed.stone),
                 cure=lambda bound, bed=bed: _let_in(piece, bed.stone, bound - bed.sunk),
             )  # fmt: skip
 

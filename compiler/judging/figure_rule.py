@@ -26,7 +26,8 @@ Cure = str | tuple[str, Mend | None]
 
 
 class Reading(NamedTuple):
-    """A figure read at one place (``at``, mm, if it has one), of a ``feature``.
+    """A figure read of a ``feature``, at one place if it has one: mm, the number of a stone, or what stands
+    ``at`` it.
 
     ``find`` names the rows of its rule that it is held against, where there are several; ``of`` is what it is
     read of (a bead, a grip, a stone), for what those rows reckon, or a second figure told with it. ``words``
@@ -156,8 +157,13 @@ def _told(row: Row, piece: Piece, reading: Reading, bound: Bound, wanted: Bound)
         says, reading.feature, seen or shown["figure"], wants or side.shown(shown["limit"]),
         reading.remedy or (advice if said is None else said), reading.figure, bound,
         reading.key or row["key"] or None, reading.keys or words(row, "keys"),
-        None if reading.at is None else place(reading.at), level, mend, reading.others,
+        _place(piece, reading.at), level, mend, reading.others,
     )  # fmt: skip
+
+
+def _place(piece: Piece, at: Any) -> tuple[float, float, float] | None:
+    spot = piece.stones.frames[at, :, 3] if isinstance(at, int) else at
+    return None if at is None else place(at.frames[0, :, 3] if hasattr(at, "frames") else spot)
 
 
 def figure_check(rule: str, own: Check | None) -> Check | None:

@@ -82,7 +82,7 @@ def _deep(feature: Feature, long: float, across: float, blind: bool, slit: str) 
         "deep": mm(long), "slit": slit,
     }  # fmt: skip
     return Reading(
-        feature.index, long / across, feature.frames[0, :, 3], words=said, key="deep" if blind else "across",
+        feature.index, long / across, feature, words=said, key="deep" if blind else "across",
         cure=lambda limit: f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
         else "make it wider, or drill it after casting",
     )  # fmt: skip

@@ -54,7 +54,7 @@ def overhung_head(piece: Piece) -> Iterator[Reading]:
     if others:
         said = {"heads": f"the heads of {', '.join(others)} and {last} stand", "ends": "they are"}
     yield Reading(
-        line, air, piece.stones.frames[stone, :, 3], words=said, others=tuple(rest),
+        line, air, stone, words=said, others=tuple(rest),
         cure=lambda _: _set_back(piece, [found[one][::-1] for one in (line, *rest)]),
     )  # fmt: skip
 
@@ -117,8 +117,7 @@ def lopsided_head(piece: Piece) -> Iterator[Reading]:
             if np.isfinite(room) and not _holds_to_another(piece, stone):
                 side = "inside" if room > -EVEN else "past"
                 yield Reading(
-                    feature.index, room, piece.stones.frames[stone, :, 3],
-                    words={"metal": metal.name, "off": f"{mm(abs(room))} {side}"},
+                    feature.index, room, stone, words={"metal": metal.name, "off": f"{mm(abs(room))} {side}"},
                     cure=partial(_over, piece, stone, way, room, metal),
                     level=Level.WARNING if room < 0 else None,
                 )  # fmt: skip
@@ -228,7 +227,7 @@ def _stand_out(piece: Piece) -> Iterator[Reading]:
         past = fr.compose(at.frames, fr.shifted(right=PAST_END, out=high))
         if np.isnan(below_places(_earlier(piece, solid.feature), past)).all():
             yield Reading(
-                solid.feature, float(high / wide), at.frames[0, :, 3], find="stands", keys=("at",),
+                solid.feature, float(high / wide), at, find="stands", keys=("at",),
                 words={"high": mm(high), "wide": mm(wide), "half": rounded_up(wide / 2)},
             )  # fmt: skip
 

@@ -34,7 +34,7 @@ def check(piece: Piece) -> Iterator[Reading]:
         off = float(np.degrees(np.arccos(min(abs(way[0]), 1.0))))
         looks = "looks to the shoulder" if stone else "is seen edge-on"
         yield Reading(
-            feature.index, off, feature.frames[0, :, 3], words={"name": feature.name, "looks": looks},
+            feature.index, off, feature, words={"name": feature.name, "looks": looks},
             cure=_turned(parts, host), level=None if stone else Level.HINT,
         )  # fmt: skip
 

@@ -34,7 +34,7 @@ def thick_loop(piece: Piece) -> Iterator[Reading]:
         inside, wire = loop.opening
         near = flat.near(loop.frames[:, :, 3], inside + wire)
         thin = min((_thick(loop, body) for body in near), default=np.inf)
-        yield Reading(loop.index, wire, loop.frames[0, :, 3], scale=thin)
+        yield Reading(loop.index, wire, loop, scale=thin)
 
 
 def _thick(loop: Feature, body: Feature) -> float:
@@ -62,14 +62,14 @@ def chain_too_big(piece: Piece) -> Iterator[Reading]:
         through, hooked = across + clearance, wire * clasp
         never = below(inside, hooked)
         yield Reading(
-            feature.index, inside, feature.frames[0, :, 3], find="hooked" if never else "through",
+            feature.index, inside, feature, find="hooked" if never else "through",
             bound=hooked if never else through, words={"across": mm(across), "wire": mm(wire)},
         )  # fmt: skip
 
 
 def small_loop(piece: Piece) -> Iterator[Reading]:
     """Loops too small to hang by."""
-    return (Reading(one.index, _inside(one), one.frames[0, :, 3]) for one in _loops(piece))
+    return (Reading(one.index, _inside(one), one) for one in _loops(piece))
 
 
 def small_loop_on_metal(piece: Piece) -> Iterator[Reading]:
@@ -81,7 +81,7 @@ def small_loop_on_metal(piece: Piece) -> Iterator[Reading]:
         if any(casting.pinned and casting.hangs_by for casting in piece.casting_measures.castings):
             return
         said = {"load": _load(piece, piece.weight), "chain": _with_its_chain(piece, loops[0])}
-        yield Reading(loops[0].index, _inside(loops[0]), loops[0].frames[0, :, 3], find="loaded", words=said)
+        yield Reading(loops[0].index, _inside(loops[0]), loops[0], find="loaded", words=said)
 
 
 def _load(piece: Piece, grams: float) -> str:
@@ -131,7 +131,7 @@ def thin_loop_on_metal(piece: Piece) -> Iterator[Reading]:
 def _thin(feature: Feature, wire: float, key: str, what: str, who: str = "") -> Reading:
     taken = "take wire of {}" if key == "wire" else f"say '{key} {{}}'"
     return Reading(
-        feature.index, wire, feature.frames[0, :, 3], key=key, keys=(key,),
+        feature.index, wire, feature, key=key, keys=(key,),
         words={"what": what, "it": "this strap" if key == "thick" else "the wire of this loop", "who": who},
         cure=lambda limit: (taken.format(rounded_up(limit)), Mend(key, rounded_up(limit), "least")),
     )  # fmt: skip

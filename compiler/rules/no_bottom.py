@@ -32,7 +32,7 @@ def check(piece: Piece) -> Iterator[Reading]:
         if profile[:, 0].min() <= LEVEL or bored or _closed(piece, feature, inside):
             continue
         foot = {"low": f"{feature.low:g}", "outside": f"{outside:g}"}
-        yield Reading(feature.index, 2 * inside, feature.frames[0, :, 3], words=foot)
+        yield Reading(feature.index, 2 * inside, feature, words=foot)
 
 
 def _closed(piece: Piece, feature: Feature, inside: float) -> bool:

@@ -27,8 +27,8 @@ def printer_detail(piece: Piece) -> Iterator[Reading]:
         section = ("across", call.get("across")) if drilled else figure(call, FigureOf.SECTION)
         if section is not None:
             yield Reading(
-                feature.index, narrowest(section[1]), feature.frames[0, :, 3],
-                find="hole" if drilled else "", words={"key": section[0]}, key=section[0],
+                feature.index, narrowest(section[1]), feature, find="hole" if drilled else "",
+                words={"key": section[0]}, key=section[0],
             )  # fmt: skip
 
 
@@ -64,7 +64,7 @@ def letters_too_fine(piece: Piece) -> Iterator[Reading]:
             thin = thick is not None and below(thick - limit, piece.bound("thin-wall", "least", feature))
             by_hand = "add 'by-hand': the metal is too thin to have them deeper from the mould"
             yield Reading(
-                feature.index, deep, feature.frames[0, :, 3], find="shallow", bound=limit,
+                feature.index, deep, feature, find="shallow", bound=limit,
                 words={"high": "height" if side == "raised" else "depth"}, cure=by_hand if thin else None,
             )  # fmt: skip
         if found is not None:
@@ -80,8 +80,7 @@ def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) 
     made = piece.features[line].look("tall")
     tall = None if made is None else made.value
     yield Reading(
-        line, width, laid.frames[0, :, 3], bound=limit,
-        words={"high": high, "walls": " for walls so high" if high else ""},
+        line, width, laid, bound=limit, words={"high": high, "walls": " for walls so high" if high else ""},
         cure=partial(_taller, piece, line, side, width, tall, bool(high)),
     )  # fmt: skip
 

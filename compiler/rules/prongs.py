@@ -60,10 +60,7 @@ def few_prongs(piece: Piece) -> Iterator[Reading]:
         count = len(grips) + plates[stone]
         if stone not in piece.walled:
             said = {"prongs": f"{count} prong{'s' * (count != 1)}"}
-            yield Reading(
-                grips[0].feature, float(count), piece.stones.frames[stone, :, 3], words=said,
-                value=lambda _: "4",
-            )  # fmt: skip
+            yield Reading(grips[0].feature, float(count), stone, words=said, value=lambda _: "4")
 
 
 def claw_at_point(piece: Piece) -> Iterator[Reading]:

@@ -52,8 +52,8 @@ def deep_seat(piece: Piece) -> Iterator[Reading]:
         seat = piece.seated.get(bed.stone)
         if seat is not None and not is_cup(piece, bed):
             yield Reading(
-                seat, bed.sunk, piece.stones.frames[bed.stone, :, 3], play=SETTING,
-                scale=piece.stones.of(bed.stone).crown(), cure=partial(_higher, piece, bed),
+                seat, bed.sunk, bed.stone, play=SETTING, scale=piece.stones.of(bed.stone).crown(),
+                cure=partial(_higher, piece, bed),
             )  # fmt: skip
 
 
@@ -99,8 +99,8 @@ def thin_floor(piece: Piece) -> Iterator[Reading]:
         if thin or bed.stone in piece.shared:
             wide = piece.stones.of(bed.stone).width / given
             yield Reading(
-                bed.body, bed.below, piece.stones.frames[bed.stone, :, 3], find="" if thin else "shared",
-                scale=1.0 if thin else wide, words={"below": mm(max(0.0, bed.below))},
+                bed.body, bed.below, bed.stone, find="" if thin else "shared", scale=1.0 if thin else wide,
+                words={"below": mm(max(0.0, bed.below))},
                 cure=lambda bound, bed=bed: (THICKER, deeper(piece, bed.body, bound - bed.below)),
             )  # fmt: skip
 
@@ -130,7 +130,7 @@ def stone_near_edge(piece: Piece) -> Iterator[Reading]:
             continue
         remedy, mend = wider(piece, bed.body, bed.stone, advised - bed.edge)
         yield Reading(
-            bed.body, bed.edge, piece.stones.frames[bed.stone, :, 3], find="past" if past else "",
+            bed.body, bed.edge, bed.stone, find="past" if past else "",
             level=(Level.WARNING if shared else Level.FAULT) if past else None,
             cure=f"{remedy}, or take smaller stones", mend=mend, others=(seat,),
         )  # fmt: skip

@@ -30,8 +30,8 @@ def unset_stone(piece: Piece) -> Iterator[Reading]:
         if stone not in held and not _touched(piece, stone) and not _strung(piece, stone):
             hole = stones.of(stone).drilled
             yield Reading(
-                int(stones.feature[stone]), 0.0, stones.frames[stone, :, 3], find="drilled" if hole else "",
-                bound=1.0, words={"hole": mm(hole)} if hole else {"setting": _setting(piece, stone)},
+                int(stones.feature[stone]), 0.0, stone, find="drilled" if hole else "", bound=1.0,
+                words={"hole": mm(hole)} if hole else {"setting": _setting(piece, stone)},
             )  # fmt: skip
 
 
@@ -91,6 +91,6 @@ def _heights(stones: Feature, body: Feature) -> list[float]:
 
 def _finding(piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float) -> Reading:
     return Reading(
-        body.index, body.high - height, stones.frames[0, :, 3], bound=body.high - body.low,
+        body.index, body.high - height, stones, bound=body.high - body.low,
         words={"row": piece.name_of(stones.index)}, others=(stones.index, seat.index),
     )  # fmt: skip

@@ -32,7 +32,7 @@ def check(piece: Piece) -> Iterator[Reading]:
         wide = setting.width * (1 - min(1.0, above / _deep(setting)))
         ledge = (wide - hole) / 2
         yield Reading(
-            seat, ledge, piece.stones.frames[stone, :, 3], words={"ledge": mm(max(0.0, ledge))},
+            seat, ledge, stone, words={"ledge": mm(max(0.0, ledge))},
             cure=partial(_remedy, piece, stone, seat, above),
         )  # fmt: skip
 
@@ -76,8 +76,8 @@ def on_metal(piece: Piece) -> Iterator[Reading]:
             piece.bound("shallow-seat", "ledge", seat),
         )
         yield Reading(
-            seat, piece.stone_measures.surrounds[stone].ledge, piece.stones.frames[stone, :, 3],
-            find="walls", bound=limit, words={"width": mm(width)},
+            seat, piece.stone_measures.surrounds[stone].ledge, stone, find="walls", bound=limit,
+            words={"width": mm(width)},
         )  # fmt: skip
 
 
@@ -101,4 +101,4 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Reading]:
     for (stone, wall), free, metal in zip(walls.items(), widest, filled, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if metal < 0 and not below(free, bound):  # one that metal fills does not fall
-            yield Reading(wall, free, piece.stones.frames[stone, :, 3], find="falls", bound=bound)
+            yield Reading(wall, free, stone, find="falls", bound=bound)

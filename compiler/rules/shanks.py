@@ -30,7 +30,7 @@ def odd_finger_size(piece: Piece) -> Iterator[Reading]:
         low, high = (piece.bound("odd-finger-size", what, feature) for what in ("least", "most"))
         if below(inside, low) or above(inside, high):
             yield Reading(
-                feature.index, inside, feature.frames[0, :, 3], bound=low if inside < low else high,
+                feature.index, inside, feature, bound=low if inside < low else high,
                 words={"low": mm(low), "high": mm(high)},
             )  # fmt: skip
 
@@ -87,7 +87,7 @@ def _lack(piece: Piece, band: JoinedBand, what: str) -> Reading | None:
     bound = floor if thin else advised
     said = {"how": "too" if thin else "rather", "less": "thin" if what == "thickness" else "narrow"}
     return Reading(
-        feature.index, figure.value, feature.frames[0, :, 3], words=said, bound=bound, key=key, keys=(key,),
+        feature.index, figure.value, feature, words=said, bound=bound, key=key, keys=(key,),
         cure=f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
         else f"make it {size}" + (f", and taper {taper}" if also else ""),
         level=Level.WARNING if thin else Level.HINT,
@@ -117,9 +117,9 @@ def small_bangle(piece: Piece) -> Iterator[Reading]:
         if inside is None or inside.value < BANGLE or wide > SLEEVE * inside.value:
             continue
         if call.get("open"):
-            yield Reading(feature.index, float(call.get("open")), feature.frames[0, :, 3], find="open")
+            yield Reading(feature.index, float(call.get("open")), feature, find="open")
         else:
-            yield Reading(feature.index, float(inside.value), feature.frames[0, :, 3])
+            yield Reading(feature.index, float(inside.value), feature)
 
 
 def small_bangle_on_metal(piece: Piece) -> Iterator[Reading]:
@@ -130,7 +130,7 @@ def small_bangle_on_metal(piece: Piece) -> Iterator[Reading]:
         feature, bound = piece.features[one.feature], piece.bound("small-bangle", "opening", one.feature)
         said = piece.call(one.feature).get("open")
         if not (said and below(float(said), bound)):
-            yield Reading(one.feature, one.wide, feature.frames[0, :, 3], find="left")
+            yield Reading(one.feature, one.wide, feature, find="left")
 
 
 FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist
@@ -163,8 +163,8 @@ def palm_stones(piece: Piece) -> Iterator[Reading]:
             remedy = f"say 'at-head' in the line of {name}: it then opens there; or {remedy}"
         lie = f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'}"
         yield Reading(
-            int(piece.stones.feature[worst]), float(np.abs(angle).max()), piece.stones.frames[worst, :, 3],
-            words={"lie": lie}, cure=remedy,
+            int(piece.stones.feature[worst]), float(np.abs(angle).max()), worst, words={"lie": lie},
+            cure=remedy,
         )  # fmt: skip
 
 

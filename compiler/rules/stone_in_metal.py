@@ -197,7 +197,7 @@ def _buried(piece: Piece, stone: int, part: int | None, on_axis: int, shared: Sh
 
 def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Reading:
     return Reading(
-        int(piece.stones.feature[found.stone]), found.deep, piece.stones.frames[found.stone, :, 3],
+        int(piece.stones.feature[found.stone]), found.deep, found.stone,
         find="point" if found.point else "lies", words={"seen": seen}, bound=bound, others=(found.metal,),
         remedy=partial(_remedy, piece, found.stone, found.metal, found),
     )  # fmt: skip

@@ -120,7 +120,7 @@ class _Arms:
         heads = (one.index for one in self.piece.features if line in self.piece.services.lines(one.index))
         head = next(heads, line)
         return Reading(
-            line, 1.0, self.piece.stones.frames[stone, :, 3], others=(self.ring.index,),
+            line, 1.0, stone, others=(self.ring.index,),
             words={"head": self.piece.name_of(head), "does": what, "seen": seen},
             cure=self._remedy(stone, end),
         )  # fmt: skip

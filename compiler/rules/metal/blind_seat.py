@@ -76,10 +76,7 @@ def _stated(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading | None:
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
     if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
         return None
-    return Reading(
-        seat, deep, piece.stones.frames[stone, :, 3], find="ends", bound=back,
-        value=lambda back: rounded_up(back + 0.2),
-    )  # fmt: skip
+    return Reading(seat, deep, stone, find="ends", bound=back, value=lambda back: rounded_up(back + 0.2))
 
 
 def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
@@ -107,7 +104,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
         remedy = f"let it be: so far down a hole brings no light; or {remedy}"
     lit = light_of(piece.stones.of(stone).gem).body != "opaque" and not dark
     return Reading(
-        seat, shut.thick, piece.stones.frames[stone, :, 3], words={"back": back}, cure=remedy,
+        seat, shut.thick, stone, words={"back": back}, cure=remedy,
         level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind, one in deep metal too
     )  # fmt: skip
 

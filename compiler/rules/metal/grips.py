@@ -42,7 +42,7 @@ def loose_stone(piece: Piece) -> Iterator[Reading]:
             continue  # such a setting is pushed over by design
         level_up = rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")
         yield Reading(
-            feature, around.free, piece.stones.frames[stone, :, 3], find="wall" if wall else "", bound=bound,
+            feature, around.free, stone, find="wall" if wall else "", bound=bound,
             others=() if seat is None else (seat,), cure=None if wall
             else f"say 'level table' in the line of {piece.name_of(feature)}: metal then stands over it"
             if level_up

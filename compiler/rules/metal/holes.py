@@ -120,7 +120,7 @@ def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: flo
     name = piece.name_of(seat)
     blind = f"add 'blind' to the line of {name}: it is closed below; or " if may_close(piece, seat) else ""
     return Reading(
-        seat, part, piece.stones.frames[stone, :, 3], find="side", others=(int(piece.stones.line[stone]),),
+        seat, part, stone, find="side", others=(int(piece.stones.line[stone]),),
         words={"stone": str(stone + 1), "blind": blind, "hole": f"{hole:.0%}"},
     )  # fmt: skip
 
@@ -192,7 +192,7 @@ def crossed_hole(piece: Piece) -> Iterator[Reading]:
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             if on_wire(piece, seat, owner):
-                yield Reading(seat, 1 - crossed, piece.stones.frames[stone, :, 3], find="cup", bound=bound)
+                yield Reading(seat, 1 - crossed, stone, find="cup", bound=bound)
                 continue
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
@@ -206,8 +206,8 @@ def crossed_hole(piece: Piece) -> Iterator[Reading]:
                     f"lines{block}: it opens the hole"
                 )
             yield Reading(
-                owner, 1 - crossed, piece.stones.frames[stone, :, 3], bound=bound, cure=remedy,
-                words={"stone": str(stone + 1)}, others=(int(piece.stones.line[stone]),),
+                owner, 1 - crossed, stone, bound=bound, cure=remedy, words={"stone": str(stone + 1)},
+                others=(int(piece.stones.line[stone]),),
             )  # fmt: skip
 
 

@@ -251,7 +251,7 @@ def _held(piece: Piece, ring: Feature, mine: Casting, other: Casting) -> Reading
     edge = int(other.skin.owner[int(np.where(along >= high, off, 0.0).argmax()) // 3])
     held = piece.name_of(edge) if edge >= 0 else other.called
     return Reading(
-        ring.index, inside, ring.frames[0, :, 3], bound=min(beyond),
+        ring.index, inside, ring, bound=min(beyond),
         words={"held": held, "inside": mm(2 * inside), "pass": mm(2 * min(beyond))},
     )  # fmt: skip
 

@@ -38,7 +38,7 @@ def check(piece: Piece) -> Iterator[Reading]:
         if below(long, bound) and above(long, piece.bound("no-clasp", "wrist", feature)):
             sure = over == "over-head" and not drawn  # a short one may be a swag
             yield Reading(
-                feature.index, long, feature.frames[0, :, 3], find="drawn" if drawn else "", bound=bound,
+                feature.index, long, feature, find="drawn" if drawn else "", bound=bound,
                 words={"over": over.replace("-", " the "), "chain": use.name},
                 level=None if sure else Level.HINT,
                 mend=Mend("long", f"{bound:g} mm", "least") if sure else None, once=use.name,

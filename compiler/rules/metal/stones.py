@@ -67,8 +67,7 @@ def inward_table(piece: Piece) -> Iterator[Reading]:
         feature = int(piece.stones.feature[stone])
         if piece.stones.of(stone).cut != "pearl":
             yield Reading(
-                feature, angle, piece.stones.frames[stone, :, 3], words={"side": side},
-                level=Level.HINT if side == "back" else None,
+                feature, angle, stone, words={"side": side}, level=Level.HINT if side == "back" else None,
             )  # fmt: skip
 
 
