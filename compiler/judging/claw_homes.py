@@ -11,7 +11,7 @@ import numpy as np
 from ..bench.carried import given_to
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_mesh
-from ..measures.kinds import place_of
+from ..measures.kinds import least_that, place_of
 from ..metal.kernel import join
 from .edges import inside_by
 from .forms import Spot
@@ -126,16 +126,14 @@ class ClawHomes:
         far, own = float(np.linalg.norm(way)), join(self._made_for(home))
         way = way / far if far > FINE else piece.stones.frames[stone, :, 0]
         slit = piece.bound("closing-gap", "least") + FINE
-        low, high = 0.0, FARTHEST
-        while high - low > FINE:
-            half = (low + high) / 2
-            by = half * way
-            clear = (room.translate(by) ^ own).is_empty()
-            if clear and self.head(stone).translate(by).min_gap(self.head(home), 2 * slit) >= slit:
-                high = half
-            else:
-                low = half
-        return high
+        mine, its = self.head(stone), self.head(home)
+
+        def clear(far: float) -> bool:
+            by = far * way
+            apart = (room.translate(by) ^ own).is_empty()
+            return bool(apart and mine.translate(by).min_gap(its, 2 * slit) >= slit)
+
+        return least_that(clear, 0.0, FARTHEST, FINE)
 
     def head(self, stone: int) -> Manifold:
         """All metal made to hold a stone: of what a setting makes for several, what lies nearest to it."""

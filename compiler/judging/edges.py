@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
 
@@ -33,6 +34,21 @@ def inside_by(outline: tuple[Any, ...], points: np.ndarray) -> np.ndarray:
 def reach(outline: tuple[Any, ...]) -> float:
     """How far the outline reaches from its own origin, mm: what is farther is outside."""
     return float(np.linalg.norm(trace(outline, TRACED), axis=1).max())
+
+
+def depths_on(body: Feature, spots: np.ndarray, size: float, near: float, *heights: float) -> np.ndarray:
+    """How far inside the edge of a flat body each of some spots (n, 3) lies that are ``near`` one of some
+    heights of it, mm (n,); no number for what does not lie on it, or is more than its own ``size`` off."""
+    found = np.full(len(spots), np.nan)
+    assert body.outline is not None
+    for frame in body.frames[:50]:
+        local = fr.apply(fr.inverse(frame), spots)
+        on = np.abs(local[:, 2, None] - heights).min(axis=1) < near
+        on &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + size
+        if on.any():
+            depth = inside_by(body.outline, local[on, :2])
+            found[on] = np.fmax(found[on], np.where(depth > -size, depth, np.nan))
+    return found
 
 
 class Neighbours:

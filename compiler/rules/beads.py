@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
+from functools import partial, reduce
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.feature import Feature
-from ..geometry import frames as fr
 from ..judging.beads import Row, rows_of
 from ..judging.digits import below, mm, rounded_up
-from ..judging.edges import Neighbours, inside_by, reach
+from ..judging.edges import Neighbours, depths_on
 from ..judging.figure_rule import Reading
 from ..judging.pairs import near_pairs
 from ..judging.rule import Mend
@@ -32,8 +30,10 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
         if not near:
             continue
         # A bead is over the edge when none of the bodies it is near carries all of it.
-        over = np.min([_overhang(row, body) for body in near], axis=0)
-        worst = int(np.where(np.isfinite(over), over, 0.0).argmax())
+        size, spots = row.bead, row.centres
+        depths = [depths_on(body, spots, size, size, body.high, body.low) for body in near]
+        over = np.maximum(size / 2 - reduce(np.fmax, depths), 0.0)
+        worst = int(np.nan_to_num(over).argmax())
         if np.isfinite(over[worst]):
             said = piece.call(row.feature).figure("inset")
             # As far in as it lacks: half a bead, or more where the text goes that far in already.
@@ -87,21 +87,3 @@ def _fitting(piece: Piece, row: Row, bound: float) -> str | None:
         if not below(min(near), bound):
             return f"{size:.2f} mm"
     return None
-
-
-def _overhang(row: Row, body: Feature) -> np.ndarray:
-    """How far each bead on the face or back of a body reaches past its edge (n,), 0 for none and
-    infinite for a bead that does not lie on the body at all."""
-    least = np.full(len(row.centres), np.inf)
-    assert body.outline is not None
-    for frame in body.frames[:50]:
-        local = fr.apply(fr.inverse(frame), row.centres)
-        near = (np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low)) < row.bead)
-        near &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.bead
-        if not near.any():
-            continue
-        inside = np.full(len(local), -np.inf)
-        inside[near] = inside_by(body.outline, local[near, :2])
-        over = np.where(inside > -row.bead, np.maximum(row.bead / 2 - inside, 0.0), np.inf)
-        least = np.minimum(least, over)
-    return least

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ...bench.feature import Feature
-from ...geometry import frames as fr
 from ...judging.beads import rows_of
-from ...judging.edges import Neighbours, inside_by, reach
+from ...judging.edges import Neighbours, depths_on
 from ...judging.figure_rule import Reading
 
 if TYPE_CHECKING:
@@ -77,16 +76,8 @@ def _rows(piece: Piece) -> Iterator[Row]:
 def _inside(row: Row, body: Feature) -> Floats:
     """How far inside the edge of a flat body each of a row lies on its face (n,), no number for one that
     does not."""
-    found = np.full(len(row.spots), np.nan)
-    assert body.outline is not None
-    for frame in body.frames[:50]:
-        local = fr.apply(fr.inverse(frame), row.spots)
-        on = np.abs(local[:, 2] - body.high) < row.size / 2 + EVEN
-        on &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.size
-        if on.any():
-            depth = inside_by(body.outline, local[on, :2])
-            found[on] = np.fmax(found[on], np.where(depth > -row.size, depth, np.nan))
-    return found
+    return depths_on(body, row.spots, row.size, row.size / 2 + EVEN, body.high)
+
 
 
 def _shows(piece: Piece, row: Row, across: Flags) -> bool:
