@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ...stdlib.alloys import ALLOYS
 from ..bench.feature import Feature, Lines
 from ..bench.linked import is_chain
 from ..bench.roles import Role
@@ -28,7 +27,7 @@ from .eyes import holes_near_edges
 from .halves import shut_on
 from .hanging import Loop, Rest, at_rest, carrying
 from .hook_eyes import hook_for
-from .joined_metal import joined_skin
+from .joined_metal import joined_skin, masses
 from .nearness import between
 from .pairs import near_pairs
 from .posts import bows_on
@@ -142,20 +141,12 @@ class Casting:
     def centre(self) -> tuple[float, Floats]:
         """Weight in g and centre of mass (3,) of its metal and stones together."""
         piece = self._piece
-        alone = len(piece.parts) == 1
-        parts = [
-            (
-                piece.skin_measures.skin if alone else Skin(part.points, part.triangles, part.owner),
-                ALLOYS[part.metal].density,
-            )
-            for part in self.parts
-        ]
         whole = len(piece.casting_measures.castings) == 1
         stones = (
             stone for k, stone in enumerate(piece.wear_measures.stone_masses)
             if whole or piece.casting_measures.casting_at(piece.stones.frames[k][:, 3]) is self
         )  # fmt: skip
-        return mass([*parts, *stones])
+        return mass([*masses(piece, self.parts), *stones])
 
     @cached_property
     def _lies(self) -> bool:

@@ -7,12 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...stdlib.alloys import ALLOYS
+from ..measures.mass import Part as Mass
 from ..measures.skin import Skin, from_manifold, side_by_side
 from ..metal.kernel import Patch, join, solid_of
 from ..metal.part import Part
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
+
+    from .piece import Piece
 
 
 def joined_solid(parts: Sequence[Part]) -> Manifold:
@@ -36,3 +40,11 @@ def joined_skin(parts: Sequence[Part], solid: Callable[[], Manifold] | None = No
 def skins_of(parts: Sequence[Part]) -> Skin:
     """The meshes of all parts side by side, each triangle with its feature."""
     return side_by_side([Skin(part.points, part.triangles, part.owner) for part in parts])
+
+
+def masses(piece: Piece, parts: Sequence[Part]) -> list[Mass]:
+    """The metal of some parts with its density, g/cm3, as it is weighed."""
+    alone = len(piece.parts) == 1
+    return [
+        (piece.skin_measures.skin if alone else skins_of([one]), ALLOYS[one.metal].density) for one in parts
+    ]

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.values import UNITS
-from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats, cross, frame_of
@@ -22,6 +21,7 @@ from ..shapes.wire_face import WireFace, scales
 from .bores import Bore, bore_of
 from .castings import to_a_wrist
 from .hanging import Loop, loops_of
+from .joined_metal import masses
 from .shanks import Section, away_from_ends, sections_round
 
 if TYPE_CHECKING:
@@ -98,15 +98,7 @@ class WearMeasures:
     @cached_property
     def centre(self) -> tuple[float, Floats]:
         """Weight in g and centre of mass (3,) of metal and stones together."""
-        alone = len(self.piece.parts) == 1
-        parts: list[tuple[Skin | tuple[float, Floats], float]] = [
-            (
-                self.metal.skin if alone else Skin(part.points, part.triangles, part.owner),
-                ALLOYS[part.metal].density,
-            )
-            for part in self.piece.parts
-        ]
-        return mass([*parts, *self.stone_masses])
+        return mass([*masses(self.piece, self.piece.parts), *self.stone_masses])
 
     @cached_property
     def stone_masses(self) -> list[tuple[tuple[float, Floats], float]]:
