@@ -60,6 +60,9 @@ class Reading(NamedTuple):
     once: object = None
 
 
+Finds = Callable[["Piece"], Iterator[Reading]]
+
+
 def of_gems(_: Piece, limit: Bound, reading: Reading) -> Bound | None:
     """A limit that counts for gems: a coin is mounted open behind, in a rim as broad as one likes."""
     return None if GEMS[reading.of.gem].is_metal else limit
@@ -166,7 +169,7 @@ def _place(piece: Piece, at: Any) -> tuple[float, float, float] | None:
     return None if at is None else place(at.frames[0, :, 3] if hasattr(at, "frames") else spot)
 
 
-def figure_check(rule: str, own: Check | None) -> Check | None:
+def figure_check(rule: str, own: Finds | None) -> Check | None:
     """The check of a rule: what rows of figure-rules.tsv say to read, and what its ``own`` check finds."""
     tests = _tests().get(rule, ())
     reads = [test.read for test in tests if test.rows[0]["reads"]]
@@ -174,7 +177,7 @@ def figure_check(rule: str, own: Check | None) -> Check | None:
     return (lambda piece: (one for check in checks for one in check(piece))) if checks else None
 
 
-def told(rule: str, check: Callable[[Piece], Iterator[Reading]], piece: Piece) -> Iterator[Verdict]:
+def told(rule: str, check: Finds, piece: Piece) -> Iterator[Verdict]:
     """What a check of a rule finds, as the rows tell it."""
     tests = {test.rows[0]["find"]: test for test in _tests().get(rule, ()) if not test.rows[0]["reads"]}
     known = set[object]()

@@ -1,11 +1,13 @@
 """Every bench rule: a file that triggers exactly it, and a near miss that does not."""
 
+import ast
 from pathlib import Path
 
 import pytest
 from rule_cases import all_cases, differences
 
 from posy.compiler import rules
+from posy.compiler.judging import judge
 from posy.compiler.rules import all_rules
 from posy.stdlib.rows import read_rows
 
@@ -41,6 +43,23 @@ def test_every_module_of_rules_is_named_by_a_row():
     assert {".".join(one) for one in files if one[-1] != "__init__"} == {row["where"] for row in read_rows("rules")} - {""}
     told = {row["rule"] for row in read_rows("figure-rules")}
     assert told >= {row["rule"] for row in read_rows("rules") if not row["where"]}
+
+
+def test_every_find_of_a_row_is_one_that_rules_make_and_the_other_way_round():
+    code = [*Path(rules.__path__[0]).rglob("*.py"), *Path(judge.__file__).parent.glob("*.py")]
+    made, said = set(), set()
+    for node in (node for path in code for node in ast.walk(ast.parse(path.read_text("utf-8")))):
+        if isinstance(node, ast.keyword) and node.arg == "find":
+            made |= {one.value for one in _ways(node.value) if isinstance(one, ast.Constant)}
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            said.add(node.value)
+    rows = {row["find"] for row in read_rows("figure-rules")}
+    assert made <= rows <= said | {""}
+
+
+def _ways(value):
+    """What an expression may come to, of one condition or several."""
+    return [*_ways(value.body), *_ways(value.orelse)] if isinstance(value, ast.IfExp) else [value]
 
 
 @pytest.mark.parametrize("phase", ["plan", "metal", "cast"])

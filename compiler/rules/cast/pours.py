@@ -30,8 +30,10 @@ def starved(piece: Piece) -> Iterator[Reading]:
 def sprue_thin(piece: Piece) -> Iterator[Reading]:
     for one in (one for pour in piece.pours for one in pour.thin):
         wide = rounded_up(one.of)
-        own = {"mend": Mend("wire", wide, "least"), "key": "wire", "keys": ("wire",)}
-        yield one._replace(words={"wide": wide}, **own if piece.is_for(one.feature, Role.SPRUE) else {})
+        found = one._replace(words={"wide": wide})
+        if piece.is_for(one.feature, Role.SPRUE):
+            found = found._replace(mend=Mend("wire", wide, "least"), key="wire", keys=("wire",))
+        yield found
 
 
 def flask_full(piece: Piece) -> Iterator[Reading]:

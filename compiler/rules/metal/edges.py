@@ -165,9 +165,9 @@ EASED = 0.3  # mm, what is told to round the edges of a bangle's wire by
 def _square_at_the_wrist(piece: Piece) -> Iterator[Reading]:
     """Flat or square wire round a wrist whose lengthwise edges are as sharp as they were drawn, told once."""
     found = []
-    lines = {one.index: line.points for one in piece.features if (line := to_a_wrist(one)) is not None}
+    round_it = {one.index: line.points for one in piece.features if (line := to_a_wrist(one)) is not None}
     # The least that each lies off the axis of the wrist.
-    clear = {k: float(np.linalg.norm(one * (1.0, 0.0, 1.0), axis=1).min()) for k, one in lines.items()}
+    clear = {k: float(np.linalg.norm(one * (1.0, 0.0, 1.0), axis=1).min()) for k, one in round_it.items()}
     for feature, call in piece.with_role(Role.WIRE):
         section = figure(call, FigureOf.SECTION)
         if section is None or section[0] not in EDGED or feature.index not in clear:
