@@ -132,8 +132,9 @@ class Test:
     def _bound(self, row: Row, piece: Piece, reading: Reading) -> Bound | None:
         if not row["limit"]:
             return reading.bound  # type: ignore[return-value]
-        what = row["limit"].format_map(reading.words)
-        limit = piece.bound(self.rule, what, reading.feature) * reading.scale
+        what = row["limit"].format_map(reading.words) if "{" in row["limit"] else row["limit"]
+        limit = piece.bound(self.rule, what, reading.feature)
+        limit = limit if reading.scale == 1.0 else limit * reading.scale
         return _at(row["bound"])(piece, limit, reading) if row["bound"] else limit
 
 
