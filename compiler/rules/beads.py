@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 SMALLER = np.arange(0.95, 0.4, -0.05)
 MOST = 20_000  # beads of a row
+STANDS = 0.5  # cosine to a face, more aslant a bead stands on the edge of something else
 
 
 def bead_off_edge(piece: Piece) -> Iterator[Verdict]:
@@ -116,7 +117,7 @@ def _overhang(row: Row, body: Feature) -> np.ndarray:
         near = (
             np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low))
             < row.bead
-        )
+        ) & (np.abs(row.ways @ frame[:, 2]) > STANDS)
         near &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.bead
         if not near.any():
             continue
