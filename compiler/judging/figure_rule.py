@@ -13,7 +13,7 @@ from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
 from ...stdlib.rows import Row, number, read_rows
 from .bound import Bound
-from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
+from .digits import least, mm, most, place, rounded_down, rounded_past, rounded_up, slack
 from .rule import Check, Level, Mend, Verdict
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ class Side:
 
     def off(self, figure: float, bound: float, play: float) -> bool:
         """Whether a figure is past the limit by truly more than some ``play``."""
-        return self.sign * (figure - bound) > NEAR + play
+        return self.sign * (figure - bound) > slack(bound) + play
 
     def strictest(self, bounds: Iterable[Bound]) -> Bound:
         """The limit that answers all."""

@@ -15,6 +15,7 @@ from ...judging.forms import COUNT, UNDER
 from ...judging.moves import move
 from ...judging.remedies import deeper, wider
 from ...judging.rule import Mend, Verdict
+from ...judging.seats import closed
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
@@ -143,19 +144,20 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
             name, inside = piece.name_of(cut), into.index if isinstance(into, Feature) else None
             lack = bound - spot.figure
-            lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound else lack
+            shut = closed(piece, seat)
+            what = f"below {'this closed seat' if shut else 'the bearing'}"
+            lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound and not shut else lack
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
             yield Verdict(
-                f"{name} leaves little metal below the bearing" if beside
-                else "little metal is left below the bearing",
+                f"{name} leaves little metal {what}" if beside else f"little metal is left {what}",
                 seat,
                 f"{mm(spot.figure)} straight below it, stone {stone + 1}",
                 least(mm(bound)),
                 f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
                 else f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
                 if thicker is not None and thicker.feature is not None
-                else "make the body or the roof of the hollow thicker, or the light hole wider",
+                else "make the body or the roof of the hollow thicker" + ", or the light hole wider" * (not shut),
                 spot.figure,
                 bound,
                 place=place(spot.at),
