@@ -53,8 +53,8 @@ def _any_cut(steps: Sequence[Step], broad: Wanted) -> bool:
 def right_away(
     steps: Sequence[Step], wanted: Set[int] | None, frames: np.ndarray, broad: Wanted, else_: bool
 ) -> Flags:
-    """Whether x points away from the metal that the features ``wanted`` added (None: all), and not z, at places
-    (n, 3, 4), as ``broad`` cuts left it."""
+    """Whether x points away from the metal that the features ``wanted`` added (None: all), and not z, at
+    places (n, 3, 4), as ``broad`` cuts left it."""
     return looks_right([_lessened(one) for one in lumps(steps, wanted, broad)], frames, else_)
 
 

@@ -25,8 +25,8 @@ FEWEST = 4  # balls along a line that make a row of beads
 
 @dataclass(frozen=True)
 class Row:
-    """One row: its line, the bead's diameter, the centres (n, 3), the ways they stand up (n, 3), and the pitch
-    from each bead to the next (n - 1,), jumps to another line left out."""
+    """One row: its line, the bead's diameter, the centres (n, 3), the ways they stand up (n, 3), and the
+    pitch from each bead to the next (n - 1,), jumps to another line left out."""
 
     feature: int
     bead: float

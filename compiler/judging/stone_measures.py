@@ -71,7 +71,7 @@ class StoneMeasures:
         return form_of(rows.of(stone).figures, bool(fr.mirrored(rows.frames[stone])))
 
     def _hole(self, stone: int) -> float:
-        """The light hole under a stone as a share of its width, as its seat says; none under one closed below."""
+        """The light hole under a stone as a share of its width, as its seat says; 0 of a closed one."""
         seat = self.piece.seated.get(stone)
         if seat is not None and closed(self.piece, seat):
             return 0.0

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 AIR = 0.01  # mm, that what is moved off stands farther than it has to
 SPARE = 0.15  # mm, to spare below a bearing
+FILM = 0.03  # mm, a closed seat that leaves no more may go right through
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
 
@@ -146,7 +147,8 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
             lack = bound - spot.figure
             shut = closed(piece, seat)
             what = f"below {'this closed seat' if shut else 'the bearing'}"
-            lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound and not shut else lack
+            through = spot.figure < FILM if shut else 2 * lack > bound
+            lack = max(lack, _lack(piece, stone, bound)) if through else lack
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
             yield Verdict(
@@ -157,7 +159,8 @@ def thin_bearing(piece: Piece) -> Iterator[Verdict]:
                 f"lower {name} by {rounded_up(bound - spot.figure)}" if beside
                 else f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
                 if thicker is not None and thicker.feature is not None
-                else "make the body or the roof of the hollow thicker" + ", or the light hole wider" * (not shut),
+                else "make the body or the roof of the hollow thicker"
+                + ("" if shut else ", or the light hole wider"),
                 spot.figure,
                 bound,
                 place=place(spot.at),
