@@ -42,6 +42,8 @@ class Places:
     asked: str = ""
     # From how far up the edge of the metal an end of it stands on (n,), mm, to frames seen from there.
     edge: Callable[[np.ndarray], np.ndarray] | None = None
+    # The features they were asked of: the metal of those tells which way leads out.
+    own: frozenset[int] = frozenset()
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -52,7 +54,7 @@ class Places:
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
             self.ends, self.of_line, self.on_face, self.inside,
-            None if self.found is None else self.found[index : index + 1],
+            None if self.found is None else self.found[index : index + 1], own=self.own,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:

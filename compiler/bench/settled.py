@@ -5,7 +5,7 @@ part; where none is left behind it (a hole right through) it stays. Lengths in m
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -38,7 +38,7 @@ HEAD = 5.0  # mm, a head in a tray stands no farther out behind it; a post does
 Wanted = Callable[[Step], bool]
 
 
-def is_of(step: Step, wanted: set[int]) -> bool:
+def is_of(step: Step, wanted: Set[int]) -> bool:
     """Whether a step adds metal of one of the features ``wanted``."""
     if step.work != "add":
         return False
@@ -50,9 +50,12 @@ def _any_cut(steps: Sequence[Step], broad: Wanted) -> bool:
     return any((one.work == "cut" and broad(one)) or _any_cut(one.shape.steps, broad) for one in steps)
 
 
-def right_away(steps: Sequence[Step], frames: np.ndarray, broad: Wanted, else_: bool) -> Flags:
-    """Whether x points away from the metal and not z at places (n, 3, 4), as ``broad`` cuts left it."""
-    return looks_right([_lessened(one) for one in lumps(steps, None, broad)], frames, else_)
+def right_away(
+    steps: Sequence[Step], wanted: Set[int] | None, frames: np.ndarray, broad: Wanted, else_: bool
+) -> Flags:
+    """Whether x points away from the metal that the features ``wanted`` added (None: all), and not z, at
+    places (n, 3, 4), as ``broad`` cuts left it."""
+    return looks_right([_lessened(one) for one in lumps(steps, wanted, broad)], frames, else_)
 
 
 def left_below(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> np.ndarray:

@@ -7,7 +7,7 @@ bail put there stands outside."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
@@ -133,7 +133,7 @@ class Lump:
 
 
 def lumps(
-    steps: Sequence[Step], wanted: set[int] | None, asked: Callable[[Step], bool] | None = None
+    steps: Sequence[Step], wanted: Set[int] | None, asked: Callable[[Step], bool] | None = None
 ) -> Iterator[Lump]:
     """Every copy of metal that the features ``wanted`` added (None: all), with those cuts in it that are
     ``asked`` for; of metal bent since, those of known depth, bent with it."""

@@ -52,6 +52,8 @@ def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     value, missing = _looked(thing, attribute, made)
     if isinstance(value, Places) and attribute in (*ENDS, *FACES):
         value = replace(value, ends=attribute in ENDS, on_face=attribute in FACES)
+        if isinstance(thing, Feature):
+            value = replace(value, own=frozenset(indices(thing)))
         if attribute in ENDS and isinstance(thing, Feature):
             value = replace(_on_loops(value, thing), edge=_edge_at(value, thing, made))
     return value, missing
@@ -195,7 +197,9 @@ def _outward(places: Places, ends: bool, made: Made) -> Places:
     right = np.full(len(places), places.inside)
     if not (places.on_face or places.inside):
         looked = places.frames if places.found is None else places.found
-        right = right_away(made.steps[-1], looked, made.ends, ends)
+        steps = made.steps[-1]
+        own = places.own if any(is_of(one, places.own) for one in steps) else None
+        right = right_away(steps, own, looked, made.ends, ends)
     turned = right != ends
     frames, found = places.frames.copy(), None if places.found is None else places.found.copy()
     for one in (frames, found):

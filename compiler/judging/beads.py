@@ -25,12 +25,13 @@ FEWEST = 4  # balls along a line that make a row of beads
 
 @dataclass(frozen=True)
 class Row:
-    """One row: its line, the bead's diameter, the centres (n, 3), and the pitch from each bead
-    to the next (n - 1,), jumps to another line left out."""
+    """One row: its line, the bead's diameter, the centres (n, 3), the ways they stand up (n, 3), and the
+    pitch from each bead to the next (n - 1,), jumps to another line left out."""
 
     feature: int
     bead: float
     centres: np.ndarray
+    ways: np.ndarray
     pitch: np.ndarray
 
     @property
@@ -46,10 +47,11 @@ def rows_of(piece: Piece) -> Iterator[Row]:
         bead = call.get("across")
         if not call.given("along") or len(feature.frames) < FEWEST:
             continue
-        centres = feature.frames[:, :, 3] + feature.frames[:, :, 2] * bead / 2
+        ways = feature.frames[:, :, 2]
+        centres = feature.frames[:, :, 3] + ways * bead / 2
         pitch = np.linalg.norm(np.diff(centres, axis=0), axis=1)
         near = pitch[pitch < 4 * bead] if (pitch < 4 * bead).any() else pitch
-        yield Row(feature.index, float(bead), centres, near)
+        yield Row(feature.index, float(bead), centres, ways, near)
 
 
 def pitches(piece: Piece) -> Iterator[Reading]:

@@ -7,9 +7,15 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
+from .bound import Bound
+
 # Figures nearer a limit than this are at the limit: sums of decimal figures are not exact.
 NEAR = 1e-6
 PAST = 1.01
+# At a limit of a table is also what nobody can tell from it: half of the last digit that limits of a unit are
+# told with, and no more than so much of the limit, which facets and a scale of weights are off by.
+HALF_DIGIT = {"mm": 0.005, "mm2": 0.005, "mm3": 0.005, "g": 0.05, "deg": 0.5, "ratio": 0.005, "share": 0.005}
+OFF = 0.02
 
 
 def mm(value: float) -> str:
@@ -37,14 +43,20 @@ def most(value: str) -> str:
     return f"{value} or less"
 
 
+def slack(bound: float) -> float:
+    """How far past a limit a figure is at it still, in the unit of both."""
+    half = HALF_DIGIT.get(bound.limit.unit, 0.0) if isinstance(bound, Bound) else 0.0
+    return max(min(half, OFF * abs(bound)), NEAR)
+
+
 def below(figure: float, bound: float) -> bool:
     """Whether a figure lies truly under its limit."""
-    return figure < bound - NEAR
+    return figure < bound - slack(bound)
 
 
 def above(figure: float, bound: float) -> bool:
     """Whether a figure lies truly over its limit."""
-    return figure > bound + NEAR
+    return figure > bound + slack(bound)
 
 
 def rounded_up(value: float) -> str:

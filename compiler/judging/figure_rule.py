@@ -14,7 +14,7 @@ from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
 from ...stdlib.rows import Row, number, read_rows, words
 from .bound import Bound
-from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up, share, times
+from .digits import least, mm, most, place, rounded_down, rounded_past, rounded_up, share, slack, times
 from .rule import Check, Level, Mend, Verdict
 
 if TYPE_CHECKING:
@@ -80,7 +80,7 @@ class Side:
 
     def off(self, figure: float, bound: float, play: float) -> bool:
         """Whether a figure is past the limit by truly more than some ``play``."""
-        return not self.sign or self.sign * (figure - bound) > NEAR + play
+        return not self.sign or self.sign * (figure - bound) > slack(bound) + play
 
     def strictest(self, bounds: Iterable[Bound]) -> Bound:
         """The limit that answers all."""

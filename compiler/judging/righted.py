@@ -11,6 +11,7 @@ from ..bench.hung import SQUARE
 from ..geometry import frames as fr
 from ..measures.skin import Skin
 from .castings import line_of
+from .digits import above
 from .hanging import at_rest, carrying
 from .moves import TURNS
 
@@ -58,7 +59,7 @@ def _hangs_well(
         return False
     across = hung and any(abs(turn @ one.axis @ one.axis) < SQUARE for one in casting.loops)
     line = rest.loops[0].feature
-    level = abs(rest.hang.tilt_forward) <= piece.bound("tips-forward", "most", line)
+    level = not above(abs(rest.hang.tilt_forward), piece.bound("tips-forward", "most", line))
     return level and not across and rest.share >= piece.bound("top-heavy", "ring-above", line)
 
 

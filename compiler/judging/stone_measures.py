@@ -22,6 +22,7 @@ from ..shapes.makers import make
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
+from .seats import closed
 from .services import indices_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
@@ -75,8 +76,10 @@ class StoneMeasures:
         return form_of(rows.of(stone).figures, bool(fr.mirrored(rows.frames[stone])))
 
     def _hole(self, stone: int) -> float:
-        """The light hole under a stone as a share of its width, as its seat says."""
+        """The light hole under a stone as a share of its width, as its seat says; 0 of a closed one."""
         seat = self.piece.seated.get(stone)
+        if seat is not None and closed(self.piece, seat):
+            return 0.0
         return 0.5 if seat is None else float(self.piece.call(seat).get("hole") or 0.5)
 
     @cached_property

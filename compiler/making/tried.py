@@ -406,7 +406,12 @@ def _told(
 
 def _failed(one: Remark, tries: Sequence[tuple[Way, _Outcome]]) -> Fault:
     """A remark with the first of its ways by which it goes at least, and what is wrong with that; else
-    without those that are none, where it names others."""
+    without those that are none, where it names others. A figure it names only once others are cured is not
+    told beside its own."""
+    own = OR.split(one.remedy or "")
+    if not any(way.said in own for way, _ in tries):
+        return replace(one, then=tries[0][1].trouble.replace("tried,", "tried with what else is told,", 1))
+    tries = [(way, came) for way, came in tries if way.said in own]
     near = [(way, came) for way, came in tries if came.after is not None]
     rest = told_anew(one.remedy or "", "", {}, [way for way, _ in tries]).removeprefix("; or ")
     if rest and not near:

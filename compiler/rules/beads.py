@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..judging.beads import Row, rows_of
 from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, depths_on
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 SMALLER = np.arange(0.95, 0.4, -0.05)
 MOST = 20_000  # beads of a row
+STANDS = 0.5  # cosine to a face, more aslant a bead stands on the edge of something else
 
 
 def bead_off_edge(piece: Piece) -> Iterator[Reading]:
@@ -31,7 +33,10 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
             continue
         # A bead is over the edge when none of the bodies it is near carries all of it.
         size, spots = row.bead, row.centres
-        depths = [depths_on(body, spots, size, size, body.high, body.low) for body in near]
+        depths = [
+            np.where(_stand_on(row, body), depths_on(body, spots, size, size, body.high, body.low), np.nan)
+            for body in near
+        ]
         over = np.maximum(size / 2 - reduce(np.fmax, depths), 0.0)
         worst = int(np.nan_to_num(over).argmax())
         if np.isfinite(over[worst]):
@@ -40,6 +45,12 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
             inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
             far, spot = float(over[worst]), row.centres[worst]
             yield Reading(row.feature, far, spot, value=lambda _, inset=inset: inset)
+
+
+def _stand_on(row: Row, body: Feature) -> np.ndarray:
+    """Which beads of a row (n,) stand up from the face or back of a flat body, not from the edge of another."""
+    ups: np.ndarray = np.abs(row.ways @ body.frames[:50, :, 2].T)
+    return ups.max(axis=1) > STANDS
 
 
 def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:

@@ -33,7 +33,13 @@ def check(piece: Piece) -> Iterator[Reading]:
         if not isinstance(band.surface, Round):
             continue
         home = fr.inverse(band.frames[0])[None]
+        fitted = [
+            cut.within[:1] for _, cut in piece.with_role(Role.CUT)
+            if cut.get("sunk") and cut.get("of").index == band.index
+        ]  # words that fill the wedge with a foot of their own
         for plate in piece.features:
+            if plate.index >= 0 and piece.call(plate.index).within[:1] in fitted:
+                continue
             flat = plate.outline is not None and isinstance(plate.surface, Flat)
             for frame in plate.frames[:4] if flat and plate.body is not None else ():
                 yield from _below(piece, band, band.surface, plate, fr.compose(home, frame[None])[0])

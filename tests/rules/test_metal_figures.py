@@ -156,6 +156,13 @@ def test_metal_below_a_bearing_by_rays():
     assert finding("thin-bearing").figure == pytest.approx(min(found), abs=0.01)
 
 
+def test_metal_below_a_closed_seat_by_a_ray_through_its_point():
+    piece = piece_of("thin-bearing.blind")
+    spot = piece.stones.frames[0][:, 3] + (1e-3, 1e-3, -1e-3)
+    met = crossings(mesh_of(piece), spot, np.array([0, 0, -1.0]))
+    assert finding("thin-bearing.blind").figure == pytest.approx(met[1] - met[0], abs=0.01)
+
+
 def test_metal_beside_a_stone_by_rays():
     piece = piece_of("thin-beside")
     mesh, form = mesh_of(piece), piece.stone_measures.form(0)

@@ -15,6 +15,9 @@ HOSTS = {
     "band": "band m: finger us 7, wide 4 mm, thick 2 mm",
     "rod": "rod m: wire 3 mm, long 12 mm",
     "wire": "path way: through (-8, 0) to (8, 0 mm)\nwire m: along way, round 2.4 mm",
+    # The beads stand nearer to its ends than its own metal reaches before and behind them.
+    "beaded": "stone d: cabochon 10 x 14 mm, gem moonstone\nbezel m: for d, blind, wall 0.7 mm\n"
+    "bead-line b: along waist of m, bead 0.7 mm, outset 0.3 mm",
 }
 # Of each kind of place that a page offers, the way (x, y, z) that leads out of the metal there.
 OUT, BACK, UP, RIGHT = (0, 0, 1), (0, 0, -1), (0, 1, 0), (1, 0, 0)
@@ -23,6 +26,7 @@ PLACES = [
     ("ball", "face of m", OUT), ("ball", "top of m", UP), ("ball", "(0, 0, 8 mm)", OUT),
     ("ball", "s", (0.5, 0, 0.75**0.5)), ("acorn", "tip of m", OUT), ("rod", "foot of m", BACK), ("band", "top of m", OUT), ("wire", "pick(ends of way, 2)", RIGHT),
     ("wire", "middle of way", OUT), ("disc", "t", UP), ("disc", "u", UP),
+    ("beaded", "top of m", UP), ("beaded", "right of m", RIGHT),
 ]  # fmt: skip
 SPOTS = {
     "s": "spots s: on m, right 2 mm",

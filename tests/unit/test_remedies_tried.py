@@ -246,3 +246,11 @@ def test_a_way_to_a_text_that_is_not_made_is_none():
     assert bench.cure(remark, bench.built, bench.texts) is None
     (_, came), *_ = bench.failed[trying._gist(remark)]
     assert came.trouble.startswith("tried, it is no way out: then line 5")
+
+
+def test_a_figure_named_once_others_are_cured_is_not_told_beside_its_own():
+    line = parse(PLATE, "p.posy")[0].lines[1]
+    one = Remark("tips-forward", "it tips", line.head, remedy="move the loop 0.10 mm out or more, or higher")
+    later = Way("move the loop 3.75 mm out or more, or higher", {})
+    told = trying._failed(one, [(later, trying._Outcome(trouble="tried, it goes, but another comes: line 2"))])
+    assert (told.remedy, told.then) == (one.remedy, "tried with what else is told, it goes, but another comes: line 2")

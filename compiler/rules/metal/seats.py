@@ -17,6 +17,7 @@ from ...judging.forms import COUNT, UNDER
 from ...judging.moves import move
 from ...judging.remedies import deeper, wider
 from ...judging.rule import Mend
+from ...judging.seats import closed
 from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 AIR = 0.01  # mm, that what is moved off stands farther than it has to
 SPARE = 0.15  # mm, to spare below a bearing
+FILM = 0.03  # mm, a closed seat that leaves no more may go right through
 TOWARD = 0.8  # cosine of the way to another stone, within which what is open is open toward it
 
 
@@ -130,15 +132,19 @@ def thin_bearing(piece: Piece) -> Iterator[Reading]:
             beside = piece.is_for(cut, Role.CUT) and roof is None and not piece.call(cut).trail
             inside = into.index if isinstance(into, Feature) else None
             lack = bound - spot.figure
-            lack = max(lack, _lack(piece, stone, bound)) if 2 * lack > bound else lack
+            shut = closed(piece, seat)
+            through = spot.figure < FILM if shut else 2 * lack > bound
+            lack = max(lack, _lack(piece, stone, bound)) if through else lack
             solid = inside if body is None else body
             thicker = None if beside or solid is None else deeper(piece, solid, lack)
             cure = None
             if thicker is not None and thicker.feature is not None:
                 cure = f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
             yield Reading(
-                seat, spot.figure, spot.at, find="beside" if beside else "", mend=thicker, cure=cure,
-                play=piece.tolerance, words={"stone": str(stone + 1)}, others=(cut,) if beside else (),
+                seat, spot.figure, spot.at, find="beside" if beside else "shut" if shut else "", mend=thicker,
+                cure=None if beside else cure, play=piece.tolerance,
+                words={"stone": str(stone + 1), "seat": "this closed seat" if shut else "the bearing"},
+                others=(cut,) if beside else (),
             )  # fmt: skip
 
 
