@@ -54,15 +54,15 @@ def thin_shank(piece: Piece) -> Iterator[Verdict]:
         if thick and isinstance(height, float | int) and height < float(thick.removesuffix(" mm")):
             clauses["height"] = thick  # no table lies lower than the outside of its shank
         if len(clauses) > 1 and even == found:
-            worst = min(found, key=lambda one: one.level is Level.HINT)
             all_of_it = ", ".join(f"{key} {size}" for key, size in clauses.items())
-            found = [replace(worst, remedy=f"write {all_of_it}", mend=None)]
+            found = [replace(found[0], remedy=f"write {all_of_it}", mend=None)]
         yield from found
 
 
 def _wanted(piece: Piece, band: JoinedBand, what: str, key: str) -> tuple[Bound, Bound]:
-    """The least and the advised thickness or width, at the head or, by ``key`` "taper", behind. A child's
-    hand is small and weak, and a ring soon outgrown; a wide band has as much metal to wear in less height."""
+    """The least thickness or width, and the one to make it where it is less, at the head or, by ``key``
+    "taper", behind; how strong it is, `weak_shank` measures. A child's hand is small and weak, and a ring
+    soon outgrown; a wide band has as much metal to wear in less height."""
     feature = band.feature
     floor, advised = (piece.bound("thin-shank", name, feature) for name in (what, f"advised-{what}"))
     if is_childs(piece, feature):
@@ -85,28 +85,25 @@ def is_childs(piece: Piece, feature: Feature) -> bool:
 def _lack(piece: Piece, band: JoinedBand, what: str) -> Verdict | None:
     """What is told of the thickness or the width of a shank, by the part that lacks most."""
     both = [(one, *_wanted(piece, band, what, one.key)) for one in band.figures() if one.what == what]
-    figure, floor, advised = min(both, key=lambda one: one[0].value - one[2])
-    if not below(figure.value, advised):
+    figure, floor, advised = min(both, key=lambda one: one[0].value - one[1])
+    if not below(figure.value, floor):
         return None
     feature, key = band.feature, figure.key
     other, _, enough = next((one for one in both if one[0].key != key), both[0])
     size, taper = rounded_up(advised), _taper(piece, band, what, advised)
     also = other is not figure and below(other.value, enough) and taper
-    thin = below(figure.value, floor)
-    bound = floor if thin else advised
     return Verdict(
-        f"this shank is {'too' if thin else 'rather'} {_less(what)}",
+        f"this shank is too {'thin' if what == 'thickness' else 'narrow'}",
         feature.index,
         mm(figure.value),
-        f"{least(mm(bound))} in {piece.family(feature)}",
+        f"{least(mm(floor))} in {piece.family(feature)}",
         f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
         else f"make it {size}" + (f", and taper {taper}" if also else ""),
         figure.value,
-        bound,
+        floor,
         key=key,
         keys=(key,),
         place=place(feature.frames[0, :, 3]),
-        level=Level.WARNING if thin else Level.HINT,
         mend=Mend(key, taper or "") if key == "taper" and taper
         else Mend(key, size, "least") if key != "taper" and band.alone else None,
     )  # fmt: skip
@@ -119,10 +116,6 @@ def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | N
         return None
     sizes = (max(back[0], advised), back[1]) if what == "width" else (back[0], max(back[1], advised))
     return f"{sizes[0]:.2f} x {rounded_up(sizes[1])}"
-
-
-def _less(what: str) -> str:
-    return "thin" if what == "thickness" else "narrow"
 
 
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
