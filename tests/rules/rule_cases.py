@@ -1,7 +1,7 @@
 """Rule cases: posy files that say in comments what a rule finds in them.
 
 ``cases/RULE.posy`` (or ``RULE.variant.posy``) triggers the rule; the line a finding is shown at ends in ``#!
-finds: RULE figure=0.60 limit=0.80 level=warning count=5`` (level, count and mend, the figure it is to be made, as wanted). ``RULE.near.posy`` (or
+finds: RULE figure=0.60 limit=0.80 level=warning count=5`` (level and count as wanted). ``RULE.near.posy`` (or
 ``RULE.variant.near.posy``) is a near miss: the rule is silent. In both, no other rule finds anything of the
 level warning or fault. Figures are compared to half of their last digit given.
 
@@ -98,8 +98,7 @@ def differences(case: Case, findings: list[Fault]) -> list[str]:
 def _figures(wanted: Wanted, fault: Fault) -> list[str]:
     if not isinstance(fault, Remark):
         return [f"line {wanted.line}: {fault.code} is no bench finding"]
-    cure = float(fault.edit.value.split()[0]) if fault.edit and "mend" in wanted.said else None
-    have = {"figure": fault.figure, "limit": fault.bound, "count": fault.count, "mend": cure}
+    have = {"figure": fault.figure, "limit": fault.bound, "count": fault.count}
     told = []
     for key, text in wanted.said.items():
         if key == "level":

@@ -28,17 +28,19 @@ def heavy_piece(piece: Piece) -> Iterator[Verdict]:
     what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
     if what == "pendant" and not piece.wear_measures.loops:
         return
-    bound = piece.bound("heavy-piece", what)
     for casting in piece.casting_measures.cast:
         grams, centre = casting.centre
+        owners = np.unique(casting.skin.owner)
+        bound = piece.bound("heavy-piece", what, int(owners[owners >= 0].min(initial=0)))
         if above(grams, bound):
-            owners = np.unique(casting.skin.owner)
             yield Verdict(
                 f"this is heavy for {'an' if what == 'earring' else 'a'} {what}",
-                int(owners[owners >= 0][0]) if (owners >= 0).any() else 0,
+                int(owners[owners >= 0].min(initial=0)),
                 f"{grams:.1f} g with its stones",
                 f"{bound:g} g or less",
-                "hollow it from the back, or make it smaller",
+                "make its shank thinner or narrower, or hollow its head from the back"
+                if what == ring
+                else "hollow it from the back, or make it smaller",
                 grams,
                 bound,
                 place=place(centre),
