@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -101,7 +102,7 @@ def uncovered_girdle(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{mm(around.grip)} over stone {stone + 1}",
                 least(mm(bound)),
-                _lap_remedy(piece, owner, bound - around.grip),
+                _lap_remedy(piece, stone, owner, bound - around.grip),
                 around.grip,
                 bound,
                 keys=("bite", "wire"),
@@ -109,9 +110,16 @@ def uncovered_girdle(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _lap_remedy(piece: Piece, owner: int, lack: float) -> str:
-    """Thicker beads by their own clause; bending draws beads off stones that were set before it."""
+def _lap_remedy(piece: Piece, stone: int, owner: int, lack: float) -> str:
+    """Thicker beads by their own clause, more of a prong over its girdle; bending draws beads off stones that
+    were set before it."""
     wire = piece.call(owner).get("wire")
+    held = [one for one in piece.grips if (one.stone, one.feature) == (stone, owner)]
+    if held and piece.can_say(owner, "bite"):
+        least_of = min(held, key=lambda one: one.bite)
+        bite = least_of.bite + lack + SPARE / 2
+        bite = max(bite / least_of.wire, piece.bound("prong-astray", "least", owner) + SPARE)
+        return f"write bite {ceil(100 * bite)} % in the line of {piece.name_of(owner)}, or use thicker wire"
     if not piece.is_for(owner, Role.GRAINS) or wire is None:
         return "bring it nearer to the stone, or use thicker wire"
     thicker = f"write bead {rounded_up(float(wire) + 2 * lack + SPARE)}"
