@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
-CLAW = 0.5  # of a stone's width, thicker metal at its girdle is no claw
+CLAW = 0.65  # of a stone's width, thicker metal at its girdle is no claw
 WAYS = 64  # round a girdle, in which a wall is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
@@ -329,8 +329,10 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
     """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
-    its middle, and how ``wide`` it is along the girdle: slender, no farther from it than it is thick."""
-    found, wide = [np.zeros((0, 3, 4))], []
+    its middle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
+    from it than it is thick."""
+    found, wide, past = [np.zeros((0, 3, 4))], [], []
+    edge = _between(girdle, np.roll(girdle, -1, axis=0))
     for _, corners in metal_of(steps, {step.feature for step in steps}):
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
         start, _, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
@@ -342,12 +344,19 @@ def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) ->
             way = fr.turned(2, float(np.degrees(np.arctan2(spot[1], spot[0]))))
             found.append(fr.compose(frame[None], fr.compose(fr.shifted(*spot.tolist()), way)))
             wide.append(float(np.ptp(start @ way[0, :2, 1])))
-    return Places(fr.rounded(np.concatenate(found)), {"wide": np.round(wide, 6)})
+            past.append(float(np.linalg.norm(start[:, None] - edge, axis=2).min(axis=1).max()))
+    sizes = {"wide": np.round(wide, 6), "past": np.round(past, 6)}
+    return Places(fr.rounded(np.concatenate(found)), sizes)
+
+
+def _between(start: Floats, end: Floats) -> Floats:
+    """Spots along chords (k, 2)."""
+    return np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
 
 
 def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:
     """Angles and distances from the middle of spots along chords (k, 2)."""
-    spots = np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
+    spots = _between(start, end)
     return np.arctan2(spots[:, 1], spots[:, 0]), np.hypot(spots[:, 0], spots[:, 1])
 
 

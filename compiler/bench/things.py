@@ -138,8 +138,9 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
         return (None, found) if isinstance(found, Missing) else (found, None)
     if attribute == "wall" and has_stones(thing):
         return length(_wall_round(stones_in(thing) or thing, made)), None
-    if attribute == "claws" and has_stones(thing):
-        return _claws_round(stones_in(thing) or thing, made), None
+    if attribute in ("claws", "vees") and has_stones(thing):
+        claws = _claws_round(stones_in(thing) or thing, made)
+        return (claws if attribute == "claws" else length(_vees_round(claws))), None
     if attribute == "places":
         return _places_of(thing)
     value = _of_sum(thing, attribute, made) if thing.word == GROUP else None
@@ -258,8 +259,14 @@ def _claws_round(stones: Feature, made: Made) -> Places:
         claws_round(steps, frame, trace(stones.kind(k).outline, 0.02))
         for k, frame in enumerate(stones.frames) for steps in _joined_steps(made)
     ]  # fmt: skip
-    wide = np.concatenate([places.figures["wide"] for places in found])
-    return Places(np.concatenate([places.frames for places in found]), {"wide": wide})
+    sizes = {key: np.concatenate([places.figures[key] for places in found]) for key in ("wide", "past")}
+    return Places(np.concatenate([places.frames for places in found]), sizes)
+
+
+def _vees_round(claws: Places) -> float:
+    """How far claws reach out from a girdle, mm, where vees with wings along it are among them; else 0."""
+    wide, past = claws.figures["wide"], claws.figures["past"]
+    return float(past.max()) if (wide > 2 * past).any() else 0.0
 
 
 def _wall_round(stones: Feature, made: Made) -> float:

@@ -48,7 +48,7 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
 
 
 def _stand_on(row: Row, body: Feature) -> np.ndarray:
-    """Which beads of a row (n,) stand up from the face or back of a flat body, not from the edge of another."""
+    """Which beads of a row (n,) stand up from the face or back of a flat body, not from its edge."""
     ups: np.ndarray = np.abs(row.ways @ body.frames[:50, :, 2].T)
     return ups.max(axis=1) > STANDS
 

@@ -94,7 +94,7 @@ def _vee(piece: Piece, prong: int) -> str:
 
 EASE = 0.02  # mm, told beyond the room that lacks: stones move as their clauses go, not just away
 APART = "take thinner wire, or set the stones further apart"
-SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
+CLOSER = "bring the stones closer, or take larger ones"
 
 
 def no_tool_room(piece: Piece) -> Iterator[Reading]:
@@ -114,13 +114,16 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
     for i, j in zip(first, second, strict=True):
         room = float(np.linalg.norm(tips[i] - tips[j])) - float(wire[i] + wire[j]) / 2
         # A pair that holds the same two stones is pushed over and finished as one.
-        pair = len(two := stones[int(holding[j])]) > 1 and two == stones[int(holding[i])]
+        two, at_end = stones[int(holding[j])], int(rods.feature[holding[j]]) in shared
+        pair = two == stones[int(holding[i])] and (len(two) > 1 or at_end)
         if i >= j or room <= 0 or not below(room, floor if pair else max(floor, advised)):
             continue
         bound = floor if below(room, floor) else advised
         one, other = (int(rods.feature[holding[k]]) for k in (i, j))
         apart = head_of(piece, one) != head_of(piece, other) and not stones[int(holding[i])] & two
-        remedy, mend = SHARED if other in shared and piece.can_say(other, "bite") else APART, None
+        remedy, mend = APART, None
+        if other in shared and piece.can_say(other, "bite"):
+            remedy = _less_bite(piece, int(holding[j]), tips[j] - tips[i], bound + EASE - room) or CLOSER
         if apart:
             (near, far), off = (min(stones[int(holding[k])]) for k in (j, i)), tips[j] - tips[i]
             way = piece.stones.frames[near, :, 3] - piece.stones.frames[far, :, 3]
@@ -137,6 +140,20 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
         )  # fmt: skip
 
 
+def _less_bite(piece: Piece, rod: int, apart: np.ndarray, lack: float) -> str:
+    """How much of its wire a shared prong may lay over its girdle, so that it stands ``lack`` mm off
+    the other of its pair, now ``apart`` (3,); "" where no more than cleaning takes is left then."""
+    grip = min((one for one in piece.grips if one.rod == rod), key=lambda one: one.bite)
+    frame, half = piece.stones.frames[grip.stone], float(np.linalg.norm(apart)) / 2
+    flat = (np.array(grip.spot) - frame[:, 3]) @ frame[:, :2]
+    across = float(np.hypot(*flat))
+    left = grip.bite - (math.sqrt(max(across**2 - half**2 + (half + lack / 2) ** 2, 0.0)) - across)
+    if below(left, piece.bound("uncovered-girdle", "least", grip.feature) + CHORDS):
+        return ""
+    return f"write bite {math.floor(100 * left / grip.wire)} % in the line of {piece.name_of(grip.feature)}"
+
+
+CHORDS = 0.01  # mm, what facets and a lean take of a prong's lap
 CLEAR = 0.1  # mm that a prong must rise past the height where metal over the girdle is looked for
 BESIDE = 8.0  # degrees
 USUAL_BITE = 0.25  # of the wire

@@ -12,7 +12,7 @@ from ..geometry import frames as fr
 from ..judging.digits import above, below, mm, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.joined_bands import JoinedBand, joined_bands
-from ..judging.rule import Level, Mend
+from ..judging.rule import Mend
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -45,26 +45,25 @@ def thin_shank(piece: Piece) -> Iterator[Reading]:
         if thick and isinstance(height, float | int) and height < float(thick.removesuffix(" mm")):
             clauses["height"] = thick  # no table lies lower than the outside of its shank
         if len(clauses) > 1 and even == found:
-            worst = min(found, key=lambda one: one.level is Level.HINT)
             all_of_it = ", ".join(f"{key} {size}" for key, size in clauses.items())
-            found = [worst._replace(cure=f"write {all_of_it}", mend=None)]
+            found = [found[0]._replace(cure=f"write {all_of_it}", mend=None)]
         yield from found
 
 
-def _wanted(piece: Piece, band: JoinedBand, what: str, key: str) -> tuple[Bound, Bound]:
-    """The least and the advised thickness or width, at the head or, by ``key`` "taper", behind. A child's
-    hand is small and weak, and a ring soon outgrown; a wide band has as much metal to wear in less height."""
+def _wanted(piece: Piece, band: JoinedBand, what: str, key: str) -> Bound:
+    """The least thickness or width, at the head or, by ``key`` "taper", behind; how strong that is,
+    `weak_shank` measures. A child's hand is small and weak, and a ring soon outgrown; a wide band has as
+    much metal to wear in less height."""
     feature = band.feature
-    floor, advised = (piece.bound("thin-shank", name, feature) for name in (what, f"advised-{what}"))
+    floor = piece.bound("thin-shank", what, feature)
     if is_childs(piece, feature):
-        floor = advised = floor * piece.bound("thin-shank", "child-share", feature)
-    elif what == "thickness":
+        return floor * piece.bound("thin-shank", "child-share", feature)
+    if what == "thickness":
         behind = key == "taper"
         widths = (one for one in band.figures() if one.what == "width" and (one.key == "taper") == behind)
         wide, low = (piece.bound("thin-shank", name, feature) for name in ("wide", "wide-thickness"))
-        share = min(1.0, wide / next(widths).value)
-        floor, advised = (max(one * share, min(low, one)) for one in (floor, advised))
-    return floor, advised
+        return max(floor * min(1.0, wide / next(widths).value), min(low, floor))
+    return floor
 
 
 def is_childs(piece: Piece, feature: Feature) -> bool:
@@ -75,33 +74,30 @@ def is_childs(piece: Piece, feature: Feature) -> bool:
 
 def _lack(piece: Piece, band: JoinedBand, what: str) -> Reading | None:
     """What is told of the thickness or the width of a shank, by the part that lacks most."""
-    both = [(one, *_wanted(piece, band, what, one.key)) for one in band.figures() if one.what == what]
-    figure, floor, advised = min(both, key=lambda one: one[0].value - one[2])
-    if not below(figure.value, advised):
+    both = [(one, _wanted(piece, band, what, one.key)) for one in band.figures() if one.what == what]
+    figure, floor = min(both, key=lambda one: one[0].value - one[1])
+    if not below(figure.value, floor):
         return None
     feature, key = band.feature, figure.key
-    other, _, enough = next((one for one in both if one[0].key != key), both[0])
-    size, taper = rounded_up(advised), _taper(piece, band, what, advised)
+    other, enough = next((one for one in both if one[0].key != key), both[0])
+    size, taper = rounded_up(floor), _taper(piece, band, what, floor)
     also = other is not figure and below(other.value, enough) and taper
-    thin = below(figure.value, floor)
-    bound = floor if thin else advised
-    said = {"how": "too" if thin else "rather", "less": "thin" if what == "thickness" else "narrow"}
+    said = {"less": "thin" if what == "thickness" else "narrow"}
     return Reading(
-        feature.index, figure.value, feature, words=said, bound=bound, key=key, keys=(key,),
+        feature.index, figure.value, feature, words=said, bound=floor, key=key, keys=(key,),
         cure=f"write {other.key} {rounded_up(enough)} and taper {taper}" if also and key == "taper"
         else f"make it {size}" + (f", and taper {taper}" if also else ""),
-        level=Level.WARNING if thin else Level.HINT,
         mend=Mend(key, taper or "") if key == "taper" and taper
         else Mend(key, size, "least") if key != "taper" and band.alone else None,
     )  # fmt: skip
 
 
-def _taper(piece: Piece, band: JoinedBand, what: str, advised: float) -> str | None:
-    """The clause that gives the back of a shank the advised thickness or width; None where it says none."""
+def _taper(piece: Piece, band: JoinedBand, what: str, enough: float) -> str | None:
+    """The clause that gives the back of a shank enough thickness or width; None where it says none."""
     back = piece.call(band.feature.index).get("taper")
     if not band.alone or not isinstance(back, tuple):
         return None
-    sizes = (max(back[0], advised), back[1]) if what == "width" else (back[0], max(back[1], advised))
+    sizes = (max(back[0], enough), back[1]) if what == "width" else (back[0], max(back[1], enough))
     return f"{sizes[0]:.2f} x {rounded_up(sizes[1])}"
 
 

@@ -124,6 +124,15 @@ class Split:
         kept = np.abs(angle) <= self.start
         return Line(line.points[kept] + self.thick / 2 * line.outs[kept], line.outs[kept], False)
 
+    def spots(self, angle: float) -> np.ndarray:
+        """Frames (2, 3, 4) on the outside of each strand, so many radians right of the head, or none where
+        the two are one there."""
+        near = [self._line(angle + np.array([-1e-3, 0.0, 1e-3]), side) for side in (1.0, -1.0)]
+        if np.ptp([one.points[1, 1] for one in near]) <= self.wide / 2 + 2 * WELD:
+            return np.zeros((0, 3, 4))
+        open_ones = (Line(one.points + self.thick / 2 * one.outs, one.outs, False) for one in near)
+        return np.concatenate([one.frames_at(np.array([one.length() / 2])) for one in open_ones])
+
     def beside_crossing(self) -> tuple[Line, Line]:
         """The lines on the outside of the lower strand, left and right of the upper one."""
         upper, lower = self.outside(0), self.outside(1)

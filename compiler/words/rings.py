@@ -165,6 +165,9 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide + 2 * WELD),
     }
+    shoulders = split.spots(math.pi / 4)
+    if len(shoulders):
+        feature.offers["shoulders"] = lambda: two(Places(shoulders))
     if split.crossed:
         feature.offers["top"] = lambda: spot(out=middle + thick / 2 + split.lift)
         feature.offers["upper"] = lambda: Lines((split.outside(0),))
@@ -291,6 +294,8 @@ WORDS = (
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,
+            "shoulders": "half way down to the side, four places: right and left, on each strand; two where "
+            "these are one there",
         },
         roles=frozenset({Role.BODY, Role.SHANK}),
         made_by=_split,

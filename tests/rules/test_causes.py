@@ -13,7 +13,7 @@ GLASS = 'piece "Glass"\n  metal silver-925\nstone glass: pear 24 x 17 mm, uprigh
 ROW = 'piece "Row"\n  metal silver-925\nbar frame: size 14 x 5 x 2.4 mm\nstone row: round 2 mm, gem ruby, row 4, every {} mm, on frame\nbead-set held: for row, in frame\n'
 CASES = {
     "a shank too thin": (SHANK.format(1.1, ""), {"thin-shank": "warning"}),
-    "its taper too": (SHANK.format(1.6, ", taper 1.8 x 1.6 mm"), {"thin-shank": "hint"}),
+    "its taper too": (SHANK.format(1.4, ", taper 1.8 x 1.4 mm"), {"thin-shank": "warning"}),
     "a wall that no stone is held by": (GLASS.format(2.5), {"low-bezel": "fault", "wet-stone": "hint"}),
     "stones in one another": (ROW.format(1.8), {"stone-overlap": "fault"}),
     "stones too near, not in one another": (ROW.format(2.1), {"crowded-stones": "warning"}),

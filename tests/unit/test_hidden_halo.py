@@ -17,7 +17,7 @@ CUTS = ("round 6.5 mm", "square-step 6.5 mm", "oval 8 x 6 mm", "cushion 7 mm", "
 def test_small_stones_stand_under_the_girdle_clear_of_claws(cut: str):
     piece = built(HEAD.format(cut=cut) + "halo row: for main, gem diamond, across 1.1 mm, hidden")
     main, *small = piece.stones
-    assert len(small) >= 6
+    assert len(small) >= 5
     for stone in small:
         out, at = stone.frame[:, 2], stone.frame[:, 3]
         assert abs(out[2]) < 1e-6 and out @ at > 0  # on edge, looking away from the middle

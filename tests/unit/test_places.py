@@ -182,7 +182,7 @@ RIDGED = [
     "band b: inside 17 mm, wide 3 mm, thick 2 mm, profile knife-edge, taper 2 x 2 mm",
     "band b: inside 17 mm, wide 3 mm, thick 2 mm, soften 1.5 mm",
     "band b: inside 17 mm, wide 3 mm, thick 2 mm, bevel 1.5 mm",
-    "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 2 mm, profile half-round",
+    "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 2 mm, from 40 deg, profile half-round",
 ]  # fmt: skip
 
 
@@ -199,6 +199,16 @@ def test_a_place_on_a_ridge_looks_outward_not_along_a_slope(line):
     assert figures(left, "far + right of pick(s, 1)", "up of pick(s, 2)") == pytest.approx([0, 0], abs=1e-6)
     for around in ("on b", "along around of b, stretch 0 % to 25 %, number 2"):
         assert spot(f"{line}\nspots s: {around}, out 4 mm\n", "s") == pytest.approx((0, 0, far), abs=0.003)
+
+
+def test_the_shoulders_of_a_parted_shank_lie_on_its_strands() -> None:
+    """Out from the middle of each strand, 9.5 mm from that of the finger, by half its thickness."""
+    line = "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 2 mm\n"
+    for place in ("pick(shoulders of b, 1)", "pick(shoulders of b, 2)"):
+        x, y, z = spot(f"{line}spots s: at {place}\n", "s")
+        assert (x, z) == pytest.approx((10.5 / 2**0.5, 10.5 / 2**0.5), abs=1e-4)
+        assert 0.75 < abs(y) < 0.75 + 2 / 2
+    assert figures(f"{line}spots s: at shoulders of b\n", "count(s)") == [4]
 
 
 def test_a_flat_path_offers_its_outermost_places() -> None:

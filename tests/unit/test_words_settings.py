@@ -147,7 +147,7 @@ def test_blind_bezel_has_a_floor() -> None:
 @pytest.mark.parametrize("cut", SIZES)
 def test_basket(cut: str) -> None:
     """Prongs bite a little (the setter cuts there); rails do not."""
-    built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbasket b: for s")
+    built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbasket b: for s, tip claw")
     bite = bites(built)[0]
     assert 0 < bite < 0.015
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -78,13 +79,20 @@ def uncovered_girdle(piece: Piece) -> Iterator[Reading]:
         owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
         yield Reading(
             owner, around.grip, lap.at, words={"stone": str(stone + 1)},
-            cure=partial(_lap_remedy, piece, owner, around.grip),
+            cure=partial(_lap_remedy, piece, stone, owner, around.grip),
         )  # fmt: skip
 
 
-def _lap_remedy(piece: Piece, owner: int, grip: float, bound: float) -> str:
-    """Thicker beads by their own clause; bending draws beads off stones that were set before it."""
+def _lap_remedy(piece: Piece, stone: int, owner: int, grip: float, bound: float) -> str:
+    """Thicker beads by their own clause, more of a prong over its girdle; bending draws beads off stones that
+    were set before it."""
     wire = piece.call(owner).get("wire")
+    held = [one for one in piece.grips if (one.stone, one.feature) == (stone, owner)]
+    if held and piece.can_say(owner, "bite"):
+        least_of = min(held, key=lambda one: one.bite)
+        bite = least_of.bite + bound - grip + SPARE / 2
+        bite = max(bite / least_of.wire, piece.bound("prong-astray", "least", owner) + SPARE)
+        return f"write bite {ceil(100 * bite)} % in the line of {piece.name_of(owner)}, or use thicker wire"
     if not piece.is_for(owner, Role.GRAINS) or wire is None:
         return "bring it nearer to the stone, or use thicker wire"
     thicker = f"write bead {rounded_up(float(wire) + 2 * (bound - grip) + SPARE)}"

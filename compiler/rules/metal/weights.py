@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
 
 
+SLIMMER = "make its shank thinner or narrower, or hollow its head from the back"
+
+
 def heavy_piece(piece: Piece) -> Iterator[Reading]:
     """More weight than is comfortable to wear; what goes round nothing and has no loop is none."""
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE)) or any(ear_hooks(piece))
@@ -30,7 +33,10 @@ def heavy_piece(piece: Piece) -> Iterator[Reading]:
         grams, centre = casting.centre
         owners = np.unique(casting.skin.owner)
         owner = int(owners[owners >= 0][0]) if (owners >= 0).any() else 0
-        yield Reading(owner, grams, centre, words={"what": what, "a": "an" if what == "earring" else "a"})
+        yield Reading(
+            owner, grams, centre, words={"what": what, "a": "an" if what == "earring" else "a"},
+            cure=SLIMMER if what == ring else None,
+        )  # fmt: skip
 
 
 def heavy_solid(piece: Piece) -> Iterator[Reading]:
