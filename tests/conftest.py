@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+import posy.compiler  # before numpy, whose threads it sets
+
 HERE = Path(__file__).parent
 for folder in (HERE, HERE / "outside", HERE / "bench", HERE / "rules", HERE / "wear"):
     if str(folder) not in sys.path:
