@@ -50,15 +50,25 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
     found = np.full((len(frames), 2), np.nan)
     hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
-    for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
-        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        right, up = ((least(own[:, :, :2]) <= 0) & (most(own[:, :, :2]) >= 0)).T
-        own = own[right & up]
-        ends = [-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
-        into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
-        if len(into):
-            found[k] = into[0], _leaves(into, out)
+    axes, of = np.unique(frames[:, :, :2].reshape(-1, 6), axis=0, return_inverse=True)
+    for one, way in enumerate(axes.reshape(-1, 3, 2)):
+        flat = (corners.reshape(-1, 3) @ way).reshape(-1, 3, 2)
+        low, high = least(flat), most(flat)
+        for k in np.flatnonzero(of == one):
+            at = frames[k, :, 3] @ way
+            near = ((low <= at + NEAR) & (high >= at - NEAR)).all(axis=1)
+            own = _pierced(fr.inverse(frames[k]), corners[near])
+            ends = [-heights_at(own[_level(own) * side * hands[k] > 0], np.zeros(2)) for side in (1.0, -1.0)]
+            into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
+            if len(into):
+                found[k] = into[0], _leaves(into, out)
     return found
+
+
+def _pierced(home: np.ndarray, corners: Corners) -> Corners:
+    """The triangles that the z axis of a place goes through, seen from there: ``home`` (3, 4) leads there."""
+    own = fr.apply(home, corners.reshape(-1, 3)).reshape(-1, 3, 3)
+    return own[((least(own[:, :, :2]) <= 0) & (most(own[:, :, :2]) >= 0)).all(axis=1)]
 
 
 def below_cuts(metal: Sequence[Filled], frames: np.ndarray) -> np.ndarray:
@@ -79,9 +89,7 @@ def below_cuts(metal: Sequence[Filled], frames: np.ndarray) -> np.ndarray:
 def _crossings(home: np.ndarray, corners: Corners) -> Iterator[tuple[float, int]]:
     """How far inward the z axis of a place, from the world to which ``home`` (3, 4) leads, crosses triangles,
     and -1 where it goes in, 1 where it comes out."""
-    own = fr.apply(home, corners.reshape(-1, 3)).reshape(-1, 3, 3)
-    flat = own[:, :, :2]
-    own = own[((flat.min(axis=1) <= 0) & (flat.max(axis=1) >= 0)).all(axis=1)]
+    own = _pierced(home, corners)
     hand = 1 if np.linalg.det(home[:, :3]) > 0 else -1
     for way in (1, -1):
         depths = -heights_at(own[_level(own) * way * hand > 0], np.zeros(2))
