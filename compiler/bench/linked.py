@@ -91,7 +91,7 @@ def _long(link: Feature, frame: np.ndarray) -> float:
 
 def is_chain(host: Feature) -> bool:
     """Whether a part has links that things hang in."""
-    return bool(chain_links([host]))
+    return next(_links([host]), None) is not None
 
 
 def _angle(frame: np.ndarray, away: np.ndarray) -> tuple[np.ndarray, float]:
@@ -114,7 +114,10 @@ def link_wires(features: Iterable[Feature]) -> Iterator[tuple[Feature, Line, flo
 
 def chain_links(features: Iterable[Feature]) -> list[Link]:
     """Closed loops of wire, flat or twisted as of curb, longer than wide, that do not lie: x the long way."""
-    found = []
+    return list(_links(features))
+
+
+def _links(features: Iterable[Feature]) -> Iterator[Link]:
     for feature, line, thick in link_wires(features):
         axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
         own = line.points @ axes.T
@@ -124,5 +127,4 @@ def chain_links(features: Iterable[Feature]) -> list[Link]:
             middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
             room = BETWEEN * thick if high > FLAT * broad else None
             loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
-            found.append((loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]))
-    return found
+            yield loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]

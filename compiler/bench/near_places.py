@@ -50,10 +50,7 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
     found = np.full((len(frames), 2), np.nan)
     hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
-    for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
-        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        right, up = ((least(own[:, :, :2]) <= 0) & (most(own[:, :, :2]) >= 0)).T
-        own = own[right & up]
+    for k, (own, hand) in enumerate(zip(_pierced(frames, corners), hands, strict=True)):
         ends = [-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
         into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
         if len(into):
@@ -64,28 +61,45 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
 def below_cuts(metal: Sequence[Filled], frames: np.ndarray) -> np.ndarray:
     """As ``below``, of metal less what was cut from each lump of it."""
     found = np.full((len(frames), 2), np.nan)
-    for k, frame in enumerate(frames):
-        home = fr.inverse(frame)
+    crossed = [
+        (_crossings(frames, lump), [_crossings(frames, tool) for tool in tools]) for lump, tools in metal
+    ]
+    for k in range(len(frames)):
         spans = []
-        for corners, tools in metal:
-            steps = [(depth, way, 0) for depth, way in _crossings(home, corners)]
-            steps += [(depth, 0, way) for tool in tools for depth, way in _crossings(home, tool)]
+        for lump, tools in crossed:
+            steps = [(depth, way, 0) for depth, way in lump[k]]
+            steps += [(depth, 0, way) for tool in tools for depth, way in tool[k]]
             spans += _solid(sorted(steps))
         joined = _solid(sorted(one for low, high in spans for one in ((low, -1, 0), (high, 1, 0))))
         found[k] = next((span for span in joined if span[0] >= -NEAR), (np.nan, np.nan))
     return found
 
 
-def _crossings(home: np.ndarray, corners: Corners) -> Iterator[tuple[float, int]]:
-    """How far inward the z axis of a place, from the world to which ``home`` (3, 4) leads, crosses triangles,
-    and -1 where it goes in, 1 where it comes out."""
-    own = fr.apply(home, corners.reshape(-1, 3)).reshape(-1, 3, 3)
-    flat = own[:, :, :2]
-    own = own[((flat.min(axis=1) <= 0) & (flat.max(axis=1) >= 0)).all(axis=1)]
-    hand = 1 if np.linalg.det(home[:, :3]) > 0 else -1
-    for way in (1, -1):
-        depths = -heights_at(own[_level(own) * way * hand > 0], np.zeros(2))
-        yield from ((depth, -way) for depth in np.unique(np.round(depths, 6)).tolist())
+def _pierced(frames: np.ndarray, corners: Corners) -> list[Corners]:
+    """The triangles that the z axis of each place (n, 3, 4) goes through, seen from there."""
+    found = [corners[:0]] * len(frames)
+    axes, of = np.unique(frames[:, :, :2].reshape(-1, 6), axis=0, return_inverse=True)
+    for one, way in enumerate(axes.reshape(-1, 3, 2)):
+        flat = (corners.reshape(-1, 3) @ way).reshape(-1, 3, 2)
+        low, high = (np.ascontiguousarray(end.T) for end in (least(flat), most(flat)))
+        for k in np.flatnonzero(of.ravel() == one):
+            right, up = frames[k, :, 3] @ way
+            near = (low[0] <= right + NEAR) & (high[0] >= right - NEAR)
+            near &= (low[1] <= up + NEAR) & (high[1] >= up - NEAR)
+            own = fr.apply(fr.inverse(frames[k]), corners[near].reshape(-1, 3)).reshape(-1, 3, 3)
+            found[k] = own[((least(own[:, :, :2]) <= 0) & (most(own[:, :, :2]) >= 0)).all(axis=1)]
+    return found
+
+
+def _crossings(frames: np.ndarray, corners: Corners) -> list[list[tuple[float, int]]]:
+    """How far inward the z axis of each place (n, 3, 4) crosses triangles, and -1 where it goes in, 1 where
+    it comes out."""
+    found = []
+    hands = np.sign(np.linalg.det(frames[:, :, :3]))
+    for own, hand in zip(_pierced(frames, corners), hands, strict=True):
+        ends = [(-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)), -way) for way in (1, -1)]
+        found.append([(one, way) for depths, way in ends for one in np.unique(np.round(depths, 6)).tolist()])
+    return found
 
 
 def _solid(steps: Sequence[tuple[float, int, int]]) -> list[tuple[float, float]]:

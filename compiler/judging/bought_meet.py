@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.linked import is_chain, link_wires
+from ..bench.linked import link_wires
 from ..bench.roles import Role
 from .clearing import off_solid
 from .figure_rule import Reading
@@ -28,7 +28,7 @@ def bought_meet(piece: Piece) -> Iterator[Reading]:
     bought = {k: one for k, one in enumerate(measures.bodies) if measures.castings[one.casting].bought}
     chains = {
         k: owner for k, one in bought.items()
-        if (owner := _owner(one)) >= 0 and is_chain(piece.features[owner])
+        if (owner := _owner(one)) in piece.chains
     }  # fmt: skip
     yield from _chains(piece, [(owner, bought[k]) for k, owner in chains.items()])
     others = [(n, body) for n, body in enumerate(measures.bodies) if n not in chains]

@@ -14,7 +14,6 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Feature, Lines
-from ..bench.linked import is_chain
 from ..bench.roles import Role
 from ..geometry.line import Line
 from ..measures.bodies import Shell, labels, pieces, winding
@@ -388,8 +387,7 @@ def _runs_on(piece: Piece, joint: Joint, joints: list[Joint]) -> bool:
 
 def _of_chain(piece: Piece, body: int) -> bool:
     """Whether a body by number is a link of a chain."""
-    owners = piece.casting_measures.bodies[body].shell.owners
-    return any(is_chain(piece.features[one]) for one in owners if one >= 0)
+    return not piece.chains.isdisjoint(piece.casting_measures.bodies[body].shell.owners)
 
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
@@ -421,8 +419,8 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
 def _link_at_loop(piece: Piece, one: Body, two: Body) -> bool:
     """Whether a link of a chain stands in the wire of a loop: nobody solders it there."""
     near = between(two.skin, one.skin)
-    ends = [piece.features[k] for k in (near.first, near.second) if k >= 0]
-    return any(is_chain(feature) for feature in ends) and any(feature.opening is not None for feature in ends)
+    ends = [k for k in (near.first, near.second) if k >= 0]
+    return not piece.chains.isdisjoint(ends) and any(piece.features[k].opening is not None for k in ends)
 
 
 def fused_rings(piece: Piece) -> Iterator[tuple[int, int, Floats]]:

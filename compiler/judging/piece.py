@@ -18,6 +18,7 @@ from ...lang.tree import File
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
+from ..bench.linked import is_chain
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -172,6 +173,11 @@ class Piece:
     def stones(self) -> Stones:
         """All stones side by side."""
         return stone_table(self.bench.stones())
+
+    @cached_property
+    def chains(self) -> frozenset[int]:
+        """The features that have links that things hang in."""
+        return frozenset(one.index for one in self.features if is_chain(one))
 
     @cached_property
     def plan_solids(self) -> list[PlanSolid]:

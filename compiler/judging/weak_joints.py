@@ -4,6 +4,7 @@ the finished skin is of, and the necks between those."""
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,14 +49,15 @@ def weak_joints_of(piece: Piece, skin: Skin, solid: Ints, features: list[int]) -
     if len(features) < 2:
         return []
     found = []
-    slim = np.array([_slim(piece, line) for line in features])
+    section = cache(partial(_slim, piece))
+    slim = np.array([section(line) for line in features])
     for neck in necks(skin, solid, float(piece.bound("weak-joint", "least")), slim):
         known = [features[k] if k < len(features) else -1 for k in (*neck.meeting, *neck.small)]
         one, two = max(known[0], 0), max(known[1], 0)
         if not any(piece.call(line).get("bought") for line in (one, two)):  # its maker saw to it
             bound = float(piece.bound("weak-joint", "least", one)) * neck.section
             deeper = sunk(piece, features, neck, bound)
-            both = neck.section == _slim(piece, one)
+            both = neck.section == section(one)
             found.append(WeakJoint(neck, one, two, frozenset(known[2:]), deeper, both))
     return found
 

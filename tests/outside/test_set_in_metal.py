@@ -8,6 +8,7 @@ from the same body without any seat."""
 from __future__ import annotations
 
 import random
+from functools import cache
 
 import numpy as np
 import pytest
@@ -44,6 +45,13 @@ def piece(seed: int) -> tuple[Host, str, str]:
     if not setting.startswith("seat") or r.random() < 0.6:
         setting += f", in {host.name}"
     return host, stones, setting
+
+
+@cache
+def finished(seed: int) -> Built:
+    """That piece with its setting."""
+    host, stones, setting = piece(seed)
+    return built(f"{host.text}\n{stones}\n{setting}", tolerance=TOLERANCE, check_metal=False)
 
 
 def some(made: Built) -> list[Stone]:
@@ -92,7 +100,7 @@ def spots(frame: np.ndarray, radius: float) -> np.ndarray:
 def test_light_comes_through_and_no_farther(seed: int) -> None:
     host, stones, setting = piece(seed)
     bare = corners(built(f"{host.text}\n{stones}", tolerance=TOLERANCE, check_metal=False))
-    made = built(f"{host.text}\n{stones}\n{setting}", tolerance=TOLERANCE, check_metal=False)
+    made = finished(seed)
     metal = corners(made)
     share = 0.55 if setting.startswith("seat") else 0.5
     assert len(made.stones) > 1
@@ -114,8 +122,8 @@ def test_light_comes_through_and_no_farther(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_tables_look_away_and_stones_only_touch(seed: int) -> None:
-    host, stones, setting = piece(seed)
-    made = built(f"{host.text}\n{stones}\n{setting}", tolerance=TOLERANCE, check_metal=False)
+    *_, setting = piece(seed)
+    made = finished(seed)
     metal = corners(made)
     solids = [solid_of(part) for part in made.parts]
     for stone in some(made):

@@ -11,7 +11,9 @@ Rules of the plan are run without metal; rules of the metal, and files with a fi
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from posy.compiler.judging import judge
@@ -19,6 +21,7 @@ from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.rules import all_rules
 from posy.lang.faults import Fault, Level
+from posy.lang.loader import Texts
 
 CASES = Path(__file__).parent / "cases"
 _MARK = re.compile(r"#!\s*finds:\s*([a-z-]+)((?:\s+[a-z]+=\S+)*)")
@@ -62,11 +65,22 @@ class Case:
                 found.append(Wanted(rule, number, said))
         return found
 
-    def findings(self) -> list[Fault]:
-        """What is found, notes of other rules left out."""
+    def findings(self, told: Iterable[Fault] | None = None) -> list[Fault]:
+        """What is found of it, or among ``told`` of it, notes of other rules left out."""
+        told = self.remarks() if told is None else told
+        return [fault for fault in told if fault.level is not Level.HINT or fault.code == self.rule]
+
+    def remarks(self, text: str | None = None) -> tuple[Fault, ...]:
+        """All that is told of it, or of ``text`` in its place."""
         judge.STRICT = True
-        built = build(str(self.path)) if self.on_metal else check(str(self.path))
-        return [fault for fault in built.faults if fault.level is not Level.HINT or fault.code == self.rule]
+        path = str(self.path)
+        return (build if self.on_metal else check)(path, files=text and Texts({path: text})).faults
+
+
+@cache
+def told(case: Case) -> tuple[Fault, ...]:
+    """All that is told of a case as it stands, kept for every test that only looks at it."""
+    return case.remarks()
 
 
 def all_cases() -> list[Case]:

@@ -1,18 +1,13 @@
 """Every remedy cures when it is followed: the change of text a rule offers, made on the rule's own
 case; else what the remedy says, followed by hand in a line of the case: ``#! cure: OLD => NEW``."""
 
-from functools import cache
-
 import pytest
-from rule_cases import all_cases
+from rule_cases import all_cases, told
 
-from posy.compiler.judging import judge
 from posy.compiler.judging.mend import mended
 from posy.compiler.judging.remark import Remark
-from posy.compiler.making.pipeline import build, check
 from posy.compiler.rules import all_rules
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 CASES = [case for case in all_cases() if not case.near and case.rule != "house"]
 # Rules of the metal, and those whose change is on another line: they must offer one here.
@@ -27,14 +22,8 @@ OFFERED = {
 ADVICE = {name for name, rule in all_rules().items() if rule.advice or rule.checks("cast")}
 
 
-def remarks(case, text):
-    judge.STRICT = True
-    look = build if case.on_metal else check
-    return look(case.path.name, files=Texts({case.path.name: text})).faults
-
-
-def findings(case, text):
-    return [f for f in remarks(case, text) if isinstance(f, Remark) and f.code == case.rule]
+def of_rule(case, found):
+    return [one for one in found if isinstance(one, Remark) and one.code == case.rule]
 
 
 def followed(case):
@@ -47,9 +36,8 @@ def followed(case):
     return text if cures else None
 
 
-@cache
 def offered(case):
-    return [found for found in findings(case, case.text) if found.edit is not None]
+    return [found for found in of_rule(case, told(case)) if found.edit is not None]
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
@@ -58,10 +46,10 @@ def test_a_mend_cures(case):
     if not before:
         assert case.name not in OFFERED
         return
-    text = mended(before, {case.path.name: case.text}).texts.get(case.path.name)
+    text = mended(before, {str(case.path): case.text}).texts.get(str(case.path))
     if text is None:
         return  # the figure rests on more than this clause: left to the user
-    after = findings(case, text)
+    after = of_rule(case, case.remarks(text))
     cured = {(found.feature, found.message.partition(" (")[0]) for found in before}
     left = {(found.feature, found.message.partition(" (")[0]) for found in after}
     assert not cured & left, text
@@ -69,8 +57,8 @@ def test_a_mend_cures(case):
 
 @pytest.mark.parametrize("case", [c for c in CASES if followed(c)], ids=lambda case: case.name)
 def test_a_remedy_followed_cures(case):
-    assert findings(case, case.text)
-    after = remarks(case, followed(case))
+    assert of_rule(case, told(case))
+    after = case.remarks(followed(case))
     assert not [f for f in after if f.code == case.rule or f.level is Level.FAULT]
 
 
@@ -82,4 +70,4 @@ def test_every_rule_has_a_remedy_that_is_tried():
 
 def _changes_text(case):
     before = offered(case)
-    return bool(before and mended(before, {case.path.name: case.text}).texts)
+    return bool(before and mended(before, {str(case.path): case.text}).texts)

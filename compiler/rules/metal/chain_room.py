@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.linked import is_chain, link_wires
+from ...bench.linked import link_wires
 from ...judging.digits import above, mm, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.rule import Level, Mend
@@ -28,7 +28,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     told: set[str] = set()
     for feature in piece.features:
         use = next((one for one in piece.call(feature.index).within if _leaves_room(one)), None)
-        if use is None or use.name in told or not is_chain(feature):
+        if use is None or use.name in told or feature.index not in piece.chains:
             continue
         told.add(use.name)
         places = {name: _spots(piece, f"{use.name}.{name}") for name in ROOMS}

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...bench.feature import Places
 from ...bench.hung import STAND, asked
-from ...bench.linked import is_chain, link_wires
+from ...bench.linked import link_wires
 from ...bench.roles import Role
 from ...bench.slid import along
 from ...geometry import frames as fr
@@ -139,12 +139,12 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
     """The inside of a loop in which an end link of a chain swings, its outer end where it is, or the loops'
     wire that the chain's links are to go round; "" of others."""
     clasp = piece.is_for(mine, Role.CLASP) or piece.is_for(other, Role.CLASP)
-    chain, loop = sorted((mine, other), key=lambda one: not is_chain(piece.features[one]))
+    chain, loop = sorted((mine, other), key=lambda one: one not in piece.chains)
     use = next(iter(piece.call(loop).within), None)
     mates = [one for one in piece.wear_measures.loops if use in piece.call(one.feature).within[:1]]
     loops = [one for one in mates if one.feature == loop] or mates
     key = next((k for k in INSIDE if use is not None and use.word.take(k) is not None), "")
-    if not is_chain(piece.features[chain]) or not loops or not key or use is None:
+    if chain not in piece.chains or not loops or not key or use is None:
         return ""
     here = min(loops, key=lambda one: float(np.linalg.norm(one.middle - at)))
     stands = piece.features[here.feature]
@@ -201,7 +201,7 @@ def _level(piece: Piece, two: tuple[int, int], near: Nearness, room: float) -> s
     """The move that brings a block whose loops stand beside a chain level with it; "" of other links."""
     from ...judging.clearing import across_chain
 
-    chain, loop = sorted(two, key=lambda one: not is_chain(piece.features[one]))
+    chain, loop = sorted(two, key=lambda one: one not in piece.chains)
     name = piece.name_of(loop).partition(".")[0]
     block = next((one.index for one in piece.features if one.name == name and one.index != loop), None)
     lines = [line.points for _, line, _ in link_wires([piece.features[chain]])]
@@ -216,7 +216,7 @@ def _level(piece: Piece, two: tuple[int, int], near: Nearness, room: float) -> s
 def _hung_instead(piece: Piece, chain: int, loop: int) -> str:
     """What hangs a chain that was laid along a path at a loop, in that; "" for any other."""
     use = next(iter(piece.call(chain).within), None)
-    if use is None or not is_chain(piece.features[chain]) or use.word.take("hangs-in") is None:
+    if use is None or chain not in piece.chains or use.word.take("hangs-in") is None:
         return ""
     line, along = piece.source_lines.of(piece.call(chain), None, ()).line, use.arguments.get("along")
     said = {clause.key.name for clause in line.clauses} if line is not None else set()
@@ -266,7 +266,7 @@ def _round(ring: Feature, spots: Floats) -> tuple[Floats, Floats]:
 
 def empty_loop(piece: Piece) -> Iterator[Reading]:
     """The loop of a clasp that no chain goes through, where there is one."""
-    if not any(is_chain(feature) for feature in piece.features if piece.is_for(feature.index, Role.FINDING)):
+    if not any(piece.is_for(one, Role.FINDING) for one in piece.chains):
         return
     loops = [loop for loop in piece.wear_measures.loops if piece.is_for(loop.feature, Role.CLASP)]
     for loop in loops:

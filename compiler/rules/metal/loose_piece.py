@@ -11,7 +11,6 @@ import numpy as np
 
 from ....lang.terms import Name
 from ...bench.feature import Places
-from ...bench.linked import is_chain
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -79,7 +78,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
     if not hole[0] and (cut := _cut_away(piece, body, added[0])):
         return cut
     near = _nearest(piece, body)
-    chain = is_chain(piece.features[added[0]])
+    chain = added[0] in piece.chains
     name, find, remedy = added[0], "", "move it so that it overlaps its neighbour by 0.1 mm or more"
     apart = "what is cast by itself stands in a 'casting' block of its own"
     if near is not None:
