@@ -92,7 +92,7 @@ def _linked(one: Link, other: Link) -> bool:
 
 
 def _turns(stretch: list[Link], loops: Sequence[Loop], most: float) -> Floats:
-    """How far each link of a stretch is turned about its length (n,), to the next no farther than ``most``."""
+    """How far each link of a stretch is turned about its length (n,), to the next ``most`` at most."""
     found = [_askew(stretch[k], stretch[k + way], loops) for k, way in ((0, 1), (-1, -1))]
     known = [turn for turn in found if turn is not None]
     if max(map(abs, known), default=0.0) < ASKEW:

@@ -9,12 +9,13 @@ import numpy as np
 
 from ...bench.linked import is_chain, link_wires
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.eyes import holes_near_edges
+from ...judging.hanging import Loop
 from ...judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
     from ...bench.feature import Feature
-    from ...judging.hanging import Loop
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
@@ -56,8 +57,8 @@ def _spots(piece: Piece, name: str) -> Floats:
 
 
 def _near(piece: Piece, frames: Floats, reach: float) -> list[Loop]:
-    """The loops whose middles lie within ``reach`` of places (n, 3, 4)."""
-    loops = piece.wear_measures.loops
+    """The loops, and the holes near edges, whose middles lie within ``reach`` of places (n, 3, 4)."""
+    loops = piece.wear_measures.loops + [Loop(*hole) for hole in holes_near_edges(piece, np.inf)]
     return [one for one in loops if (np.linalg.norm(frames[:, :, 3] - one.middle, axis=1) < reach).any()]
 
 
