@@ -4,6 +4,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+
 from posy.compiler.bench.hung import openings
 from posy.compiler.bench.linked import link_wires
 from posy.compiler.bench.slid import along
@@ -15,8 +16,8 @@ STATIONS = """piece "Stations and a clasp"
 station-chain trace: long 240 mm, stations 3, every 60 mm, room 13.48 mm, last-room 18.96 mm, bought
 casting station: at front of trace
   bar cup: size 5 x 5 x 2 mm, inward 1 mm
-  jump-ring west: left 4.84 mm{}, wire 1 mm, inside 2.8 mm
-  jump-ring east: right 4.84 mm{}, wire 1 mm, inside 2.8 mm
+  jump-ring west: left 4.34 mm{}, wire 1 mm, inside 2.8 mm
+  jump-ring east: right 4.34 mm{}, wire 1 mm, inside 2.8 mm
 casting box
   box-clasp lock: at clasp of trace, loop 2.2 mm
 casting key
@@ -45,7 +46,7 @@ def rings_and_links(path):
 
 
 @pytest.mark.parametrize("text", (STATIONS, LAID))
-@pytest.mark.parametrize("turns", product(TURNS, repeat=2))
+@pytest.mark.parametrize("turns", [*product(TURNS, repeat=2)])
 def test_links_fit(tmp_path, text, turns):
     path = tmp_path / "chain.posy"
     path.write_text(text.format(*turns))
