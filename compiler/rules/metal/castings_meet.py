@@ -66,6 +66,7 @@ def check(piece: Piece) -> Iterator[Verdict]:
                     met.deep,
                     bound,
                     place=place(met.at),
+                    others=(told[1],),
                 )
     yield from bought_meet(piece)
 
