@@ -18,6 +18,7 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .carried import carried, held, yielding
+from .chain_ends import turned_ends
 from .feature import Feature, Lines, Places
 from .hung import STAND, all_hung
 from .laid import Laid
@@ -56,11 +57,13 @@ class PieceBench(Laid):
         self._bodies = 0
         self._copies = 0
         self._cuts_again: dict[Step, int] = {}  # cuts that a copy made again, with its feature
+        self._hung_in: list[str] = []  # names of what something hangs in so far
 
     # -- what the evaluator asks -------------------------------------------------------------
 
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
+        self.fit_chains(call)
         try:
             call = self._by_its_own(call, lambda one: call.word.made_by(self, one) if call.roles else None)
             made = call.word.made_by(self, on_its_face(call))
@@ -88,6 +91,7 @@ class PieceBench(Laid):
         inner = self._scopes.pop()
         inner.lacks |= not done
         self._scopes[-1].lacks |= inner.lacks
+        self.fit_chains(call)
         try:
             call = self._by_its_own(call, lambda plain: self._grouped(plain, inner, fr.identity()))
             call = _pitched(call, inner.features)
@@ -418,6 +422,16 @@ class PieceBench(Laid):
         scope = self._scopes[0]
         scope.steps = list(without(scope.steps, features))
         scope.stones = [stones for stones in scope.stones if stones.feature not in features]
+
+    def fit_chains(self, before: Call | None = None) -> None:
+        """Turn the ends of chains to fit the loops they meet: ``before`` a line that hangs the first thing in
+        one, and once all stands."""
+        hung = before.arguments.get("hangs-in") if before is not None else None
+        host = hung.value.name if hung is not None and isinstance(hung.value, Feature) else None
+        if before is None or (host is not None and host not in self._hung_in):
+            scope = self._scopes[0]
+            scope.steps = turned_ends(self.features, self.lines, scope.steps, self._hung_in)
+            self._hung_in += [host] if host is not None else []
 
     # -- what the build takes away -------------------------------------------------------------
 

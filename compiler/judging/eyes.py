@@ -58,11 +58,12 @@ def eyes_of(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
         yield from holes_near_edges(piece)
 
 
-def holes_near_edges(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
-    """Those holes, as ``eyes_of`` tells them, whatever the piece is worn by: a jacket hangs by one."""
+def holes_near_edges(piece: Piece, few: float = FEW) -> Iterator[tuple[int, Floats, Floats, float, float]]:
+    """Those holes, as ``eyes_of`` tells them, whatever the piece is worn by: a jacket hangs by one. Of
+    lines of more than ``few`` none."""
     for feature, call in piece.with_role(Role.HOLE):
         across = call.get("across")
-        if len(feature.frames) > FEW or call.given("deep") or across is None:
+        if len(feature.frames) > few or call.given("deep") or across is None:
             continue
         for frame in feature.frames:
             middle = _mid_way(piece, feature, frame, across)

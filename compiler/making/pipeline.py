@@ -236,6 +236,7 @@ def _laid_out(
     program = _read(path, files, bench, settings)
     bench.hosts = _hosts(program)
     outcome = run(program, bench, settings, metal)
+    bench.fit_chains()
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
     read = (*program.files_read, *bench.files_read)

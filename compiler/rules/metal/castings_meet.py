@@ -60,6 +60,7 @@ def check(piece: Piece) -> Iterator[Reading]:
                     words={"one": castings[two.casting].called, "two": castings[one.casting].called,
                            "in": piece.name_of(told[1]), "volume": f"{met.volume:.3g}"},
                     remedy=partial(_remedy, piece, met, (one, two), (mine, other), told),
+                    others=(told[1],),
                 )  # fmt: skip
     yield from bought_meet(piece)
 

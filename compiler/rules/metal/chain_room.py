@@ -9,13 +9,14 @@ import numpy as np
 
 from ...bench.linked import link_wires
 from ...judging.digits import above, mm, rounded_up
+from ...judging.eyes import holes_near_edges
 from ...judging.figure_rule import Reading
+from ...judging.hanging import Loop
 from ...judging.rule import Level, Mend
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
     from ...bench.feature import Feature
-    from ...judging.hanging import Loop
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
@@ -57,8 +58,8 @@ def _spots(piece: Piece, name: str) -> Floats:
 
 
 def _near(piece: Piece, frames: Floats, reach: float) -> list[Loop]:
-    """The loops whose middles lie within ``reach`` of places (n, 3, 4)."""
-    loops = piece.wear_measures.loops
+    """The loops, and the holes near edges, whose middles lie within ``reach`` of places (n, 3, 4)."""
+    loops = piece.wear_measures.loops + [Loop(*hole) for hole in holes_near_edges(piece, np.inf)]
     return [one for one in loops if (np.linalg.norm(frames[:, :, 3] - one.middle, axis=1) < reach).any()]
 
 

@@ -289,7 +289,7 @@ def _let_in(loops: list[Loop]) -> str:
     one, two = loops
     over = float(np.linalg.norm(one.middle - two.middle)) + (one.inside + two.inside) / 2
     over += one.wire + two.wire
-    return f"; a 'station-chain' with 'flat-ends' leaves it 'room {mm(over)}' at its station"
+    return f"; a 'station-chain' leaves it 'room {mm(over)}' at its station"
 
 
 MOST = 0.5  # of the metal besides a loop; one with more of it inside is a frame

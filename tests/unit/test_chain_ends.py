@@ -1,0 +1,60 @@
+"""The end links of cable chains go round the wire of the loops they meet, however those lie."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from posy.compiler.bench.hung import openings
+from posy.compiler.bench.linked import link_wires
+from posy.compiler.bench.slid import along
+from posy.compiler.making.pipeline import check
+
+PLAY = 0.05  # mm, the least that tight-link wants
+TURNS = "", ", tilt 90 deg", ", tilt 40 deg"
+STATIONS = """piece "Stations and a clasp"
+station-chain trace: long 240 mm, stations 3, every 60 mm, room 13.48 mm, last-room 18.96 mm, bought
+casting station: at front of trace
+  bar cup: size 5 x 5 x 2 mm, inward 1 mm
+  jump-ring west: left 4.34 mm{}, wire 1 mm, inside 2.8 mm
+  jump-ring east: right 4.34 mm{}, wire 1 mm, inside 2.8 mm
+casting box
+  box-clasp lock: at clasp of trace, loop 2.2 mm
+casting key
+  box-clasp tongue: at clasp of trace, tongue, loop 2.2 mm
+"""
+LAID = """piece "A chain between rings"
+path way: through (0, 0) over (16, -9) to (32, 0 mm)
+chain trace: along way, wire 0.9 mm, bought
+jump-ring first: at pick(ends of way, 1), right 1.05 mm{}, wire 0.9 mm, inside 2.6 mm
+jump-ring last: at pick(ends of way, 2), right 1.05 mm{}, wire 0.9 mm, inside 2.6 mm
+"""
+
+
+def rings_and_links(path):
+    """Middle lines (n, 3) of the wire of all rings, and of all links, each with its thickness, mm."""
+    piece = check(str(path)).piece
+    turn = np.linspace(0.0, 2 * np.pi, 240, endpoint=False)[:, None]
+    rings = []
+    for loop, frames in (pair for one in piece.features if one.opening for pair in openings(one)):
+        inside, wire = loop.opening
+        rings += [
+            (f[:, 3] + (inside + wire) / 2 * (np.cos(turn) * f[:, 0] + np.sin(turn) * f[:, 1]), wire)
+            for f in frames
+        ]
+    return rings, [(along(line.points), thick) for _, line, thick in link_wires(piece.features)]
+
+
+@pytest.mark.parametrize("text", (STATIONS, LAID))
+@pytest.mark.parametrize("turns", [*product(TURNS, repeat=2)])
+def test_links_fit(tmp_path, text, turns):
+    path = tmp_path / "chain.posy"
+    path.write_text(text.format(*turns))
+    rings, links = rings_and_links(path)
+    assert rings and links
+    for ring, wire in rings:
+        far = [
+            np.linalg.norm(ring[:, None] - spots[None], axis=2).min() - (wire + thick) / 2
+            for spots, thick in links if np.linalg.norm(spots.mean(axis=0) - ring.mean(axis=0)) < 8.0
+        ]  # fmt: skip
+        assert PLAY < min(far) < 0.5  # the nearest hangs in it, free
