@@ -23,10 +23,4 @@ it comes from and how far it lies inside the true surface.
 4. ``memo`` keeps meshes, solids and finished metal under hashes of what they are made of. A ``Solid``
    is asked for by its key, so after an edit only what follows from the edit is made again.
 5. Flat metal that is bent (``bent``) is made first, then refined, moved point by point and marked anew.
-
-**The one fast path**, ``strips.metal_by_strips``: a close, straight, even row of copies on a
-flat face (a bead line) is made of one finished cell, repeated as arrays and sewn into
-the face, ten times faster than the kernel joins two thousand beads. It gives None where any of its
-checks fails, and the kernel joins the copies as above. ``Workshop(plain=True)`` leaves it out: that
-is the truth the tests hold it to. (``runs``: rows; ``cells``: the cell; ``seam``, ``fans``: sewing.)
 """

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 
-
 @dataclass(frozen=True, eq=False)
 class Patch:
     """A closed mesh: ``points`` (n, 3) mm, ``triangles`` (m, 3), and the id of each triangle in two
@@ -25,20 +24,6 @@ class Patch:
     triangles: np.ndarray
     face: np.ndarray
     mark: int | np.ndarray
-
-
-# A box of the corners (x, y, z) = bits 0, 1, 2: bottom, top, front, back, left, right.
-BOX = np.array([
-    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
-    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
-])  # fmt: skip
-
-
-def box(low: Sequence[float] | np.ndarray, high: Sequence[float] | np.ndarray, mark: int) -> Patch:
-    """A box from corner to corner, mm; its faces are counted bottom, top, front, back, left, right."""
-    corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
-    points = np.where(corners == 1, np.asarray(high), np.asarray(low))
-    return Patch(points, BOX, np.repeat(np.arange(6), 2), mark)
 
 
 def solid_of(patches: Sequence[Patch | Readout]) -> Manifold:
@@ -125,26 +110,16 @@ class Readout:
 
     @cached_property
     def _crosses(self) -> np.ndarray:
-        return self._cross_of(self.triangles)
+        a, b, c = (np.take(self.points, self.triangles[:, k], axis=0) for k in range(3))
+        return cross(b - a, c - a)
 
-    def _cross_of(self, triangles: np.ndarray) -> np.ndarray:
-        a, b, c = (np.take(self.points, triangles[:, k], axis=0) for k in range(3))
-        b -= a
-        c -= a
-        return cross(b, c)
-
-    def areas(self, chosen: np.ndarray | None = None) -> np.ndarray:
-        """Area of each triangle, or of those ``chosen`` by a mask, mm2."""
-        crosses = self._crosses if chosen is None else self._cross_of(self.triangles[chosen])
-        x, y, z = crosses.T
+    def areas(self) -> np.ndarray:
+        """Area of each triangle, mm2."""
+        x, y, z = self._crosses.T
         return np.asarray(0.5 * np.sqrt(x * x + y * y + z * z))
 
     def volume(self) -> float:
         """Volume of the mesh, mm3."""
-        return self._volume
-
-    @cached_property
-    def _volume(self) -> float:
         return float(self.cones().sum())
 
     def cones(self) -> np.ndarray:

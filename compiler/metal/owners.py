@@ -14,8 +14,6 @@ from .memo import key_of
 
 # Ids lie between these; below them the kernel counts its own.
 LEAST_ID, MOST_ID = 1 << 26, (1 << 31) - 1
-# Stands for nobody: of tools whose faces are taken out again.
-NOBODY = LEAST_ID - 1
 
 
 @dataclass(frozen=True)

@@ -24,12 +24,11 @@ from .bent import bent_solid
 from .copies import Copies, solids_of
 from .crumbs import without_crumbs
 from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge, reaching
-from .kernel import Readout, join, problem, read, remove
+from .kernel import join, problem, read, remove
 from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
 from .owners import Owners
 from .parts import Origin, in_order
-from .strips import metal_by_strips
 from .through import Through
 
 if TYPE_CHECKING:
@@ -48,11 +47,8 @@ class Workshop:
         tolerance: float,
         metal: str,
         progress: Callable[[int], None] | None = None,
-        *,
-        plain: bool = False,
     ) -> None:
         self.memo, self.tolerance, self.metal, self._progress = memo, tolerance, metal, progress
-        self.plain = plain
         self.owners = Owners(())
         self.fresh: set[int] = set()
         self.idle: list[int] = []  # features whose tools met no metal
@@ -72,7 +68,7 @@ class Workshop:
         steps, self.idle = through.steps(steps), through.idle
         self.owners = Owners(steps)
         own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
-        key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
+        key = key_of("finished", self.tolerance, own, self.owners.work(steps))
         names, metals, missed = self.memo.take(
             key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
         )
@@ -83,7 +79,7 @@ class Workshop:
 
     def _whole(self, step: Step) -> tuple[np.ndarray, np.ndarray]:
         """Points and triangles of a part made by itself, in its own frame."""
-        shop = Workshop(self.memo, self.tolerance, self.metal, plain=True)
+        shop = Workshop(self.memo, self.tolerance, self.metal)
         out = read(join([*shop.metals([replace(step, work="add", frames=fr.identity())]).values()]))
         return out.points, out.triangles
 
@@ -94,22 +90,18 @@ class Workshop:
         self._bends.clear()
         self._missed.clear()
         items = self._items(self._bodies(steps, told=True))
-        alone = len(items) == 1 and not self.plain
-        metals = []
-        for mine in items.values():
-            fast = metal_by_strips(self, mine) if alone else None
-            metals.append(fast or self._metal(self.made(self.joined(mine))))
+        metals = [self._metal(self.made(self.joined(mine))) for mine in items.values()]
         return list(items), metals, frozenset(self._missed)
 
     def _metal(self, solid: Manifold) -> Metal:
-        trouble = problem(solid)
-        return Metal(None, trouble) if trouble else self.metal_of(read(solid), solid)
-
-    def metal_of(self, out: Readout, solid: Manifold | None = None) -> Metal:
-        """Finished metal of a mesh: crumbs left out, its triangles put into the order of work, and
+        """Finished metal of a solid: crumbs left out, its triangles put into the order of work, and
         weighed."""
+        trouble = problem(solid)
+        if trouble:
+            return Metal(None, trouble)
         for bend in self._bends:
             bend()
+        out = read(solid)
         whole, crumbs = without_crumbs(out, self.origin, self.tolerance)
         made = in_order(whole, self.owners, self.origin)
         return Metal(made, whole=solid if whole is out else None, crumbs=crumbs)

@@ -117,7 +117,7 @@ def sequences() -> Iterator[tuple[int, list[str]]]:
             line.draw(dice)
             line.there = line.needed or dice.random() < 0.6
         if any(line.text.startswith("disc") and line.there for line in text) and dice.random() < 0.7:
-            text[-1].there = False  # two alloys now and then only: the strips need one
+            text[-1].there = False  # two alloys now and then only
         texts = [written(text)]
         for _ in range(EDITS):
             text = edit(text, dice)

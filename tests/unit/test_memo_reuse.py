@@ -9,7 +9,7 @@ import pytest
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.making.session import Session
-from posy.compiler.metal import copies, kernel, solids, strips
+from posy.compiler.metal import copies, kernel, solids
 from posy.compiler.metal.memo import Memo
 
 HEAD = 'piece "Trial"\n  metal silver-925\n'
@@ -31,7 +31,7 @@ class Work:
         self.done: list[str] = []
         for name in ("join", "remove", "solid_of", "read", "problem"):
             real = getattr(kernel, name)
-            for module in (kernel, solids, copies, strips):
+            for module in (kernel, solids, copies):
                 if hasattr(module, name):
                     patch.setattr(module, name, self._counted(name, real))
 
