@@ -9,9 +9,10 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
+from lark import Token
+
 from . import tree
 from .faults import Fault, Span
-from .line_reader import Token
 from .source import Source
 from .units import KNOWN_UNITS, unknown_unit
 from .values import UNITS
@@ -40,7 +41,7 @@ class Build:
     # --- small parts
 
     def _span(self, token: Token) -> Span:
-        start = self.base + token.start_pos
+        start = self.base + (token.start_pos or 0)
         return self.source.span(start, start + len(token))
 
     def _name(self, token: Token) -> tree.Name:

@@ -9,20 +9,19 @@ import re
 import threading
 from dataclasses import replace
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+from lark import Lark
+from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
 from . import tree
 from .build import Build
 from .faults import MOST_FAULTS, Fault, Level
 from .layout import Logical, lay_out
-from .line_reader import LineReader, Refused
 from .rows import HIDDEN
 from .source import Source
 from .suggest import nearest
-from .tables import line_reader, parser
-
-if TYPE_CHECKING:
-    from lark import Lark
+from .tables import parser
 
 BLOCK_WORDS = (
     "posy", "piece", "measure", "workpiece", "casting", "each", "when", "otherwise", "word", "takes", "help",
@@ -34,15 +33,9 @@ _lock = threading.Lock()  # the builder is shared: one text at a time
 
 
 @cache
-def _grammar() -> LineReader:
+def _grammar() -> Lark:
     """The reader of lines, made on first use and kept."""
-    return line_reader(_build)
-
-
-@cache
-def _lark() -> Lark:
-    """Lark, which tells what is wrong with a line."""
-    return parser()
+    return parser(_build)
 
 
 class _Reader:
@@ -70,26 +63,22 @@ class _Reader:
         text = self.source.text[line.start : line.end]
         before = len(_build.faults)
         try:
-            return _grammar().read(text, start), None
-        except Refused:
+            return _grammar().parse(text, start=start), None
+        except UnexpectedInput as slip:
             del _build.faults[before:]
-            return None, self.slip(line, text, start)
+            return None, self.slip(line, slip)
 
-    def slip(self, line: Logical, text: str, start: str) -> Fault:
+    def slip(self, line: Logical, slip: UnexpectedInput) -> Fault:
         """The fault for a line the grammar refused."""
-        from lark.exceptions import UnexpectedCharacters, UnexpectedToken
-
         from .slips import explain
 
         at: int | None = None
         accepts: set[str] = set()
-        try:
-            _lark().parse(text, start=start)
-        except UnexpectedToken as slip:
+        if isinstance(slip, UnexpectedToken):
             accepts = set(slip.accepts or slip.expected or ())
             if slip.token.type != "$END":
                 at = line.start + (slip.token.start_pos or 0)
-        except UnexpectedCharacters as slip:
+        elif isinstance(slip, UnexpectedCharacters):
             accepts = set(slip.allowed or ())
             at = line.start + (slip.pos_in_stream or 0)
         return explain(self.source, line.start, line.end, at, accepts)

@@ -23,7 +23,7 @@ import zipfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-WANTED = ("posy/lang/grammar.lark", "posy/lang/tables.json", "posy/lang/slips.json", "posy/stdlib/starters/ring.posy",
+WANTED = ("posy/lang/grammar.lark", "posy/lang/tables.json", "posy/stdlib/starters/ring.posy",
           "posy/stdlib/tables/alloys.tsv", "posy/stdlib/reference/prong.svg", "posy/compiler/command.py")  # fmt: skip
 KINDS = ("pendant", "ring", "studs", "cuff", "brooch")
 _LEAST = re.compile(r"^([A-Za-z0-9._-]+)\s*(?:>=|==)\s*([0-9.]+)")

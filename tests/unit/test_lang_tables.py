@@ -5,13 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from lark import Lark, Token
-from lark.exceptions import UnexpectedInput
 
-from posy.lang import build, tables
 from posy.lang import parse as parsing
-from posy.lang.line_reader import Refused
-from posy.lang.line_reader import Token as LineToken
+from posy.lang import tables
 from posy.lang.parse import parse
 
 HERE = Path(tables.__file__).parent
@@ -19,9 +15,8 @@ GRAMMAR = (HERE / "grammar.lark").read_text(encoding="utf-8")
 EXAMPLES = sorted((HERE.parent / "examples").rglob("*.posy"))
 
 
-@pytest.mark.parametrize("name", [tables.KEPT, tables.LARKS])
-def test_the_kept_tables_are_those_of_the_grammar(name):
-    kept = tables._kept(name)
+def test_the_kept_tables_are_those_of_the_grammar():
+    kept = tables._kept()
     assert kept is not None
     # Another lark than the one they were made with reckons them anew; only the grammar must fit.
     assert kept["made-from"].partition(", ")[2] == tables.made_from(GRAMMAR).partition(", ")[2], (
@@ -29,29 +24,12 @@ def test_the_kept_tables_are_those_of_the_grammar(name):
     )
 
 
-class _Plain:
-    """Lark in the place of our reader."""
-
-    def __init__(self, lark):
-        self.lark = lark
-
-    def read(self, text, start):
-        try:
-            return self.lark.parse(text, start=start)
-        except UnexpectedInput:
-            raise Refused from None
-
-
 @pytest.fixture
 def reckoned_anew(monkeypatch):
-    """Lark itself, as if nothing had been kept."""
+    """A parser as if nothing had been kept."""
     parsing._parse.cache_clear()
-    lark = Lark(
-        GRAMMAR, parser="lalr", start=tables.STARTS, maybe_placeholders=False, transformer=parsing._build
-    )
-    monkeypatch.setattr(parsing, "_grammar", lambda: _Plain(lark))
-    monkeypatch.setattr(parsing, "_lark", lambda: lark)
-    monkeypatch.setattr(build, "Token", Token)
+    fresh = tables.fresh(GRAMMAR, transformer=parsing._build)
+    monkeypatch.setattr(parsing, "_grammar", lambda: fresh)
     yield
     parsing._parse.cache_clear()
 
@@ -65,20 +43,13 @@ def test_kept_and_fresh_tables_read_alike(reckoned_anew):
     fresh = [parse(*text) for text in texts]
     parsing._parse.cache_clear()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(parsing, "_grammar", lambda: tables.line_reader(parsing._build))
-        patch.setattr(parsing, "_lark", tables.parser)
-        patch.setattr(build, "Token", LineToken)
+        kept = tables.parser(parsing._build)
+        patch.setattr(parsing, "_grammar", lambda: kept)
         assert [parse(*text) for text in texts] == fresh
     assert fresh[-1][1]  # the slips were told
 
 
-def test_tables_that_cannot_be_read_are_made_anew(monkeypatch, tmp_path):
+def test_tables_that_cannot_be_read_are_made_anew(monkeypatch):
     monkeypatch.setattr(tables, "KEPT", "no-such-file.json")
-    monkeypatch.setattr(tables, "LARKS", "no-such-file-either.json")
-    assert tables._kept(tables.KEPT) is None
-    assert tables.parser().grammar  # only a parser worked out from the text has it
-    assert tables.line_reader(parsing._build).read("stone one: round 2 mm", "line")
-
-
-def test_the_same_grammar_gives_the_same_tables():
-    assert tables.tables(GRAMMAR) == tables.tables(GRAMMAR)
+    assert tables._kept() is None
+    assert tables.parser(parsing._build).parse("stone one: round 2 mm", start="line")
