@@ -6,10 +6,10 @@ things up on them. It never learns what metal is; tests pass a toy bench."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any, NoReturn, Protocol
 
 from .faults import Fault, Level, Span
-from .lean import dataclass
 from .words import Word
 
 

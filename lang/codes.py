@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
-
-from .lean import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import Enum
-
-from .lean import dataclass
 
 MOST_FAULTS = 100  # told of one text by each step
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from .lean import dataclass
 from .measures import Result, Trouble, comparable, mismatch, order
 from .shown import quantity, value_name
 from .values import ANGLE, NUMBER, Dimension, Quantity

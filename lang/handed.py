@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .bench import Argument
-from .lean import dataclass
 from .words import Take, Word
 
 

@@ -7,10 +7,9 @@ the grammar sees one clean line at a time."""
 from __future__ import annotations
 
 import re
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from .faults import Fault, Span
-from .lean import dataclass
 from .rows import Row, Rows, read_rows
 from .source import Source
 from .tree import Comment

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from errno import ELOOP
 from pathlib import Path, PurePosixPath
 from typing import Any, Protocol
@@ -12,7 +12,6 @@ from . import tree
 from .faults import Fault, Span
 from .keyless import with_keys
 from .layout import MOST_SIZE
-from .lean import dataclass
 from .lexicon import Choices, Lexicon, choices_of
 from .parse import parse
 from .records import record

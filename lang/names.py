@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from . import tree
 from .faults import MOST_FAULTS, Fault, Level, Span
 from .functions import FUNCTIONS
-from .lean import dataclass
 from .suggest import did_you_mean
 from .words import Word
 

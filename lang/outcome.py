@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import product
 from typing import Any
 
 from .faults import Fault, Span
-from .lean import dataclass
 from .ranges import Range
 
 

@@ -11,14 +11,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import Any
 
 from . import tree
 from .bench import Bench
 from .faults import Fault, Span, in_order, is_fatal
-from .lean import dataclass
 from .lexicon import Choices, Lexicon, Trade, choices_of
 from .loader import Files, Loader
 from .outcome import Outcome

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from . import tree
 from .bench import Use
 from .faults import MOST_FAULTS, Fault, Span
-from .lean import dataclass
 from .scope import Scope
 
 

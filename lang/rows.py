@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from .faults import Fault
-from .lean import dataclass
 from .source import Source
 from .tree import Comment
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from . import tree
-from .lean import dataclass
 from .lexicon import Lexicon
 from .words import Word
 

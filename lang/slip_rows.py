@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from .faults import Fault
-from .lean import dataclass
 from .slip import STARTS_VALUE, Slip
 from .values import UNITS
 

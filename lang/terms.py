@@ -5,9 +5,9 @@ They hold what a formatter or a hover needs. Chains of operators are flat, so th
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from .faults import Span
-from .lean import dataclass
 
 
 @dataclass(frozen=True, slots=True)

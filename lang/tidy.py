@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -16,7 +17,6 @@ from lark import Lark, Token
 from . import tree
 from .faults import Fault
 from .layout import Logical, lay_out
-from .lean import dataclass
 from .parse import parse
 from .source import Source
 from .tables import parser

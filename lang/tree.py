@@ -6,9 +6,9 @@ what was written. Comments stand apart, in ``File.comments``."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from .faults import Span
-from .lean import dataclass
 from .terms import *  # noqa: F403  (the tree is asked for them)
 from .terms import Expression, Name, Quoted
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import NamedTuple
-
-from .lean import dataclass
 
 
 class Dimension(NamedTuple):

@@ -6,11 +6,9 @@ described by the same records; the checker, the reference page and "did you mean
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
-
-from .lean import dataclass
 
 
 class Kind(Enum):

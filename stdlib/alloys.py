@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..lang.lean import dataclass
 from .own import WithOwn
 from .rows import Row, TableError, by_name, words
 from .trade_names import TradeNames

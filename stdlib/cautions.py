@@ -6,9 +6,9 @@ reminders: local codes, the makers' safety sheets and licensed practice come fir
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
 from .rows import TableError, by_name, number, read_rows
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..lang.lean import dataclass
 from .rows import number, read_rows
 
 

@@ -4,7 +4,8 @@ Data: ``tables/gem-light.tsv``, a source per row. Refractive indices stand in ``
 
 from __future__ import annotations
 
-from ..lang.lean import dataclass
+from dataclasses import dataclass
+
 from .rows import by_name
 
 BODIES = "clear", "milky", "play", "opaque", "pearl"

@@ -5,8 +5,8 @@ Data: ``tables/gems.tsv``, a source per row."""
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
-from ..lang.lean import dataclass
 from .own import WithOwn
 from .rows import by_name
 from .trade_names import TradeNames

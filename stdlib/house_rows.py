@@ -6,9 +6,9 @@ Data: ``tables/house.tsv``; the columns are told there. The figures of the bench
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
-from ..lang.lean import dataclass
 from .limits import limits_of
 from .rows import records
 

@@ -7,10 +7,10 @@ House figures from ``bench.toml`` are laid over these by the compiler."""
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
-from ..lang.lean import dataclass
 from .alloys import FAMILIES
 from .rows import number, read_rows, records, unrepeated
 

@@ -6,9 +6,9 @@ alloys are mixed by mass from their elements, as no published figures for jewelr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import cache
 
-from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
 from .rows import Row, by_name, number, read_rows
 

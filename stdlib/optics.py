@@ -6,9 +6,9 @@ Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..lang.lean import dataclass
 from .alloys import Alloy
 from .rows import number, read_rows
 

@@ -4,7 +4,8 @@ Weights are in carats (0.2 g), measures in mm, densities in g/cm3."""
 
 from __future__ import annotations
 
-from ..lang.lean import dataclass
+from dataclasses import dataclass
+
 from .cuts import Cut
 
 CARAT = 0.2  # g

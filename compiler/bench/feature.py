@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from ..geometry import frames as fr
 from ..geometry.line import Line

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
 from ..geometry.inside import within_edges
 from ..geometry.outlines import Outline, signed_area, trace

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
-
-from ...lang.lean import dataclass
 
 # Raised by hand when a shape's mesh changes for the same figures, so that no stale memo is used.
 PLAN_VERSION = "1"

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, field, replace
+from dataclasses import astuple, dataclass, field, replace
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from .bent_feature import reshape

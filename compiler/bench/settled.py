@@ -6,12 +6,11 @@ part; where none is left behind it (a hole right through) it stays. Lengths in m
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence, Set
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
 from ..geometry.joined_outlines import combined

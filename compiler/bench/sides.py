@@ -8,13 +8,13 @@ bail put there stands outside."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence, Set
+from dataclasses import dataclass
 from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import Outline, trace_all

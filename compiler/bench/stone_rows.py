@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from .feature import Feature, Places, number
 from .feature import length as mm

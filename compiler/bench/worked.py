@@ -5,12 +5,12 @@ holes, letters, textures and lines narrower than BROAD are marks upon a face, no
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.grid import Grid

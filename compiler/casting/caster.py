@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import Alloy
 from ...stdlib.melts import MeltRow, MouldRow, Range, heats, melting_range, melts, moulds
 from ...stdlib.provenance import told

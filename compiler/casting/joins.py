@@ -4,10 +4,10 @@ that meets the stem."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, frame_of
 from ..measures.skin import Skin

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..drawing.beside import EDGE, Beside
 from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
 from ..drawing.picture import MARGIN, Box, Paint

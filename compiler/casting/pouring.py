@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..freezing.freeze import STIFF, Frozen, freeze
 from ..freezing.grid import FINER, grid_of
 from ..freezing.heat import chvorinov

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from copy import copy
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..freezing.pools import Pool
 from ..measures.closest import nearest
 from ..measures.kinds import Floats

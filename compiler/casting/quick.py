@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, find_alloy
 from ..freezing.heat import chvorinov
 from ..freezing.modulus import Modulus, modulus

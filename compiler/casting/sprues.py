@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.feature import Places
 from ..bench.laid import CASTING
 from ..bench.roles import Role

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Floats
 from ..measures.rays import spots_on
 from ..measures.skin import Skin

@@ -6,6 +6,7 @@ import platform
 import re
 import shutil
 import sys
+from dataclasses import dataclass
 from importlib import metadata
 from math import pi
 from pathlib import Path
@@ -13,7 +14,6 @@ from typing import Any
 
 from ...lang.build import VERSION
 from ...lang.folding import fold, in_columns
-from ...lang.lean import dataclass
 from ..terminal import options as shared
 from ..terminal.forms import Arguments
 from ..terminal.output import tell_data

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.folding import fold
-from ...lang.lean import dataclass
 from ..files.jobs import Making
 from ..making.result import Built
 from ..terminal import options as shared

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from ...lang.lean import dataclass
 from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared

@@ -12,10 +12,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from importlib import resources
 from typing import Any
 
-from ...lang.lean import dataclass
 from ..drawing.names import USUAL as USUAL_VIEWS
 from ..drawing.names import VIEW_HELP
 from ..files.formats import FORMATS

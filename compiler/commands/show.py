@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ...lang.lean import dataclass
 from ..judging.remark import tally
 from ..terminal import output as out
 from ..terminal import run as making

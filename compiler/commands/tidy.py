@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field
+from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.loader import Files, Folder, Texts
 from ...lang.source import decode
 from ...lang.unreadable import unreadable

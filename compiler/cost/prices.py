@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from decimal import Decimal
 
 from ...lang.faults import Fault, Level
-from ...lang.lean import dataclass
 from ...lang.values import UNITS
 from ...stdlib.alloys import Alloy
 from ...stdlib.cuts.tablet import spoken

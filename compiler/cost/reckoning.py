@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from ...lang.faults import Fault, Level
-from ...lang.lean import dataclass
 from ...stdlib.cautions import uk_hallmark
 from ...stdlib.money import Money, rounded
 from ..house.house import House

@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.cautions import CAUTIONS, cautions_for, uk_hallmark
 from ...stdlib.money import rounded

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
-
-from ...lang.lean import dataclass
 
 _CORNER = math.cos(math.radians(32.0))  # a sharper turn is a corner: no arc passes it
 _FEWEST = 4  # spots an arc must explain, else it is lines

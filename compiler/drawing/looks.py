@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .numbers import tags
 from .outline import Edges, edges_of
 from .paper import BLACK, Placed, drawn

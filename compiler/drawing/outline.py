@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import spread, unit
 from ..measures.labels import groups
 from ..measures.triangles import crosses

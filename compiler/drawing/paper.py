@@ -8,7 +8,8 @@ below or from the right. Tinted areas are our own.
 
 from __future__ import annotations
 
-from ...lang.lean import dataclass
+from dataclasses import dataclass
+
 from .outline import EDGE, FACETS, OUTLINE
 from .picture import MARGIN, Ink, Picture
 from .svg import UNITS, element, numbers, path_data, words

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .chains import chains
 from .fit import Fit, Run, fitted
 from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible

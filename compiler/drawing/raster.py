@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import least, most, spread
 
 _BLOCK = 2_000_000  # pixels worked on at a time: bounds the memory

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import CUTS
 from ...stdlib.gem_light import light_of

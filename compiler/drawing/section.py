@@ -7,11 +7,11 @@ lines, each metal its own way; the axis of the stone a thin chain line. Lengths 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
 from ..bench.stone_kind import corners_of
 from ..metal.kernel import plain

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from ...lang.lean import dataclass
 from .names import USUAL
 from .numbers import tags
 from .outline import edges_of

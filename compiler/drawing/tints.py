@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry.parallels import signed_area
 from .raster import Buffer, blended
 from .scene import Body, Scene

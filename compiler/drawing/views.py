@@ -8,11 +8,10 @@ so that a finger ring stands on its shank. The corner views are oblique looks fo
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
-
-from ...lang.lean import dataclass
 
 
 @dataclass(frozen=True)

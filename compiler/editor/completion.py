@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from ...lang import tree
 from ...lang.functions import FUNCTIONS
-from ...lang.lean import dataclass
 from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import ADDED, CHOOSING, Kind, Take
 from ...stdlib.alloys import ALLOYS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,6 @@ from typing import Any
 from ...lang import tree
 from ...lang.bench import Argument
 from ...lang.functions import FUNCTIONS
-from ...lang.lean import dataclass
 from ...lang.shown import digits
 from ...lang.words import Kind, Take, Word
 from ..files.digits import measure, plain

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from ...lang.faults import Fault, Level
-from ...lang.lean import dataclass
 from ..judging.done import ways
 from .look import Look
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 from ...lang import tree
-from ...lang.lean import dataclass
 from ...lang.parse import BLOCK_WORDS, parse
 from ...lang.slip import RESERVED
 from ...stdlib import rows

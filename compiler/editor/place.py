@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-
-from ...lang.lean import dataclass
+from dataclasses import dataclass
 
 BLOCKS = frozenset(("workpiece", "casting", "each", "when", "otherwise", "word"))
 # Lines that are read by a grammar of their own, and what their clauses are.

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from ...lang import tree
-from ...lang.lean import dataclass
 
 MEASURE, FEATURE, TURN, KEY, WORD = "measure", "feature", "round of an each", "clause of a word", "word"
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from ...lang import tree
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ..files.digits import shown
 from ..making.pipeline import build
 from ..making.session import Session

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-
-from ...lang.lean import dataclass
+from dataclasses import dataclass
 
 FORMATS = {
     "stl": "binary STL, one per casting (of a row of like ones: one) and metal, mm: what every printer takes",

@@ -7,11 +7,10 @@ disk, and the files are the same wherever they were made."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Protocol
 
 from ...lang.faults import Fault, is_fatal
-from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ...lang.outcome import SeriesPlan

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ..making.result import FeatureInfo
 from ..measures.triangles import used, volume
 from ..metal.part import Part

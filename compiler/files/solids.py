@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ...stdlib.gems import find_gem
 from ..making.result import Built, Stone

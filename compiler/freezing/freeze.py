@@ -10,11 +10,11 @@ enthalpy form. From memory: the sources' page numbers."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints
 from .grid import FINER, Grid
 from .heat import Melt, Mould, Pour

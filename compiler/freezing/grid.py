@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.skin import Skin
 from ..measures.voxels import fill

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Floats
 
 NARROW = 1.0  # K: a metal that melts at one temperature is given this range

@@ -5,9 +5,10 @@ corners: outer corners freeze sooner than told, inner ones later."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats
 from ..measures.rays import spots_on
 from ..measures.skin import Skin

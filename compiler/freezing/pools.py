@@ -8,10 +8,10 @@ feeding rules; from memory), read off the times at which the cells froze."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Floats, Ints
 from .freeze import Frozen
 

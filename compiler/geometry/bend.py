@@ -6,9 +6,10 @@ Both keep lengths on the middle of the metal's thickness, as the bench rule has 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import unit
 from . import frames as fr
 from .line import Line

@@ -4,12 +4,11 @@ mm."""
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import cross, unit
 from . import frames as fr
 from .once import once

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .line import Line
 
 # How wide the stone at a share (0 to 1) of the row, the so-manieth of it, is along the row, mm.

@@ -6,12 +6,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Protocol, runtime_checkable
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import unit
 from . import frames as fr
 from .inside import inside_loops

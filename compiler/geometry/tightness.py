@@ -8,10 +8,10 @@ takes half its thickness, flat wire on edge half its width.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import unit
 from .line import Line
 

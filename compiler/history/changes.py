@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from ...lang.lean import dataclass
 from ..files.digits import measure, plain
 
 Record = Mapping[str, Any]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from ...lang.folding import in_table
-from ...lang.lean import dataclass
 from ..drawing.paper import BLACK, FIGURE, GREY
 from ..drawing.svg import UNITS, document, element, through, words
 from ..files.digits import plain

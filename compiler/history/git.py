@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from errno import ENOENT
 from pathlib import Path, PurePosixPath
 
 from ...lang.layout import MOST_SIZE
-from ...lang.lean import dataclass
 from ..files.git import NoGit, ask
 from ..house import FILE as HOUSE
 from .revision import Revision

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..drawing.outline import edges_of
 from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
 from ..drawing.picture import Box, box_of, picture

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
-from ...lang.lean import dataclass
 from ..making.result import Built
 from ..making.session import Session
 from ..making.weights import Weights, weigh

@@ -23,12 +23,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
-from ...lang.lean import dataclass
 from ...lang.source import Source
 from ...stdlib.alloys import Alloy
 from ...stdlib.gems import Gem

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from ...lang.faults import Fault, Span
-from ...lang.lean import dataclass
 from ...lang.source import Source
 from ...lang.suggest import did_you_mean
 from ...stdlib.alloys import ALLOYS, FAMILIES, Alloy, find_alloy, metal_hint

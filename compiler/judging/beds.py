@@ -7,11 +7,11 @@ the measures on the metal.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.feature import Feature
 from ..bench.laid import innermost
 from ..bench.roles import FigureOf, Role

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
 from ..bench.plan import LATHE, simple_steps
 from ..bench.roles import Role

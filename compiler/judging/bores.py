@@ -5,11 +5,11 @@ Lengths mm.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import Role
 from ..geometry.circle import circle_near

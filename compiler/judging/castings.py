@@ -6,13 +6,12 @@ Lengths mm, weights g. A piece without a `casting` block is one casting, without
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.feature import Feature, Lines
 from ..bench.roles import Role
 from ..geometry.line import Line

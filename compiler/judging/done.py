@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from ...lang import tree
 from ...lang.faults import Fault
 from ...lang.follow import followed
-from ...lang.lean import dataclass
 from ...lang.parse import parse
 from .mend import with_edits
 from .remark import Edit, Remark

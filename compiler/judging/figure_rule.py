@@ -4,13 +4,13 @@ figure-rules.tsv hold them against limits and tell of those that leave one."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache, partial
 from importlib import import_module
 from itertools import groupby
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ...lang.lean import dataclass
 from ...stdlib.gems import GEMS
 from ...stdlib.rows import Row, number, read_rows, words
 from .bound import Bound

@@ -5,12 +5,12 @@ Angles are degrees round the stone, lengths mm.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.stone_solid import stone_mesh
 from ..geometry.outlines import GIRDLE, trace
 from ..measures.arcs import longest_gap

@@ -6,11 +6,11 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.hung import own_loops
 from ..bench.slid import straps
 from ..measures.hang import ASIDE, Hang, hang

@@ -9,11 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 from ...lang.faults import Fault, Level, Span, in_order
-from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from .digits import told_apart
 from .piece import Piece

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang import tree
 from ...lang.faults import Span
-from ...lang.lean import dataclass
 from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Kind
 from ...stdlib import cuts

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-
-from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats

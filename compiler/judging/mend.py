@@ -10,11 +10,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from ...lang import tree
 from ...lang.faults import Fault
 from ...lang.folding import fold
-from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.parse import parse
 from ...lang.tickets import USUAL

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.closest import nearest, on_triangle
 from ..measures.kinds import Floats, length
 from ..measures.skin import Skin

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,6 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Span
-from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.outcome import Waiver
 from ...lang.tree import File

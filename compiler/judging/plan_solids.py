@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.plan import LET_IN, Step
 from ..geometry import frames as fr
 from ..geometry.bend import Bend

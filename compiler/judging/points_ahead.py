@@ -6,11 +6,11 @@ What is told so is so: a stone that any cut of that metal may be for is left to 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.feature import Feature
 from ..bench.opening import is_open, opened
 from ..bench.plan import Shape

@@ -6,9 +6,8 @@ lengths mm, in the piece's own frame, times s.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats

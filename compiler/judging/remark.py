@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ...lang.faults import Fault, Level, Span
-from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from ...lang.tickets import json_record
 

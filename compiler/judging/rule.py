@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...lang.faults import Level
-from ...lang.lean import dataclass
 from ...stdlib.limits import Limit
 from .bound import Bound
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib import setting_kinds as kinds
 from ..bench.roles import Role
 from .seats import cut_into

@@ -8,9 +8,10 @@ Bending is that of the ring squeezed in its own plane.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..measures.kinds import Floats, place_of
 from ..measures.section import cuts

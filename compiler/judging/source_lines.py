@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 
 from ...lang import tree
 from ...lang.bench import Call
 from ...lang.companions import clashes
 from ...lang.faults import Span
-from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Take

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
 
 if TYPE_CHECKING:

@@ -4,12 +4,12 @@ the finished skin is of, and the necks between those."""
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from functools import cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.roles import Role
 from ..measures.kinds import Flags, Floats, Ints, least_by_row, length, renumbered
 from ..measures.labels import groups

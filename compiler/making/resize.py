@@ -7,11 +7,11 @@ the chain, the finger, and findings as a whole. A measure goes by what it is use
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
 from ...lang import tree
 from ...lang.figures import is_bare, trailing_unit
-from ...lang.lean import dataclass
 from ...lang.placing import PLACING_BY_NAME
 from ...lang.shown import digits
 from ...lang.values import LENGTH, MASS, UNITS

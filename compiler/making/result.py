@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Span, is_fatal
-from ...lang.lean import dataclass
 from ...lang.outcome import Measured, Waiver
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault, Level, Span
-from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
 from ..bench.roles import Role

@@ -7,12 +7,11 @@ spare length is cut and laid along the crown, as a setter does (common practice,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, is_by_hand, simple_steps
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_solid

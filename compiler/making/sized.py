@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...lang.values import LENGTH, factors_to
 from ..bench.roles import Role
 from ..bench.things import indices

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import fsum
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
 from ...stdlib.gems import GEMS

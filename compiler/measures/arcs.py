@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .kinds import Flags, Ints
 
 Arc = tuple[float, float]

@@ -11,9 +11,10 @@ least over all contacts is found by shrinking from a start (exact for the mesh).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from .closest import on_face
 from .folds import rests
 from .kinds import Flags, Floats, Ints, dot, least_by_row

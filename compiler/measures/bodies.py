@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .kinds import Floats, Ints, Solid, cross, dot, length, place_of, renumbered
 from .labels import groups
 from .skin import Skin, from_manifold

@@ -18,10 +18,10 @@ the outside can be one (`_holds_none`).
 from __future__ import annotations
 
 import heapq
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, spread
 from .rays import centred
 from .skin import Skin

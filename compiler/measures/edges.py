@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .folds import Folds
 from .kinds import Flags, Floats, Ints, dot, length, place_of, unit
 from .labels import groups

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from .closest import on_rim
 from .kinds import Flags, Floats, Ints, dot, least_by_row, spread
 

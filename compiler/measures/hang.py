@@ -7,10 +7,9 @@ the support. The rings are taken as free of friction and the chain as pulling st
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import atan2, degrees, hypot
 from typing import Literal
-
-from ...lang.lean import dataclass
 
 ASIDE = 0.1  # of how far the weight lies before a ring or behind
 

@@ -12,9 +12,10 @@ them. Lengths mm, areas mm2.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from .kinds import Floats, Ints, cross, dot, length, place_of, renumbered
 from .labels import groups
 from .skin import Skin

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .closest import on_triangle
 from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row, length
 

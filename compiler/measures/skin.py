@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .folds import Fans, Folds, Hollows, fans, fold, hollows
 from .grid import Grid
 from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit

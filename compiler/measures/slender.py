@@ -18,10 +18,10 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, frame_of, length, place_of
 from .labels import groups, lattice
 from .rays import centred, room_at, spots_on, straight_in

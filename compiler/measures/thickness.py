@@ -18,10 +18,10 @@ piece as `most_spots` allows). A thin place much smaller than the spacing can be
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .balls import Balls, shrink
 from .closest import on_triangle
 from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row

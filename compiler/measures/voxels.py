@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, least, most, spread
 from .labels import groups
 from .skin import Skin

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry.bend import Bend
 from ..measures.kinds import cross
 from ..shapes.mesh import LIFT_ERROR

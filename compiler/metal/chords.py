@@ -6,9 +6,10 @@ in its own x-y plane; line ``s * k + j`` is spot j of stand s. Depths are mm bel
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import least, most
 
 # Triangles of a mesh are looked at in lots of this many, each with a ball round it.

@@ -9,10 +9,10 @@ paper leave slivers of air between their chords: those are no hollows, whatever 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.bodies import thinner
 from ..measures.kinds import place_of
 from ..measures.labels import groups

@@ -11,9 +11,9 @@ passes a number of triangles.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from ...lang.lean import dataclass
 from ..bench.plan import hashed
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ same id in every build, whatever was built before, and kept solids mix freely wi
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from ...lang.lean import dataclass
 from ..bench.plan import Shape, Step, simple_steps
 from .memo import key_of
 

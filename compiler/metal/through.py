@@ -9,12 +9,11 @@ a line need no boolean of solids), so this costs no kernel call and is the same 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.opening import Opening, is_open, opened, opening
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ..drawing.outline import LEVEL, smooth_edges
 from ..drawing.scene import Body, Scene

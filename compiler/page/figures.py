@@ -4,12 +4,12 @@ them, and the stretch of the piece each one measures."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from ...lang import tree
-from ...lang.lean import dataclass
 from ...lang.outcome import Measured
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity, Text
 from ..bench.feature import Feature

@@ -10,11 +10,11 @@ import threading
 import time
 from collections import deque
 from collections.abc import Mapping
+from dataclasses import dataclass
 from multiprocessing import Pipe
 from pathlib import Path
 from typing import Any
 
-from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT
 from ..terminal.reports import Crash, Report
 from .told import remarks_data, weights_data

@@ -5,10 +5,10 @@ set stone are.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...lang.loader import Texts
 from ..drawing.notes import Spot, arrow, cut_through, dashed, filled, measured
 from ..drawing.outline import edges_of

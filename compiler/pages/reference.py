@@ -8,10 +8,10 @@ the pages; a test wants those of stdlib/reference to be fresh.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.placing import PLACING
 from ...lang.words import Take, Word
 from ..bench.sides import SIDES

@@ -6,12 +6,11 @@ One file, ``stdlib/reference/scenes.txt``; its own first lines say how it is wri
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
 from ...lang.faults import Fault, Level
-from ...lang.lean import dataclass
 from ...lang.loader import Texts
 from ..drawing.names import VIEW_HELP
 from ..making.result import Built

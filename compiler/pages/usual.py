@@ -6,11 +6,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ...lang.shown import quantity
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from ...lang.words import Kind, Take, Word

@@ -4,12 +4,12 @@ Same set, same bytes: the renderer's numbers are seeded, its blocks do not overl
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import ModuleType
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.optics import linear
 from ..making.result import Built
 from .rest import Rest

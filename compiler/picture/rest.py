@@ -4,9 +4,10 @@ World: x to the right, z up, the camera on the side of -y. Free of the renderer.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..drawing.views import VIEWS
 from ..making.result import Built
 from .names import LOOKS, RESTS

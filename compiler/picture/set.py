@@ -4,11 +4,11 @@ plain records. Lengths mm; the world is that of rest.py."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS, Gem

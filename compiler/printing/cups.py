@@ -6,9 +6,10 @@ is afloat is the same of the piece itself: a part that so far joins nothing that
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.labels import groups
 from ..measures.voxels import Runs, runs_of

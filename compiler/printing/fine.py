@@ -5,12 +5,12 @@ A stub is filed away where a tip breaks off, and such work with it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.roles import Role
 from ..making.result import FeatureInfo
 from ..measures.kinds import Flags, Floats, Ints, frame_of, length

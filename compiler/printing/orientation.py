@@ -5,9 +5,10 @@ stubs of support to be filed off, and more where it shows."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints, cross, frame_of, length, unit
 from .fine import Work
 

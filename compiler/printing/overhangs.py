@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.labels import groups, lattice
 from .layers import Layers, near, planar_groups

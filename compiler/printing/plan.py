@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..judging.one_file import one_file
 from ..making.result import Built
 from ..measures.kinds import Flags, Floats, Ints, unit

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..house.house import NO_HOUSE, House
 from ..measures.kinds import Floats
 from .supports import Sizes

@@ -7,12 +7,12 @@ stands on the piece itself. None touches fine work (`fine`): what could be held 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints, frame_of
 from ..metal.kernel import mesh_of as mesh
 from .layers import Layers

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading

@@ -9,11 +9,10 @@ and fits are measured on is ever moved.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..measures.triangles import areas, volume
 
 # The lift of a facet is the leading term of its distance to the true surface; what is left is

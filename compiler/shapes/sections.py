@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry.outlines import segments
 
 # A smooth curve: shares (k,) from 0 to 1 give points (k, 2).

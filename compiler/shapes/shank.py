@@ -5,12 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry.outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh

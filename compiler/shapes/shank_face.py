@@ -4,11 +4,11 @@ does. Lengths in mm, angles in radians from the head."""
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.surfaces import Part, Span, pitches
 from ..measures.kinds import unit

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, segments, trace
 from .doubled import halved, skin, welded

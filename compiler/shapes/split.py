@@ -4,11 +4,11 @@ from the head."""
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..geometry.line import Line
 from ..geometry.outlines import fine_segments
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from html import escape
 
-from ...lang.lean import dataclass
 from .stamp import Stamp
 from .style import style
 

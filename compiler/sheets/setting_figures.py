@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
-from ...lang.lean import dataclass
 from ...stdlib import setting_kinds as kinds
 from ...stdlib.gems import GEMS, Gem
 from ..judging.settings import Setting

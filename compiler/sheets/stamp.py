@@ -6,9 +6,9 @@ import hashlib
 import os
 import shutil
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from ...lang.lean import dataclass
 from ..files.git import NoGit, ask
 from ..files.summary import text_hash
 from ..making.result import Built

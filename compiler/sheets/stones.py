@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
-from ...lang.lean import dataclass
 from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
 from ...stdlib.stock_sizes import stock_sizes

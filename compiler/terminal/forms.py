@@ -6,12 +6,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from types import SimpleNamespace
 from typing import Any
 
 from ...lang.folding import clean
-from ...lang.lean import dataclass
 from ...lang.suggest import did_you_mean
 
 Arguments = SimpleNamespace

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold
-from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
 from .forms import Arguments, Misuse

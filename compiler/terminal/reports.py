@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol
 
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from ..making.result import Built
 from ..making.weights import Weights

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import import_module
 from itertools import pairwise
@@ -11,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .drawings import clean
 from .kerning import kerning
 

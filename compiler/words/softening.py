@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import NoReturn
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ..bench.plan import Shape
 from ..geometry.outlines import Outline, trace_all
 

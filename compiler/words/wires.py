@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.lean import dataclass
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
-from ...lang.lean import dataclass
 from .curves import Arc, Point, trace
 from .parts import Proportions
 from .solid import Facets, Plane, Vector, from_planes, plane_through

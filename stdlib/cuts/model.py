@@ -6,12 +6,11 @@ alone answers help, size checks and weights; the module (and numpy) is loaded fo
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
-from ...lang.lean import dataclass
 from .parts import Proportions, Shape, Size, Weight
 from .tablet import DOME, NAME, OWN, base_of, spoken
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
-
-from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -6,10 +6,10 @@ a plane than EPS count as lying on it, so facets that should meet in one point d
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from .parts import Proportions, Size
 
 EPS = 1e-9  # on stones of unit width; planes of a cut are exact to about 1e-15
