@@ -41,9 +41,9 @@ def obj_bytes(solids: Sequence[Solid]) -> bytes:
         grid = np.rint(solid.points.astype(np.float64) / GRID).astype(np.int64)
         name = " ".join(solid.name.split()) or "piece"
         pieces.append(f"o {name}\n".encode())
-        pieces.append(records([b"v ", b" ", b" ", b"\n"], list(grid.T), 5))
+        pieces.append(records("v %s %s %s\n", list(grid.T), 5))
         corners = solid.triangles.astype(np.int64) + (before + 1)  # OBJ counts from 1
-        pieces.append(records([b"f ", b" ", b" ", b"\n"], list(corners.T), 0))
+        pieces.append(records("f %s %s %s\n", list(corners.T), 0))
         before += len(solid.points)
     return b"".join(pieces)
 

@@ -93,8 +93,8 @@ def _object(index: int, solid: Solid) -> list[bytes]:
     name = quoteattr(clean(solid.name))
     head = f'  <object id="{index + 2}" type="model" name={name} pid="1" pindex="{index}">\n'
     grid = np.rint(solid.points.astype(np.float64) / GRID).astype(np.int64)
-    corners = [b'<vertex x="', b'" y="', b'" z="', b'"/>\n']
-    faces = [b'<triangle v1="', b'" v2="', b'" v3="', b'"/>\n']
+    corners = '<vertex x="%s" y="%s" z="%s"/>\n'
+    faces = '<triangle v1="%s" v2="%s" v3="%s"/>\n'
     return [
         head.encode(),
         b"   <mesh>\n<vertices>\n",
