@@ -260,7 +260,7 @@ def _claws_round(stones: Feature, made: Made) -> Places:
 
 
 def _vees_round(claws: Places) -> float:
-    """How far claws reach out from a girdle, mm, where vees, whose wings run along it, are among them; else 0."""
+    """How far claws reach out from a girdle, mm, where vees, wings along it, are among them; else 0."""
     wide, past = claws.figures["wide"], claws.figures["past"]
     return float(past.max()) if (wide > 2 * past).any() else 0.0
 
