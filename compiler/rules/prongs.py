@@ -141,8 +141,8 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
 
 
 def _less_bite(piece: Piece, rod: int, apart: np.ndarray, lack: float) -> str:
-    """How much of its wire a shared prong may lay over its girdle, so that it stands ``lack`` mm farther off
-    the other of its pair, now ``apart`` (3,); "" where no more than cleaning takes is left then."""
+    """How much of its wire a shared prong may lay over its girdle, so that it stands ``lack`` mm farther from
+    the other of its pair, ``apart`` (3,) from it; "" where no more than cleaning takes is left then."""
     grip = min((one for one in piece.grips if one.rod == rod), key=lambda one: one.bite)
     frame, half = piece.stones.frames[grip.stone], float(np.linalg.norm(apart)) / 2
     flat = (np.array(grip.spot) - frame[:, 3]) @ frame[:, :2]
