@@ -173,11 +173,13 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
             if behind and opened(piece, piece.features[feature].name.partition(".")[0]) is not None:
                 continue  # outside on a lid that lies open
             far = rounded_past(bound - depth)
-            thicker = deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None
+            legs = "" if stone in piece.stone_measures.feet else _deeper_foot(piece, stone, bound, bound - depth)
+            bare = legs or behind or stone not in bodies
+            thicker = None if bare else deeper(piece, bodies[stone], bound - depth + CHORD)
             yield Verdict(
                 "a stone stands at the back, looking away from you" if behind
                 else f"a stone reaches into the hole for the {ring.whose}" if ring is not None and depth < 0
-                else f"a stone comes near the {whose}",
+                else f"a stone comes {'out of' if ring is None and depth < 0 else 'near'} the {whose}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0
@@ -185,7 +187,7 @@ def culet_through(piece: Piece) -> Iterator[Verdict]:
                 least(mm(bound)),
                 "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
                 if behind
-                else _deeper_foot(piece, stone, bound, bound - depth)
+                else legs
                 or (f"{thicker.said} in the line of {piece.name_of(bodies[stone])}, or " if thicker else "")
                 + f"raise the stones by {far}, or "
                 + ("" if thicker else f"make the body {far} thicker, or ")
