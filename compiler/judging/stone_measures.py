@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.plan import ROD
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.kinds import length, place_of
 from ..measures.mass import volume_and_centre
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats, Ints
     from .piece import Piece
 
+BEHIND = Role.FINDING, Role.PIN, Role.EAR_POST, Role.EAR_WIRE, Role.CLASP
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
 SLOT = 4.0  # mm, wider a folded strip is none
 PAST = 0.1  # mm outside a girdle, where the metal it lies in is measured
@@ -104,7 +107,7 @@ class StoneMeasures:
         found, holes = [], self.piece.wear_measures.holes
         oval = self.piece.wear_measures.oval if not holes else None
         for n, (stone, frame) in enumerate(zip(self.stones, self.piece.stones.frames, strict=True)):
-            depth = stone.points[:, 2] - self._low(stone)
+            depth = stone.points[:, 2] - self._low(n)
             if oval is not None and _on_wire(oval[0], frame):
                 line, half = oval
                 near = np.linalg.norm(stone.points[:, None] - line.points[None], axis=2).argmin(axis=1)
@@ -150,13 +153,45 @@ class StoneMeasures:
         start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(turn), form.low)), axis=1)
         return self.metal.skin.grid.cast(stone.world(start), np.tile(-stone.turn[2], (len(turn), 1)))
 
-    def _low(self, stone: Stone) -> float:
-        """How low the metal goes of the casting that a stone is in: links and halves of a clasp lie each by
-        itself."""
-        measures = self.piece.casting_measures
-        casting = measures.casting_at(stone.origin) if len(measures.cast) > 1 else None
+    def _low(self, k: int) -> float:
+        """How low the metal goes of the casting that a stone is in, links and halves of a clasp each by
+        itself, less what stands out behind it: findings, and feet of claws through the metal of its seat."""
+        measures, origin = self.piece.casting_measures, self.stones[k].origin
+        casting = measures.casting_at(origin) if len(measures.cast) > 1 else None
         skin = self.metal.skin if casting is None or casting.bought else casting.skin
-        return float(skin.box[0][2])
+        aside = tuple(sorted({*self._findings, *self.feet.get(k, ())} - {self._host(k)}))
+        key = id(skin), aside
+        if key not in self._lows:
+            back = ~np.isin(skin.owner, aside)
+            self._lows[key] = float(skin.corners[back, :, 2].min() if back.any() else skin.box[0][2])
+        return self._lows[key]
+
+    @cached_property
+    def _lows(self) -> dict[tuple[int, tuple[int, ...]], float]:
+        return {}
+
+    @cached_property
+    def _findings(self) -> list[int]:
+        return [one.index for one, _ in self.piece.with_role(*BEHIND)]
+
+    @cached_property
+    def feet(self) -> dict[int, list[int]]:
+        """The prongs, by stone, that stand on through the metal it is set in; those whose foot is said are
+        meant to carry it above its back."""
+        lines, beds = self.piece.stones.line, {bed.stone: bed.body for bed in self.piece.beds}
+        standing = {k: int(lines[k]) for k in self.piece.seated if beds.get(k) == self._host(k)}
+        found: dict[int, list[int]] = {k: [] for k in standing}
+        for one, call in self.piece.with_role(Role.PRONG):
+            if not any(use.arguments["foot"].given for use in call.within[:1] if "foot" in use.arguments):
+                served = self.piece.services.lines(one.index)
+                for k in (k for k, line in standing.items() if line in served):
+                    found[k].append(one.index)
+        return found
+
+    def _host(self, k: int) -> int:
+        """The metal a stone's seat is cut in; -1 without one."""
+        into = self.piece.call(self.piece.seated[k]).get("in") if k in self.piece.seated else None
+        return int(into.index) if isinstance(into, Feature) else -1
 
     @cached_property
     def roots(self) -> list[Spot]:

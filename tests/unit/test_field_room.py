@@ -73,3 +73,29 @@ def test_an_even_number_of_rows_nests_across_the_middle(wide: float) -> None:
     assert np.diff(heights) == pytest.approx((wide - 2.4) / (rows - 1), abs=2e-3)
     assert counts.max() - counts.min() == 1
     assert (np.diff(counts) != 0).all()
+
+
+OUTLINES = {
+    "marquise 10 x 20 mm, upright": "xy", "oval 20 x 14 mm": "xy", "pear 14 x 20 mm, upright": "x",
+    "heart 19 x 20 mm, upright": "x", "crescent 24 x 8 mm": "y", "trillion 18 x 17 mm, upright": "x",
+    "polygon 4, across 18 mm": "xy", "polygon 5, across 18 mm": "x", "polygon 6, across 18 mm": "xy",
+    "rectangle 20 x 12 mm": "xy", "cushion 18 x 15 mm": "xy", "round 16 mm": "x",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("pitch", [2.1, 1.6])
+@pytest.mark.parametrize("outline", OUTLINES)
+def test_a_bordered_field_is_the_mirror_image_of_itself(outline: str, pitch: float) -> None:
+    """As its outline is; no stones nearer than a setter lets them come, and none alone with a bare ring about
+    it wide enough for more."""
+    plate = f"plate top: {outline}, thick 2.2 mm"
+    field = f"stone f: round {pitch - 0.2} mm, gem ruby, upon top, every {pitch} mm, inset {pitch * 0.75} mm, bordered"
+    spots = np.array([one.frame[:2, 3] for one in built(f"{plate}\n{field}", check_metal=False).stones])
+    apart = np.linalg.norm(spots[:, None] - spots[None], axis=2) + 99 * np.eye(len(spots))
+    assert apart.min() >= 0.98 * pitch
+    assert apart.min(axis=1).max() < 1.6 * pitch
+    for axis in OUTLINES[outline]:
+        flip = (-1, 1) if axis == "x" else (1, -1)
+        middle = (spots.min(axis=0) + spots.max(axis=0)) / 2
+        images = (spots - middle) * flip + middle
+        assert np.linalg.norm(spots[:, None] - images[None], axis=2).min(axis=1).max() < 0.02

@@ -143,15 +143,17 @@ def culet_through(piece: Piece) -> Iterator[Reading]:
             behind = whose == "back" and piece.stones.frames[stone, 2, 2] < -0.5
             if behind and opened(piece, piece.features[feature].name.partition(".")[0]) is not None:
                 continue  # outside on a lid that lies open
-            thicker = deeper(piece, bodies[stone], bound - depth + CHORD) if stone in bodies else None
-            find = "behind" if behind else "into" if ring is not None and depth < 0 else ""
+            lack, far = bound - depth, rounded_past(bound - depth)
+            legs = "" if stone in piece.stone_measures.feet else _deeper_foot(piece, stone, bound, lack)
+            bare = legs or behind or stone not in bodies
+            thicker = None if bare else deeper(piece, bodies[stone], lack + CHORD)
+            find = "behind" if behind else "" if depth >= 0 else "out" if ring is None else "into"
             ends = f"stands {mm(-depth)} {'out of' if ring is None else 'in'} it"
             yield Reading(
                 feature, depth, at, find=find, mend=thicker, level=Level.FAULT if depth < 0 else None,
                 words={"whose": whose, "stone": str(stone + 1),
                        "ends": f"ends {mm(depth)} short of it" if depth >= 0 else ends},
-                cure=None if behind else _deeper_foot(piece, stone, bound, bound - depth)
-                or _raised(piece, bodies.get(stone), thicker, rounded_past(bound - depth)),
+                cure=None if behind else legs or _raised(piece, bodies.get(stone), thicker, far),
             )  # fmt: skip
 
 
