@@ -141,6 +141,39 @@ def test_a_bangle_opens_on_its_hinge_and_its_tongue_stands_free_in_the_box(wire:
     assert not {*codes(made("piece \"Bangle\"\n  metal gold-375-yellow\n" + BANGLE.format(wire=wire)))}
 
 
+SMALL_ROUND = """path fore: inside {inside} mm, outset {out} mm, arc -90 deg to {at} deg
+path aft: inside {inside} mm, outset {out} mm, arc {at} deg to 270 deg
+casting upper
+  wire front: along fore, {wire}
+  hinge knuckles: at pick(ends of fore, 1), in front, outside 2.6 mm, pin-in
+  box-clasp box: at pick(ends of fore, 2), in front
+casting lower
+  wire rear: along aft, {wire}
+  hinge between: at pick(ends of aft, 2), in rear, outside 2.6 mm, other
+  box-clasp key: at pick(ends of aft, 1), in rear, tongue
+"""
+
+
+@pytest.mark.parametrize(
+    ("inside", "out", "wire", "snap"), [("11", 0.8, "flat 4 x 1.6 mm", 0.12), ("46 x 40", 1.0, "half-round 5 x 2 mm", 0.08)]
+)
+def test_a_tongue_follows_the_swing_of_its_hinge_flush_within(inside: str, out: float, wire: str, snap: float) -> None:
+    """On its hinge the tongue leaves the box past the snap of its thumb; no corner stands inward of the wire."""
+    front, rear = halves_of(SMALL_ROUND.format(inside=inside, out=out, at=90, wire=wire))
+    radius = float(inside.split()[0]) / 2
+    axle = np.array((-radius - out, 0.0, 0.0))
+    meets = [(front ^ rear.translate(-axle).rotate((0, turn, 0)).translate(axle)).volume() for turn in (0, 2, 4, 6, 8, 10, 15, 30, 60, 90)]
+    assert meets[0] < 1e-6 and max(meets) < snap and max(meets[6:]) < 0.02
+    room = Manifold.cube((radius, 2, 1.5), True).translate((radius / 2, 0, 0))
+    for one in (front, rear):
+        assert (one ^ room).is_empty() or (one ^ room).bounding_box()[3] < 0 or (one ^ room).volume() < 1e-3
+
+
+def test_a_clasp_that_does_not_lie_opposite_its_hinge_is_told() -> None:
+    told = made(SMALL_ROUND.format(inside="11", out=0.8, at=150, wire="flat 4 x 1.6 mm")).faults
+    assert any("does not lie along the arc" in one.message for one in told)
+
+
 def pressed(tongue: Manifold, fold: float, tip: float, above: float, by: float) -> Manifold:
     """A tongue whose thumb is pressed down: what lies over its strip is bent down from its fold on."""
     mesh = tongue.to_mesh64()

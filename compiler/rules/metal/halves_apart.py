@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 SAME = 0.01  # mm, halves nearer stand at one place, and can be askew alone
 TURNING = [key for key, _ in TURNS]
+ASKEW = 12.0  # degrees, of a tongue to the arc its hinge swings it on: at more its end meets the box's wall
 TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, each by itself
 AJAR = 1.5  # mm, nearer the halves of a catch stand apart by a slip, not because the piece is drawn open
 LIFTS = np.arange(0.1, 1.25, 0.1)  # mm, that a catch is opened by
@@ -54,10 +55,40 @@ def check(piece: Piece) -> Iterator[Verdict]:
             continue
         met |= {a, b}
         yield _verdict(piece, one, two, off, bounds[a, b])
+    for a, b in together:
+        for hinge, _ in together:
+            if is_hinge(halves[hinge]) and halves[hinge].casting in (halves[a].casting, halves[b].casting):
+                yield from _askew(piece, halves[a], halves[b], halves[hinge])
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         if not {a, b} & met and Role.CLASP in halves[a].finding.roles:  # may be drawn open
             met |= {a, b}
             yield replace(_verdict(piece, halves[a], halves[b], off, bound), level=Level.HINT)
+
+
+def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Verdict]:
+    """A tongue that does not lie along the arc on which its hinge swings it: it runs into a wall of its box."""
+    long = piece.call(one.feature).within[0].arguments.get("long") if Role.CLASP in one.finding.roles else None
+    if long is None:
+        return
+    way = one.frame[:, 0]
+    away = one.at - way * float(long.value) / 2 - hinge.at
+    away -= hinge.frame[:, 0] * float(away @ hinge.frame[:, 0])
+    askew = float(np.degrees(np.arcsin(abs(way @ away) / max(float(np.linalg.norm(away)), SAME))))
+    if askew > ASKEW:
+        yield Verdict(
+            f"the tongue between {piece.name_of(one.feature)} and {piece.name_of(two.feature)} does not lie "
+            f"along the arc that {piece.name_of(hinge.feature)} swings it on: it jams as it opens",
+            two.feature,
+            f"{askew:.0f} deg askew",
+            most(f"{ASKEW:.0f} deg"),
+            "let clasp and hinge stand opposite one another, each half of the wire half a round: in its path "
+            "say 'arc -90 deg to 90 deg', in the other 'arc 90 deg to 270 deg'",
+            askew,
+            ASKEW,
+            place=place(one.at),
+            others=(one.feature, hinge.feature),
+            level=Level.WARNING,
+        )
 
 
 def _play(piece: Piece, half: Half, bound: Bound) -> Bound:
