@@ -12,7 +12,7 @@ import numpy as np
 from ....lang import tree
 from ...bench.roles import Role
 from ...judging.bound import Bound
-from ...judging.digits import above, below, least, mm, most, place, rounded_up
+from ...judging.digits import above, below, least, mm, most, place, rounded_down, rounded_up
 from ...judging.halves import Half, bodies_named, halves_of, hollow_of, is_hinge, pairs, room_of, walled
 from ...judging.moves import TURNS, told
 from ...judging.rule import Level, Verdict
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 SAME = 0.01  # mm, halves nearer stand at one place, and can be askew alone
 TURNING = [key for key, _ in TURNS]
 ASKEW = 12.0  # degrees, of a tongue to the arc its hinge swings it on: at more its end meets the box's wall
+BOWS = 0.25  # mm, of that arc over a straight tongue: more is no room in its box
 TOUCH = 0.3  # mm, castings drawn as they meet are as near; others lie apart, each by itself
 AJAR = 1.5  # mm, nearer the halves of a catch stand apart by a slip, not because the piece is drawn open
 LIFTS = np.arange(0.1, 1.25, 0.1)  # mm, that a catch is opened by
@@ -66,23 +67,41 @@ def check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Verdict]:
-    """A tongue that does not lie along the arc on which its hinge swings it: it runs into a wall of its box."""
-    long = piece.call(one.feature).within[0].arguments.get("long") if Role.CLASP in one.finding.roles else None
-    if long is None:
+    """A tongue that does not lie along the arc its hinge swings it on: it runs into a wall of its box."""
+    long = piece.call(one.feature).within[0].arguments.get("long")
+    if long is None or Role.CLASP not in one.finding.roles:
         return
     way = one.frame[:, 0]
     away = one.at - way * float(long.value) / 2 - hinge.at
     away -= hinge.frame[:, 0] * float(away @ hinge.frame[:, 0])
-    askew = float(np.degrees(np.arcsin(abs(way @ away) / max(float(np.linalg.norm(away)), SAME))))
+    radius = max(float(np.linalg.norm(away)), SAME)
+    askew = float(np.degrees(np.arcsin(min(abs(way @ away) / radius, 1.0))))
+    bows = float(long.value) ** 2 / 8 / radius
+    names = [piece.name_of(half.feature) for half in (one, two)]
+    if askew <= ASKEW and bows > BOWS:
+        fits = rounded_down(float(np.sqrt(8 * radius * BOWS)))
+        yield Verdict(
+            f"the tongue between {names[0]} and {names[1]} is long for so small a round: it jams",
+            two.feature,
+            f"{mm(bows)} off the arc it swings on",
+            most(mm(BOWS)),
+            "; then ".join(f"write long {fits} in the line of {name}" for name in names),
+            bows,
+            BOWS,
+            key="long",
+            keys=("long",),
+            place=place(one.at),
+            others=(one.feature, hinge.feature),
+            level=Level.WARNING,
+        )
     if askew > ASKEW:
         yield Verdict(
-            f"the tongue between {piece.name_of(one.feature)} and {piece.name_of(two.feature)} does not lie "
-            f"along the arc that {piece.name_of(hinge.feature)} swings it on: it jams as it opens",
+            f"the tongue between {names[0]} and {names[1]} does not lie along "
+            f"the arc that {piece.name_of(hinge.feature)} swings it on: it jams as it opens",
             two.feature,
             f"{askew:.0f} deg askew",
             most(f"{ASKEW:.0f} deg"),
-            "let clasp and hinge stand opposite one another, each half of the wire half a round: in its path "
-            "say 'arc -90 deg to 90 deg', in the other 'arc 90 deg to 270 deg'",
+            "stand clasp and hinge opposite one another: each half of the wire along half a round, 180 deg",
             askew,
             ASKEW,
             place=place(one.at),
