@@ -168,7 +168,7 @@ def test_a_tongue_follows_the_swing_of_its_hinge_flush_within(inside: str, out: 
     ]
     assert meets[0] < 1e-4 and max(meets[4:]) < 1e-3
     within = Manifold.cube((radius - 0.1, 2, 1), True).translate((radius / 2, 0, 0))
-    assert max((one ^ within).volume() for one in (front, rear)) < 1e-6
+    assert max((one ^ within).volume() for one in (front, rear)) < 1e-3
 
 
 @pytest.mark.parametrize(("at", "long", "said"), [(150, 4, "does not lie along the arc"), (90, 6, "is long for so small a round")])
