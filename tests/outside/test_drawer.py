@@ -340,3 +340,8 @@ def test_each_half_of_a_bangle_told_at_the_ends_of_its_own_wire_fits_the_other()
     (top, under), (top_own, under_own) = halves_of(both), halves_of(own)
     assert (top ^ top_own).volume() == pytest.approx(top.volume(), rel=1e-6) == pytest.approx(top_own.volume(), rel=1e-6)
     assert under.volume() == pytest.approx(under_own.volume()) and (top_own ^ under_own).volume() == pytest.approx(0, abs=1e-3)
+
+
+def test_half_of_a_hinged_bangle_is_no_slender_wire() -> None:
+    text = SMALL_ROUND.format(inside="46 x 40", out=1.0, at=90, wire="half-round 5 x 2 mm", long=6)
+    assert "slender" not in codes(made('piece "Bangle"\n  metal silver-925\n' + text))
