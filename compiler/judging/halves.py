@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 # Cosine between the ways two castings lie from their hinge, from which they are drawn shut: a deep box bears
 # its lid askew of its own middle.
 SHUT = 0.2
+AWAY = 1.0  # mm, from one half to another at the other end of what bears both
 
 
 class Half(NamedTuple):
@@ -104,10 +105,24 @@ def both_halves(piece: Piece, feature: int) -> list[Half]:
     return next((two for two in found if line in {piece.name_of(half.feature) for half in two}), [])
 
 
+def let_into(piece: Piece, half: Half) -> set[int]:
+    """The features that a half is let into."""
+    use = next(one for one in piece.call(half.feature).within if Role.HALF in one.word.roles)
+    return set(indices_of(use.arguments["in"].value)) if "in" in use.arguments else set()
+
+
+def closed_round(piece: Piece) -> set[int]:
+    """What bears halves at two places, as wire does that a hinge and a clasp close to a bangle."""
+    borne = [(one, half.at) for half in halves_of(piece) for one in let_into(piece, half)]
+    return {
+        one for (one, at), (other, there) in combinations(borne, 2)
+        if one == other and float(np.linalg.norm(at - there)) > AWAY
+    }  # fmt: skip
+
+
 def hollow_of(piece: Piece, half: Half) -> int | None:
     """The line of a text that hollows what a half is let into; None without one."""
-    use = next(one for one in piece.call(half.feature).within if Role.HALF in one.word.roles)
-    into = set(indices_of(use.arguments["in"].value)) if "in" in use.arguments else set()
+    into = let_into(piece, half)
     cuts = (cut.index for cut, call in piece.with_role(Role.OPENS) if not call.within)
     return next((cut for cut in cuts if into & set(indices_of(piece.call(cut).get("in")))), None)
 

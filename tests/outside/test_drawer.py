@@ -141,6 +141,42 @@ def test_a_bangle_opens_on_its_hinge_and_its_tongue_stands_free_in_the_box(wire:
     assert not {*codes(made("piece \"Bangle\"\n  metal gold-375-yellow\n" + BANGLE.format(wire=wire)))}
 
 
+SMALL_ROUND = """path fore: inside {inside} mm, outset {out} mm, arc -90 deg to {at} deg
+path aft: inside {inside} mm, outset {out} mm, arc {at} deg to 270 deg
+casting upper
+  wire front: along fore, {wire}
+  hinge knuckles: at pick(ends of fore, 1), in front, outside 2.6 mm, pin-in
+  box-clasp box: at pick(ends of fore, 2), in front, long {long} mm
+casting lower
+  wire rear: along aft, {wire}
+  hinge between: at pick(ends of aft, 2), in rear, outside 2.6 mm, other
+  box-clasp key: at pick(ends of aft, 1), in rear, tongue, long {long} mm
+"""
+
+
+@pytest.mark.parametrize(
+    ("inside", "out", "wire", "long"), [("11", 0.8, "flat 4 x 1.6 mm", 4), ("46 x 40", 1.0, "half-round 5 x 2 mm", 6)]
+)
+def test_a_tongue_follows_the_swing_of_its_hinge_flush_within(inside: str, out: float, wire: str, long: int) -> None:
+    """On its hinge the tongue leaves the box past the snap of its thumb; no corner stands inward of the wire."""
+    front, rear = halves_of(SMALL_ROUND.format(inside=inside, out=out, at=90, wire=wire, long=long))
+    radius = float(inside.split()[0]) / 2
+    axle = np.array((-radius - out, 0.0, 0.0))
+    meets = [
+        (front ^ rear.translate(-axle).rotate((0, turn, 0)).translate(axle)).volume()
+        for turn in (0, 2, 4, 6, 8, 10, 15, 30, 60, 90)
+    ]
+    assert meets[0] < 1e-4 and max(meets[4:]) < 1e-3
+    within = Manifold.cube((radius - 0.1, 2, 1), True).translate((radius / 2, 0, 0))
+    assert max((one ^ within).volume() for one in (front, rear)) < 1e-3
+
+
+@pytest.mark.parametrize(("at", "long", "said"), [(150, 4, "does not lie along the arc"), (90, 6, "is long for so small a round")])
+def test_a_tongue_that_jams_as_its_hinge_swings_is_told(at: int, long: int, said: str) -> None:
+    told = made(SMALL_ROUND.format(inside="11", out=0.8, at=at, wire="flat 4 x 1.6 mm", long=long)).faults
+    assert any(said in one.message for one in told)
+
+
 def pressed(tongue: Manifold, fold: float, tip: float, above: float, by: float) -> Manifold:
     """A tongue whose thumb is pressed down: what lies over its strip is bent down from its fold on."""
     mesh = tongue.to_mesh64()
@@ -304,3 +340,8 @@ def test_each_half_of_a_bangle_told_at_the_ends_of_its_own_wire_fits_the_other()
     (top, under), (top_own, under_own) = halves_of(both), halves_of(own)
     assert (top ^ top_own).volume() == pytest.approx(top.volume(), rel=1e-6) == pytest.approx(top_own.volume(), rel=1e-6)
     assert under.volume() == pytest.approx(under_own.volume()) and (top_own ^ under_own).volume() == pytest.approx(0, abs=1e-3)
+
+
+def test_half_of_a_hinged_bangle_is_no_slender_wire() -> None:
+    text = SMALL_ROUND.format(inside="46 x 40", out=1.0, at=90, wire="half-round 5 x 2 mm", long=6)
+    assert "slender" not in codes(made('piece "Bangle"\n  metal silver-925\n' + text))

@@ -17,7 +17,7 @@ from ...judging.castings import to_a_wrist
 from ...judging.digits import above, below, mm, rounded_down, rounded_up, unlike
 from ...judging.figure_rule import Reading
 from ...judging.figures import figure, narrowest
-from ...judging.halves import both_halves
+from ...judging.halves import both_halves, closed_round
 from ...judging.moves import clauses_said, lead, told, told_alike
 from ...judging.remedies import block_of, off_its_room, written
 from ...judging.rule import Level
@@ -240,17 +240,19 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
 
 PAST = 1.02  # of the thickness that would do, as facets measure less than is said
 HALF_ROUND = 0.76  # straight from end to end, as a share of the length: half a bangle less its findings
+CLOSED = 0.95  # likewise of wire that a hinge and a clasp close to a round: nearer to straight it bends
 _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
 def slender(piece: Piece) -> Iterator[Reading]:
     """Long thin runs of metal, wire or not, measured on the metal."""
+    closed = closed_round(piece)
     for part in piece.skin_measures.slender:
         if part.owner < 0:
             continue
         bound = piece.bound("slender", "most", part.owner)
-        free, shown = _free(part)
+        free, shown = _free(part, closed=part.owner in closed)
         thick = max(part.thickness, _across_tube(piece, part.owner))
         much = above(free / thick, 2 * bound)
         yield Reading(
@@ -276,12 +278,13 @@ def _across_tube(piece: Piece, owner: int) -> float:
     return narrowest(section[1]) if section else 0.0
 
 
-def _free(part: Slender) -> tuple[float, str]:
+def _free(part: Slender, closed: bool) -> tuple[float, str]:
     """The length that counts, and how it is told. What comes round by nearly half a turn or more stiffens
-    itself as a ring does: there it is the radius of an arc as long, with its ends as far apart."""
+    itself as a ring does, and so does what halves at both its ends close to one: there it is the radius of
+    an arc as long, with its ends as far apart."""
     start, end = (np.array(spot) for spot in part.ends)
     apart = float(np.linalg.norm(end - start)) / part.length
-    if apart > HALF_ROUND:
+    if apart > (CLOSED if closed else HALF_ROUND):
         return part.length, f"{mm(part.length)} long"
     radius = part.length / float(np.interp(apart, _APART[::-1], _TURN[::-1]))
     return radius, f"{mm(part.length)} long, bent round to a radius of {mm(radius)}"

@@ -12,7 +12,7 @@ import numpy as np
 from ....lang import tree
 from ...bench.roles import Role
 from ...judging.bound import Bound
-from ...judging.digits import above, mm, rounded_up
+from ...judging.digits import above, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.halves import Half, bodies_named, halves_of, hollow_of, is_hinge, pairs, room_of, walled
 from ...judging.moves import TURNS, told
@@ -55,10 +55,41 @@ def check(piece: Piece) -> Iterator[Reading]:
             continue
         met |= {a, b}
         yield _told(piece, one, two, off, bounds[a, b])
+    for a, b in together:
+        for hinge, _ in together:
+            if is_hinge(halves[hinge]) and halves[hinge].casting in (halves[a].casting, halves[b].casting):
+                yield from _askew(piece, halves[a], halves[b], halves[hinge])
     for (a, b), off in sorted(apart.items(), key=lambda one: one[1]):
         if not {a, b} & met and Role.CLASP in halves[a].finding.roles:  # may be drawn open
             met |= {a, b}
             yield _told(piece, halves[a], halves[b], off, bound, Level.HINT)
+
+
+def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Reading]:
+    """A tongue that does not lie along the arc its hinge swings it on: it runs into a wall of its box."""
+    within = piece.call(one.feature).within
+    long = next((use.arguments["long"] for use in reversed(within) if "long" in use.arguments), None)
+    if long is None or Role.CLASP not in one.finding.roles:
+        return
+    way = one.frame[:, 0]
+    away = one.at - way * float(long.value) / 2 - hinge.at
+    away -= hinge.frame[:, 0] * float(away @ hinge.frame[:, 0])
+    radius = max(float(np.linalg.norm(away)), SAME)
+    askew = float(np.degrees(np.arcsin(min(abs(way @ away) / radius, 1.0))))
+    bows = float(long.value) ** 2 / 8 / radius
+    names = {"first": piece.name_of(one.feature), "second": piece.name_of(two.feature)}
+    others = (one.feature, hinge.feature)
+    if above(askew, piece.bound("halves-apart", "askew")):
+        swung = names | {"hinge": piece.name_of(hinge.feature)}
+        yield Reading(two.feature, askew, one.at, find="askew", words=swung, others=others)
+        return
+    yield Reading(
+        two.feature, bows, one.at, find="bowed", words=names, others=others,
+        cure=lambda most: "; then ".join(
+            f"write long {rounded_down(float(np.sqrt(8 * radius * most)))} in the line of {name}"
+            for name in names.values()
+        ),
+    )  # fmt: skip
 
 
 def _play(piece: Piece, half: Half, bound: Bound) -> Bound:
