@@ -109,7 +109,9 @@ class _Field:
         mine = (self.mirrors.beside(fine) >= -ON).all(axis=0)
         if mine.all() or not mine.any():
             row = closed_row(line, lambda share, place: self.step, 0.0, None)
-            for k in range(24 if row is not None else 0):
+            for k in range(24):
+                if row is None:
+                    return
                 start = k / 24 * long / len(row.distances)
                 yield self.within(line.frames_at((row.distances + start) % long)[:, :2, 3])
             return
@@ -118,8 +120,8 @@ class _Field:
         ends = [self._onto(spot) for spot in (run[0], run[-1])]
         run = np.concatenate([ends[0][0][None], run[1:-1], ends[1][0][None]])
         off = [np.abs((run - self.mirrors.middle) @ side) for _, side in ends]
-        for at in product((True, False), repeat=2):
-            yield self.within(_row(run, off, at, self.step))
+        for first_on, last_on in product((True, False), repeat=2):
+            yield self.within(_row(run, off, (first_on, last_on), self.step))
 
     def _onto(self, spot: Floats) -> tuple[Floats, Floats]:
         """The nearest spot on a mirror line, and the way square to that line."""

@@ -20,7 +20,7 @@ from .rule import Check, Level, Mend, Verdict
 if TYPE_CHECKING:
     from .piece import Piece
 
-Words = Mapping[str, str | Callable[[Bound], str]]
+Words = Mapping[str, str | Callable[..., str]]  # worked out of the bound
 NONE: Words = MappingProxyType({})
 Cure = str | tuple[str, Mend | None]
 
@@ -51,10 +51,10 @@ class Reading(NamedTuple):
     bound: float = 0.0
     play: float = 0.0
     level: Level | None = None
-    cure: Cure | Callable[[Bound], Cure] | None = None
+    cure: Cure | Callable[..., Cure] | None = None
     remedy: Callable[[], str] | None = None
     mend: Mend | None = None
-    value: Callable[[float], str] | None = None
+    value: Callable[..., str] | None = None
     key: str | None = None
     keys: tuple[str, ...] = ()
     once: object = None
@@ -174,7 +174,8 @@ def figure_check(rule: str, own: Finds | None) -> Check | None:
     """The check of a rule: what rows of figure-rules.tsv say to read, and what its ``own`` check finds."""
     tests = _tests().get(rule, ())
     reads = [test.read for test in tests if test.rows[0]["reads"]]
-    checks = reads if own is None else [*reads, partial(told, rule, own)]
+    own_check: list[Check] = [] if own is None else [partial(told, rule, own)]
+    checks = [*reads, *own_check]
     return (lambda piece: (one for check in checks for one in check(piece))) if checks else None
 
 

@@ -12,7 +12,7 @@ from ..bench.feature import Feature
 from ..judging.beads import Row, rows_of
 from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, depths_on
-from ..judging.figure_rule import Reading
+from ..judging.figure_rule import Reading, Words
 from ..judging.pairs import near_pairs
 from ..judging.rule import Mend
 
@@ -59,7 +59,7 @@ def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
         near = _nearest(row.centres, row.bead)
         worst = int(near.argmin())
         if not below(row.usual_pitch / row.bead, piece.bound("merged-beads", "crowd")):
-            said = {"near": mm(float(near[worst])), "apart": lambda bound, row=row: mm(bound * row.bead)}
+            said: Words = {"near": mm(float(near[worst])), "apart": lambda bound, row=row: mm(bound * row.bead)}
             yield Reading(
                 row.feature, float(near[worst]) / row.bead, row.centres[worst], find="crowd", words=said,
                 cure=partial(_uncrowded, piece, row),

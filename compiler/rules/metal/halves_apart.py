@@ -3,6 +3,7 @@ whose halves, drawn shut, do not hold one another."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
@@ -75,7 +76,7 @@ def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Reading]
     away = one.at - way * float(long.value) / 2 - hinge.at
     away -= hinge.frame[:, 0] * float(away @ hinge.frame[:, 0])
     radius = max(float(np.linalg.norm(away)), SAME)
-    askew = float(np.degrees(np.arcsin(min(abs(way @ away) / radius, 1.0))))
+    askew = float(np.degrees(np.arcsin(min(abs(float(way @ away)) / radius, 1.0))))
     bows = float(long.value) ** 2 / 8 / radius
     names = {"first": piece.name_of(one.feature), "second": piece.name_of(two.feature)}
     others = (one.feature, hinge.feature)
@@ -85,8 +86,8 @@ def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Reading]
         return
     yield Reading(
         two.feature, bows, one.at, find="bowed", words=names, others=others,
-        cure=lambda most: "; then ".join(
-            f"write long {rounded_down(float(np.sqrt(8 * radius * most)))} in the line of {name}"
+        cure=lambda bound: "; then ".join(
+            f"write long {rounded_down(math.sqrt(8 * radius * bound))} in the line of {name}"
             for name in names.values()
         ),
     )  # fmt: skip

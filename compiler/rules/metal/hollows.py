@@ -78,7 +78,7 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         yield Reading(
             second, gap.figure, gap.at, play=piece.tolerance, others=gap.pair,  # measured between chords
             words={"where": f"between {names}" if first != second else f"in {piece.name_of(second)}"},
-            cure=lambda _, gap=gap: _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)),
+            cure=lambda _, gap=gap: _wider_gap(piece, gap.pair[0], gap.pair[1], gap.figure, np.array(gap.at)),
         )  # fmt: skip
 
 

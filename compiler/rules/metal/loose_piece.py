@@ -17,7 +17,7 @@ from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, rounded_down, rounded_up
-from ...judging.figure_rule import Reading
+from ...judging.figure_rule import Cure, Reading
 from ...judging.moves import lead, move, of_one_line
 from ...judging.nearness import Nearness, between
 from ...judging.remedies import behind_its_setting, on_floor
@@ -270,15 +270,13 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
     if parts > 1 and not call.given("joined"):
         wide = min(piece.bound("thin-wall", "least", owners[0]) + SPARE, SLIM * float(np.ptp(own[:, 0])))
         part, stay = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
-        told_of, cure = f"{part} of the {sign} of {name} stands alone", (
-            f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
-        )
+        told_of = f"{part} of the {sign} of {name} stands alone"
+        cure: Cure = f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
     else:
         near = _nearest(piece, body)
         less = rounded_up(near.gap + OVERLAP) if near else "a little"
-        told_of, cure = f"the {sign} of {name} touches no other letter", (
-            f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'", None
-        )
+        told_of = f"the {sign} of {name} touches no other letter"
+        cure = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
     return Reading(
         owners[0], body.shell.volume, body.shell.centre, find="letter", words={"letter": told_of}, cure=cure
     )
