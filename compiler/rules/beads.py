@@ -59,7 +59,8 @@ def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
         near = _nearest(row.centres, row.bead)
         worst = int(near.argmin())
         if not below(row.usual_pitch / row.bead, piece.bound("merged-beads", "crowd")):
-            said: Words = {"near": mm(float(near[worst])), "apart": lambda bound, row=row: mm(bound * row.bead)}
+            wide = row.bead
+            said: Words = {"near": mm(float(near[worst])), "apart": lambda bound, wide=wide: mm(bound * wide)}
             yield Reading(
                 row.feature, float(near[worst]) / row.bead, row.centres[worst], find="crowd", words=said,
                 cure=partial(_uncrowded, piece, row),

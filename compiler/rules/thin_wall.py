@@ -14,8 +14,11 @@ from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure
 from ..judging.halves import walled_alike
+from ..judging.hole_edges import Edge, hole_edges
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
+from ..judging.moves import told as move_told
 from ..judging.rule import Level, Mend
+from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 from .shanks import is_childs
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.places import Place
 
+AIR = 0.01  # mm, that what is moved off stands farther than it has to
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
 LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
@@ -65,6 +69,25 @@ def on_metal(piece: Piece) -> Iterator[Reading]:
             continue
         if set(thin.pair) <= piece.sets.walls and thin.area >= SMALL_WALL and not told:
             yield from _measured(piece, thin)
+    for edge in hole_edges(piece):
+        yield _beside_light(piece, edge)
+
+
+def _beside_light(piece: Piece, edge: Edge) -> Reading:
+    """A light hole so near the rim of the metal that a setting drills it in that a bridge is left."""
+    metal, stone = piece.name_of(edge.metal), piece.name_of(edge.line)
+    blind = f"; or add 'blind' to the line of {piece.name_of(edge.hole)}: it is closed below"
+
+    def cure(bound: float) -> str:
+        lack = bound - edge.wide + AIR
+        way = move_told(piece, edge.line, -lack * edge.way, "off that rim")
+        wider = f"move {stone} {way}, or make {metal} {rounded_up(2 * lack)} wider"
+        return wider + (blind if may_close(piece, edge.hole) else "")
+
+    return Reading(
+        edge.hole, edge.wide, edge.at, find="bridge", bound=piece.bound("thin-wall", "least", edge.metal),
+        play=piece.tolerance, words={"stone": stone, "metal": metal}, cure=cure, others=(edge.metal,),
+    )  # fmt: skip
 
 
 def _at_rim(piece: Piece, thin: Place) -> Reading:

@@ -66,7 +66,7 @@ def target_of(
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> tuple[Feature, Callable[[], float]]:
     """A straight-walled hole going inward from each place, and how far in the middle of the metal is."""
-    frames = mouths(call)
+    frames = mouths(bench, call)
     middle = bench.half_way(frames[:1])
     made = _straight(bench, call, [(outline, fr.identity())], frames)
     if not call.given("deep"):

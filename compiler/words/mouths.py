@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
 from ...lang.placing import GROUNDS
-from ..bench.feature import Feature
+from ..bench.feature import Feature, Places
 from ..bench.hung import rings
 from ..bench.placement import placed, ways
 from ..geometry import frames as fr
 from .common import target
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
 
 # A hole that reaches no further into a body than this cuts nothing.
 IDLE = 1e-6
@@ -26,10 +29,13 @@ MIDDLE = 0.25  # of its hole, so near to the axis of a ring a place is in the mi
 HEIGHTS = *(key for key in GROUNDS if key != "along"), "out", "inward"
 
 
-def mouths(call: Call) -> np.ndarray:
+def mouths(bench: PieceBench, call: Call) -> np.ndarray:
     """Frames (n, 3, 4) where holes begin: those that go through a flat body from within, as from a place at
     its end, at the face of it that they look to."""
-    frames, feature = placed(call), call.get("in")
+    frames, feature, at = placed(call), call.get("in"), call.get("at")
+    if feature is None and isinstance(at, Places):
+        asked = [bench.features[one] for one in at.own]
+        feature = asked[0] if len(asked) == 1 else None
     if call.given("deep") or feature is None or feature.outline is None or len(feature.frames) != 1:
         return at_face(call, frames)
     local = fr.compose(fr.inverse(feature.frames[0])[None], frames)

@@ -371,7 +371,7 @@ def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
     for other in piece.casting_measures.bodies:
         if other is not body:
             off, met = other.skin.grid.cast(*rays, leaving=False, reach=REACH)
-            into = (met >= 0) & ((rays[1] * other.skin.normals[met]).sum(axis=1) < 0)  # not out of it, from within
+            into = (met >= 0) & ((rays[1] * other.skin.normals[met]).sum(axis=1) < 0)  # from without
             far = np.minimum(far, np.where(into, off, np.inf).reshape(LAYERS, WAYS).min(axis=0))
     own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
     wide = np.hypot(own[:, 0], own[:, 1])[np.abs(own[:, 2]) < DEEP]
