@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.feature import Feature
+from ...bench.feature import Feature, Places
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
@@ -50,7 +50,10 @@ def broken_hole(piece: Piece) -> Iterator[Reading]:
                 own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)
                 own = own[(np.abs(own[:, :, :2]) < np.abs(edge).max(axis=0) + AT_WALL).all(axis=(1, 2))]
                 gap, middle, way = _gap(own[:, :, :2], edge)
-                if not len(own) or not OPEN < gap < NOTCH:
+                if not len(own) or not gap > OPEN:
+                    continue
+                if gap >= NOTCH:
+                    yield from _on_the_rim(piece, feature, gap, 2 * float(np.abs(edge).max()), frame)
                     continue
                 high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
                 start = fr.apply(frame, np.array([(*middle, high)]))[0]
@@ -104,12 +107,29 @@ def _other_cut(piece: Piece, hole: int, spot: Floats) -> int | None:
     return None
 
 
+def _on_the_rim(piece: Piece, hole: Feature, gap: float, wide: float, frame: Floats) -> Iterator[Reading]:
+    """What is told of a drilled hole laid at an end of its metal, so that its middle lies on the rim."""
+    at = piece.call(hole.index).get("at")
+    if not (isinstance(at, Places) and at.ends and at.own and piece.is_for(hole.index, Role.HOLE)):
+        return
+    inward = wide / 2 + max(piece.bound("thin-wall", "advised", one) for one in at.own)
+    yield Reading(
+        hole.index, gap, frame[:, 3], find="rim",
+        words={"metal": piece.name_of(min(at.own)), "edge": _edge(gap)},
+        cure=f"write left {rounded_up(inward)} in the line of {piece.name_of(hole.index)}",
+    )  # fmt: skip
+
+
+def _edge(gap: float) -> str:
+    return f"{gap:.0f} degrees of it have no metal round them"
+
+
 def _broken(piece: Piece, hole: int, gap: float, spot: Floats, into: int | None) -> Reading:
     """What is told of a hole that breaks out at a spot (3,): through the rim, or ``into`` another, as two
     that are meant for one may."""
     edge = f"{share(gap / 360.0)} of its edge has no metal beside it"
     if piece.is_for(hole, Role.HOLE):
-        edge = f"{gap:.0f} degrees of it have no metal round them"
+        edge = _edge(gap)
     return Reading(
         hole, gap, spot, find="" if into is None else "into", words={"edge": edge},
         others=() if into is None else (into,),
