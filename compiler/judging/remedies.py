@@ -73,6 +73,8 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
     that says it where there is one."""
     call, name, more = piece.call(body), piece.name_of(body), 2 * lack
+    if inset := _farther_in(piece, body, int(piece.stones.line[stone]), lack):
+        return f"write inset {inset.value} in the line of {piece.name_of(inset.feature)}", inset
     for key in ("wide", "across"):
         size = call.get(key)
         if isinstance(size, int | float) and not isinstance(size, bool):
@@ -87,6 +89,16 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     grown = [float(size) + more * (k == side) for k, size in enumerate(sizes)]
     said = " x ".join(rounded_up(size).removesuffix(" mm") for size in grown) + " mm"
     return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
+
+
+def _farther_in(piece: Piece, body: int, line: int, lack: float) -> Mend | None:
+    """What keeps the stones of a line ``lack`` mm farther off the rim of the face they are laid over: they
+    follow that rim, however wide the body; None where they are not laid over the face of this one."""
+    laid = piece.call(line)
+    upon, inset = laid.get("upon"), laid.get("inset")
+    if not isinstance(upon, Feature) or upon.index != body or not isinstance(inset, int | float):
+        return None
+    return Mend("inset", rounded_up(inset + lack), "least", line)
 
 
 def onto_its_band(piece: Piece, stone: int) -> str:

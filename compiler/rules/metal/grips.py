@@ -41,6 +41,7 @@ def loose_stone(piece: Piece) -> Iterator[Reading]:
         if wall and (stone in piece.walled or rimmed or int(piece.stones.line[stone]) in folded):
             continue  # such a setting is pushed over by design
         level_up = rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")
+        level_up = level_up and piece.call(feature).get("level") != "table"
         yield Reading(
             feature, around.free, stone, find="wall" if wall else "", bound=bound,
             others=() if seat is None else (seat,), cure=None if wall
