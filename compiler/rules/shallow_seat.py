@@ -6,15 +6,18 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, mm
 from ..judging.figure_rule import Reading
+from ..judging.figures import figure
 from ..judging.moves import told
+from ..judging.remedies import deeper
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
+    from ..judging.beds import Bed
     from ..judging.piece import Piece
 
 
@@ -87,10 +90,11 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Reading]:
     from ..judging.stone_metal import metal_on_axes
 
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
-    beds = {bed.stone: bed.body for bed in piece.beds}
+    beds = {bed.stone: bed for bed in piece.beds}
     for stone, seat in piece.seated.items():
-        body = piece.call(seat).get("in")
-        if body is not None and body.index == beds.get(stone) and not piece.is_for(seat, Role.RIM):
+        body, bed = piece.call(seat).get("in"), beds.get(stone)
+        own = body is not None and bed is not None and body.index == bed.body
+        if own and not piece.is_for(seat, Role.RIM):
             walls[stone] = body.index
         else:
             walls.pop(stone, None)
@@ -101,4 +105,23 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Reading]:
     for (stone, wall), free, metal in zip(walls.items(), widest, filled, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if metal < 0 and not below(free, bound):  # one that metal fills does not fall
-            yield Reading(wall, free, stone, find="falls", bound=bound)
+            opened = _roof(piece, wall, beds.get(stone))
+            yield opened or Reading(wall, free, stone, find="falls", bound=bound)
+
+
+def _roof(piece: Piece, wall: int, bed: Bed | None) -> Reading | None:
+    """That a body is hollowed to nearer its face than a stone in it is deep; None where it is not."""
+    if bed is None or (mend := deeper(piece, wall, 0.0)) is None or mend.feature in (None, wall):
+        return None
+    hollow, deep = mend.feature, bed.sunk + piece.stones.of(bed.stone).pavilion()
+    roof = figure(piece.call(hollow), FigureOf.ROOF)
+    if roof is None or not below(roof[1], deep):
+        return None
+    floor = piece.bound("thin-bearing", "least", wall)
+    mend = deeper(piece, wall, deep + floor - roof[1])
+    write = f"write {mend.key} {mend.value} in the line of {piece.name_of(hollow)}"
+    return Reading(
+        hollow, roof[1], bed.stone, find="roof", bound=deep, mend=mend,
+        words={"deep": mm(deep), "floor": mm(floor)}, others=(wall, piece.seated[bed.stone]),
+        cure=f"{write}, or take a stone less deep",
+    )  # fmt: skip
