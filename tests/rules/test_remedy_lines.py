@@ -46,3 +46,16 @@ def test_a_printed_line_cures(wide, thick, code, said):
 def test_a_band_too_narrow_for_a_light_hole_is_not_drilled():
     remedy = _faults(PLAQUE.format(wide=2, thick=2.7))["blind-seat"].remedy
     assert "drill" not in remedy and "make shank 2.10 mm wide" in remedy
+
+
+TIPS = """piece "Tip stones"
+  metal silver-925
+path wrist: inside 60 x 50 mm, open 26 mm
+wire bangle: along wrist, round 4 mm
+stone a: round 3 mm, gem garnet, at ends of bangle, level table
+flush f: for a, in bangle
+"""
+
+
+def test_what_stands_already_is_not_asked_for():
+    assert "level table" not in _faults(TIPS)["loose-stone"].remedy
