@@ -91,7 +91,8 @@ def metal_parts(
             bought = bench.bought.get(casting)
             weighs = None if bought is None else bench.lines[bought].get("weighs")
             parts.append(replace(part, casting=casting, bought=bought is not None, weighs=weighs))
-            faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
+            told = (_crumb(bench, shop, crumb) for crumb in metal.crumbs)
+            faults += [one for one in told if one is not None]
     if len(parts) == len(metals):  # else it is told already of the metal that is gone
         gone = [k for k in _idle_cuts(bench, parts) if k not in shop.idle]
         faults += [_nothing_left(bench.lines[k], count) for k, count in _by_line(bench, gone).values()]
@@ -100,11 +101,14 @@ def metal_parts(
     return tuple(parts), faults
 
 
-def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
-    """A warning for a grain of metal, or of air, that was left out of the files."""
+def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault | None:
+    """A warning for a grain of metal, or of air, that was left out of the files; None for a grain that the
+    cut of a setting left: it would go in setting."""
     owner = shop.owners.by_id.get(crumb.owner)
     call = bench.lines[owner.feature if owner is not None else 0]
     hollow = crumb.volume < 0
+    if not hollow and _of_setting(call):
+        return None
     return replace(
         call.fault(
             "crumb-left-out",

@@ -59,3 +59,15 @@ flush f: for a, in bangle
 
 def test_what_stands_already_is_not_asked_for():
     assert "level table" not in _faults(TIPS)["loose-stone"].remedy
+
+
+CREST = """piece "Knife edge"
+  metal gold-585-yellow
+band shank: finger us 8, wide 4 mm, thick 2.4 mm, profile knife-edge
+stone a: round 1.8 mm, gem diamond, on shank, row 5, gap 0.5 mm, level table
+flush h: for a, in shank
+"""
+
+
+def test_a_grain_that_a_settings_cut_leaves_is_not_told():
+    assert "crumb-left-out" not in _faults(CREST)
