@@ -65,4 +65,4 @@ def test_a_clasp_is_let_in_besides_the_stations(tmp_path):
     path.write_text(STATIONS.format("", "").replace("stations 2", "stations 3"))
     piece = check(str(path)).piece
     counted = {one.name: len(one.frames) for one in piece.features}
-    assert counted["trace.front"] == 3 and counted["trace.clasp"] == 1
+    assert [counted[f"trace.{name}"] for name in ("station", "front", "clasp")] == [3, 3, 1]
