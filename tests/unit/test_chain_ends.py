@@ -13,7 +13,7 @@ from posy.compiler.making.pipeline import check
 PLAY = 0.05  # mm, the least that tight-link wants
 TURNS = "", ", tilt 90 deg", ", tilt 40 deg"
 STATIONS = """piece "Stations and a clasp"
-station-chain trace: long 240 mm, stations 3, every 60 mm, room 13.48 mm, last-room 18.96 mm, bought
+station-chain trace: long 240 mm, stations 2, every 60 mm, room 13.48 mm, clasp-room 18.96 mm, bought
 casting station: at front of trace
   bar cup: size 5 x 5 x 2 mm, inward 1 mm
   jump-ring west: left 4.34 mm{}, wire 1 mm, inside 2.8 mm
@@ -58,3 +58,11 @@ def test_links_fit(tmp_path, text, turns):
             for spots, thick in links if np.linalg.norm(spots.mean(axis=0) - ring.mean(axis=0)) < 8.0
         ]  # fmt: skip
         assert PLAY < min(far) < 0.5  # the nearest hangs in it, free
+
+
+def test_a_clasp_is_let_in_besides_the_stations(tmp_path):
+    path = tmp_path / "stations.posy"
+    path.write_text(STATIONS.format("", "").replace("stations 2", "stations 3"))
+    piece = check(str(path)).piece
+    counted = {one.name: len(one.frames) for one in piece.features}
+    assert [counted[f"trace.{name}"] for name in ("station", "front", "clasp")] == [3, 3, 1]

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 ON_EDGE = 0.5  # cosine to the way out of the axis of a loop that stands on edge
 EVEN = 0.1  # mm
-ROOMS = {"front": ("room",), "clasp": ("clasp-room", "last-room", "room")}  # clauses, by places
+ROOMS = {"front": ("room",), "clasp": ("clasp-room", "room")}  # clauses, by places
 
 
 def check(piece: Piece) -> Iterator[Reading]:
@@ -47,8 +47,8 @@ def _leaves_room(use: Use) -> bool:
 
 
 def _as_room(use: Use, key: str) -> bool:
-    """Whether the last of its stations is as long as the others, said or not."""
-    return key == "last-room" and use.arguments[key].value == use.arguments["room"].value
+    """Whether no clasp is let in besides its stations, of which the last is as long as the others."""
+    return key == "clasp-room" and "room" in use.arguments and not use.arguments[key].given
 
 
 def _spots(piece: Piece, name: str) -> Floats:
@@ -76,7 +76,7 @@ def _filled(
             yield Reading(
                 links.index, room, frame[:, 3], find="empty", words={"chain": use.name, "where": where},
                 keys=(key,), others=tuple({loop.feature for loop in beside}),
-                level=Level.HINT if key in ("clasp-room", "last-room") else None,
+                level=Level.HINT if key == "clasp-room" else None,
             )  # fmt: skip
         elif len(mine) > 1:
             over = _over(frame, mine)
