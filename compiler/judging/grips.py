@@ -102,7 +102,7 @@ def wires(piece: Piece) -> Iterator[Reading]:
     """The wire of each prong."""
     for grip in piece.grips:
         usual = prong_wire(grip.width, piece.family(grip.feature), grip.count)
-        said = {"stone": mm(grip.width), "usual": mm(usual)}
+        said = {"which": mm(grip.width), "usual": mm(usual)}
         yield Reading(grip.feature, grip.wire, grip.spot, usual, words=said)
 
 

@@ -36,6 +36,7 @@ class Edge:
 def hole_edges(piece: Piece) -> Iterator[Edge]:
     """The narrowest of every light hole that a setting cuts in flat metal other than its own."""
     skin, lines = piece.skin_measures.skin, piece.stones.line
+    beds = {bed.stone: bed.body for bed in piece.beds}  # in which they stand: see thin-beside
     for feature, call in piece.with_role(Role.SEAT, Role.HOLE):
         into = call.get("in")
         served = sorted(piece.services.lines(feature.index))
@@ -43,7 +44,8 @@ def hole_edges(piece: Piece) -> Iterator[Edge]:
             continue
         if call.within[:1] == piece.call(into.index).within[:1]:
             continue  # in its own metal
-        stones = np.flatnonzero(np.isin(lines, served))
+        standing = [k for k, line in enumerate(lines) if int(line) in served and beds.get(k) != into.index]
+        stones = np.array(standing, dtype=int)
         wall = np.flatnonzero(skin.owner == feature.index)
         middle = skin.corners[wall].mean(axis=1)
         if not len(wall) or not len(stones):

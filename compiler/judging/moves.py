@@ -75,6 +75,8 @@ def move(
         local = np.where(np.abs(local) > MOSTLY, np.sign(local), 0.0)
     steps = np.array([float(rounded_up(abs(step) * far).split()[0]) * np.sign(step) for step in local])
     steps[np.abs(local) <= (0.0 if onto else SLIGHT)] = 0.0
+    if not steps.any():
+        return None
     return Move(_steps(steps), axes @ steps, _clauses(piece, feature, _steps(steps)))
 
 

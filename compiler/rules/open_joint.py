@@ -60,7 +60,7 @@ def _below(piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.n
     worst = int(over.argmax())
     yield Reading(
         plate.index, float(over[worst]), fr.apply(band.frames[0], spots[worst][None])[0],
-        words={"band": piece.name_of(band.index)},
+        words={"round": piece.name_of(band.index)},
         cure=lambda bound: _sunk(piece, band, plate, float(over[worst]) - bound),
     )  # fmt: skip
 

@@ -76,7 +76,7 @@ def claw_at_point(piece: Piece) -> Iterator[Reading]:
         if over:
             yield Reading(
                 feature, kind.width, over[0].spot, cure=_vee(piece, over[0].feature),
-                words={"stone": piece.name_of(int(piece.stones.line[stone])), "over": str(len(over))},
+                words={"which": piece.name_of(int(piece.stones.line[stone])), "over": str(len(over))},
                 once=call.trail[0] if call.trail else call.span,
             )  # fmt: skip
 
@@ -217,5 +217,5 @@ def prong_astray_on_metal(piece: Piece) -> Iterator[Reading]:
         laps = measures.surrounds[grip.stone].laps
         over_it = ((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps)
         if laps and not any(over_it):
-            said = {"stone": str(grip.stone + 1)}
+            said = {"which": str(grip.stone + 1)}
             yield Reading(grip.feature, 0.0, grip.spot, find="cut-away", words=said)

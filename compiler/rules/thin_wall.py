@@ -86,7 +86,7 @@ def _beside_light(piece: Piece, edge: Edge) -> Reading:
 
     return Reading(
         edge.hole, edge.wide, edge.at, find="bridge", bound=piece.bound("thin-wall", "least", edge.metal),
-        play=piece.tolerance, words={"stone": stone, "metal": metal}, cure=cure, others=(edge.metal,),
+        play=piece.tolerance, words={"which": stone, "metal": metal}, cure=cure, others=(edge.metal,),
     )  # fmt: skip
 
 

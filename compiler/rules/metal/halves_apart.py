@@ -81,7 +81,7 @@ def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Reading]
     names = {"first": piece.name_of(one.feature), "second": piece.name_of(two.feature)}
     others = (one.feature, hinge.feature)
     if above(askew, piece.bound("halves-apart", "askew")):
-        swung = names | {"hinge": piece.name_of(hinge.feature)}
+        swung = names | {"pivot": piece.name_of(hinge.feature)}
         yield Reading(two.feature, askew, one.at, find="askew", words=swung, others=others)
         return
     yield Reading(

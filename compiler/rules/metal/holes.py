@@ -141,7 +141,7 @@ def _out_of_the_side(piece: Piece, stone: int, seat: int, part: float, hole: flo
     blind = f"add 'blind' to the line of {name}: it is closed below; or " if may_close(piece, seat) else ""
     return Reading(
         seat, part, stone, find="side", others=(int(piece.stones.line[stone]),),
-        words={"stone": str(stone + 1), "blind": blind, "hole": f"{hole:.0%}"},
+        words={"which": str(stone + 1), "blind": blind, "hole": f"{hole:.0%}"},
     )  # fmt: skip
 
 
@@ -226,7 +226,7 @@ def crossed_hole(piece: Piece) -> Iterator[Reading]:
                     f"lines{block}: it opens the hole"
                 )
             yield Reading(
-                owner, 1 - crossed, stone, bound=bound, cure=remedy, words={"stone": str(stone + 1)},
+                owner, 1 - crossed, stone, bound=bound, cure=remedy, words={"which": str(stone + 1)},
                 others=(int(piece.stones.line[stone]),),
             )  # fmt: skip
 

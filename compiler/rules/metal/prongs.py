@@ -37,7 +37,7 @@ def hemmed_prong(piece: Piece) -> Iterator[Reading]:
         remedy = ", or ".join(behind_prongs(piece, owner, found))
         for stone, hem, bound in found:
             yield Reading(
-                owner, hem.figure, hem.at, bound=bound, words={"stone": str(stone + 1)}, cure=remedy or None
+                owner, hem.figure, hem.at, bound=bound, words={"which": str(stone + 1)}, cure=remedy or None
             )
 
 
@@ -78,7 +78,7 @@ def uncovered_girdle(piece: Piece) -> Iterator[Reading]:
         lap = min((lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over)
         owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
         yield Reading(
-            owner, around.grip, lap.at, words={"stone": str(stone + 1)},
+            owner, around.grip, lap.at, words={"which": str(stone + 1)},
             cure=partial(_lap_remedy, piece, stone, owner, around.grip),
         )  # fmt: skip
 

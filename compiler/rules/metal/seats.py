@@ -45,7 +45,7 @@ def broken_seat(piece: Piece) -> Iterator[Reading]:
             continue
         what = "shared" if stone in piece.shared else "most"
         yield Reading(
-            seat, around.broken, around.broken_at, words={"what": what, "stone": str(stone + 1)},
+            seat, around.broken, around.broken_at, words={"what": what, "which": str(stone + 1)},
             cure=partial(_more_metal, piece, stone),
         )  # fmt: skip
 
@@ -96,7 +96,7 @@ def thin_beside(piece: Piece) -> Iterator[Reading]:
         cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
         yield Reading(
             seat, spot.figure, spot.at, play=piece.tolerance,  # measured between chords
-            words={"side": body if cut else f"the outside of {body}", "stone": str(stone + 1)},
+            words={"side": body if cut else f"the outside of {body}", "which": str(stone + 1)},
             cure=partial(_beside, piece, stone, spot, cut, body),
         )  # fmt: skip
 
@@ -143,7 +143,7 @@ def thin_bearing(piece: Piece) -> Iterator[Reading]:
             yield Reading(
                 seat, spot.figure, spot.at, find="beside" if beside else "shut" if shut else "", mend=thicker,
                 cure=None if beside else cure, play=piece.tolerance,
-                words={"stone": str(stone + 1), "seat": "this closed seat" if shut else "the bearing"},
+                words={"which": str(stone + 1), "seat": "this closed seat" if shut else "the bearing"},
                 others=(cut,) if beside else (),
             )  # fmt: skip
 

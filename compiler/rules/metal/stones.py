@@ -36,7 +36,7 @@ def covered_table(piece: Piece) -> Iterator[Reading]:
         own = None if alone else piece.casting_measures.casting_at(home)
         if own is None or owner in own.skin.owner:
             yield Reading(
-                owner, gap, home, bound=bound, words={"stone": str(stone + 1)},
+                owner, gap, home, bound=bound, words={"which": str(stone + 1)},
                 cure=_way_out(piece, stone, owner, gap, bound), others=(int(piece.stones.feature[stone]),),
             )  # fmt: skip
 
@@ -151,7 +151,7 @@ def culet_through(piece: Piece) -> Iterator[Reading]:
             ends = f"stands {mm(-depth)} {'out of' if ring is None else 'in'} it"
             yield Reading(
                 feature, depth, at, find=find, mend=thicker, level=Level.FAULT if depth < 0 else None,
-                words={"whose": whose, "stone": str(stone + 1),
+                words={"whose": whose, "which": str(stone + 1),
                        "ends": f"ends {mm(depth)} short of it" if depth >= 0 else ends},
                 cure=None if behind else legs or _raised(piece, bodies.get(stone), thicker, far),
             )  # fmt: skip
@@ -206,7 +206,7 @@ def resting_culet(piece: Piece) -> Iterator[Reading]:
         if face >= 0 and not seated:
             yield Reading(
                 feature, float(clear), tip + (deep + max(float(clear), 0.0)) * along, play=piece.tolerance,
-                words={"how": "hardly clears" if clear > TOUCH else "stands on", "stone": str(k + 1),
+                words={"how": "hardly clears" if clear > TOUCH else "stands on", "which": str(k + 1),
                        "air": mm(max(float(clear), 0.0))},
                 others=(owner,), cure=partial(_off_the_point, piece, k, owner, float(clear), along),
             )  # fmt: skip
