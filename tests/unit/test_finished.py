@@ -77,4 +77,4 @@ def test_every_claw_ends_over_its_stone(cut: str) -> None:
         if step.shape.kind == "wire" and piece.is_for(step.feature, Role.PRONG):
             end = thawed(step.shape.figures[0]).points[-1:]
             ends = [fr.apply(back, fr.apply(at, end)) for at in step.frames]
-            assert inside_by(outline_of(stones.setting), np.concatenate(ends)[:, :2]).min() > 0.1
+            assert inside_by(outline_of(stones.setting), np.concatenate(ends)[:, :2]).min() > 0.05

@@ -431,7 +431,7 @@ def test_what_misses_its_metal_is_told_by_measure(text: str, said: str, seen: st
 @pytest.mark.parametrize("cut, points", [("pear 6 x 4", 1), ("marquise 8 x 4", 2), ("princess 5 x 5", 0)])
 def test_a_halo_stands_a_stone_past_the_claw_on_a_sharp_point(cut: str, points: int) -> None:
     """It lies on the axis of the point, outside it; where all corners are sharp there is none."""
-    text = f"stone c: {cut} mm, gem sapphire\nbasket b: for c\nhalo h: for c, gem diamond, across 1.2 mm"
+    text = f"stone c: {cut} mm, gem sapphire\nbasket b: for c, tip claw\nhalo h: for c, gem diamond, across 1.2 mm"
     piece = build("p.posy", files=Texts({"p.posy": text}))
     (stone,) = (one for one in piece.stones if one.size[0] > 2)
     small = [one.frame[:2, 3] for one in piece.stones if one.size[0] < 2]

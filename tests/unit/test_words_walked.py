@@ -64,6 +64,9 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "disc a: across 9 mm, thick 2 mm, left 20 mm\ndisc b: across 9 mm, thick 2 mm, right 20 mm\n"
     "chain c: from right of a, back-to left of b, long 180 mm",
     "stone c: round 6 mm, gem ruby\nbasket b: for c\ntapered-bail t: at top of b",
+    "stone c: pear 8 x 6 mm, gem ruby\nstone d: round 5 mm, gem ruby, right 9 mm\nbasket b: for c + d, tip vee",
+    "band s: finger us 7, wide 3 mm, thick 1.8 mm\nstone c: oval 8 x 6 mm, gem ruby, on s, level back, out 3 mm\n"
+    "stone d: round 5 mm, gem ruby, next-to c\nbasket b: for c + d, on s, tip vee",
     "stone c: round 6 mm, gem ruby\nbasket b: for c\nbail l: at top of b, stand",
     "bar b: size 24 x 5 x 2.4 mm\nstone r: round 2 mm to 1.4 mm, gem ruby, on b, row 5, gap 0.1 mm\nchannel c: for r, in b",
     "spots axis: left 12.1 mm, turn 90 deg\ncasting one\n  disc shell: across 24 mm, thick 3 mm, inward 3 mm\n"

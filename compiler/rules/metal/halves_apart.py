@@ -35,6 +35,7 @@ ASIDE = np.arange(0.02, 3.0, 0.02)  # mm, that a lip may stand off the wall it i
 PLAY = 0.1  # mm, as far as a lip that fits stands off that
 FITS = 0.06  # mm, from a lip to the wall it snaps into
 NOTHING = 1e-6  # mm3
+ASKEW = 20.0  # degrees between a tongue and the arc its hinge swings it on, past which its end meets the wall
 
 
 def check(piece: Piece) -> Iterator[Reading]:
@@ -80,9 +81,9 @@ def _askew(piece: Piece, one: Half, two: Half, hinge: Half) -> Iterator[Reading]
     bows = float(long.value) ** 2 / 8 / radius
     names = {"first": piece.name_of(one.feature), "second": piece.name_of(two.feature)}
     others = (one.feature, hinge.feature)
-    if above(askew, piece.bound("halves-apart", "askew")):
+    if above(askew, ASKEW):
         swung = names | {"pivot": piece.name_of(hinge.feature)}
-        yield Reading(two.feature, askew, one.at, find="askew", words=swung, others=others)
+        yield Reading(two.feature, askew, one.at, find="askew", bound=ASKEW, words=swung, others=others)
         return
     yield Reading(
         two.feature, bows, one.at, find="bowed", words=names, others=others,
