@@ -73,7 +73,8 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
     that says it where there is one."""
     call, name, more = piece.call(body), piece.name_of(body), 2 * lack
-    if inset := _farther_in(piece, body, int(piece.stones.line[stone]), lack):
+    inset = _farther_in(piece, body, int(piece.stones.line[stone]), lack)
+    if inset is not None and inset.feature is not None:
         return f"write inset {inset.value} in the line of {piece.name_of(inset.feature)}", inset
     for key in ("wide", "across"):
         size = call.get(key)

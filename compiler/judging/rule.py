@@ -97,7 +97,7 @@ class Rule:
     why: str
     remedy: str
     source: str
-    check: Check
+    check: Check | None
     on_metal: Check | None = None
     ahead: Check | None = None
     advice: bool = False

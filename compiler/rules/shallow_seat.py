@@ -118,7 +118,7 @@ def _roof(piece: Piece, wall: int, bed: Bed | None) -> Reading | None:
     if roof is None or not below(roof[1], deep):
         return None
     floor = piece.bound("thin-bearing", "least", wall)
-    mend = deeper(piece, wall, deep + floor - roof[1])
+    mend = deeper(piece, wall, deep + floor - roof[1]) or mend
     write = f"write {mend.key} {mend.value} in the line of {piece.name_of(hollow)}"
     return Reading(
         hollow, roof[1], bed.stone, find="roof", bound=deep, mend=mend,
