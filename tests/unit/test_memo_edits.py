@@ -1,6 +1,6 @@
 """A long-lived session after any edits gives the bytes of a session that begins with the text.
 
-POSY_EDITS says how many random sequences of edits are tried (CI: 100; all 500 take some minutes)."""
+POSY_EDITS says how many random sequences of edits are tried (CI: 50; all 500 take some minutes)."""
 
 from __future__ import annotations
 
