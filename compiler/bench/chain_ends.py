@@ -22,6 +22,7 @@ from .things import indices
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
+# House choices by the play of a cable's links, no source.
 ASKEW = 10.0  # how far off its loop a link may lie: it has as much play
 LEAST, MOST = 1.0, 16.0  # turned from one link to the next: as good as none, and what its play allows
 HALVES = 0.0, 180.0, -180.0  # a link turned by as much lies the same

@@ -13,7 +13,8 @@ from .bound import Bound
 NEAR = 1e-6
 PAST = 1.01
 # At a limit of a table is also what nobody can tell from it: half of the last digit that limits of a unit are
-# told with, and no more than so much of the limit, which facets and a scale of weights are off by.
+# told with, and no more than so much of the limit, which facets and a scale of weights are off by:
+# house choice, no source.
 HALF_DIGIT = {"mm": 0.005, "mm2": 0.005, "mm3": 0.005, "g": 0.05, "deg": 0.5, "ratio": 0.005, "share": 0.005}
 OFF = 0.02
 

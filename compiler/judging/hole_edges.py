@@ -65,5 +65,3 @@ def hole_edges(piece: Piece) -> Iterator[Edge]:
             line = int(lines[stones[near[k]]])
             yield Edge(feature.index, into.index, line, float(out[k]) + INTO, middle[k], ways[k])
 
-
-__all__ = ["Edge", "hole_edges"]

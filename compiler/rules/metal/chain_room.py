@@ -72,9 +72,9 @@ def _filled(
     where = "station" if key == "room" else "clasp"
     for frame in frames:
         mine = _near(piece, frame[None], room)
-        if not mine and key == "clasp-room" and piece.call(links.index).get("bought"):
-            continue  # the clasp is bought with the chain
         if not mine:
+            if key == "clasp-room" and piece.call(links.index).get("bought"):
+                continue  # the clasp is bought with the chain
             yield Reading(
                 links.index, room, frame[:, 3], find="empty", words={"chain": use.name, "where": where},
                 keys=(key,), others=tuple({loop.feature for loop in beside}),

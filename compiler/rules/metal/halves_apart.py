@@ -35,6 +35,7 @@ ASIDE = np.arange(0.02, 3.0, 0.02)  # mm, that a lip may stand off the wall it i
 PLAY = 0.1  # mm, as far as a lip that fits stands off that
 FITS = 0.06  # mm, from a lip to the wall it snaps into
 NOTHING = 1e-6  # mm3
+# House choice, no source.
 ASKEW = 20.0  # degrees between a tongue and the arc its hinge swings it on, past which its end meets the wall
 
 
