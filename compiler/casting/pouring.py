@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,15 +13,13 @@ from ..freezing.grid import FINER, grid_of
 from ..freezing.heat import chvorinov
 from ..freezing.pools import Pool, pools, reached
 from ..judging.figure_rule import Reading
+from ..judging.piece import Piece
 from ..measures.closest import nearest
 from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from ..measures.voxels import reach
 from .caster import Caster
 from .sprues import Sprue
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
 
 FINE, TRIAL = 300_000, 150_000  # cells
 DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is looked at

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..freezing.pools import Pool
+from ..judging.piece import Piece
 from ..measures.closest import nearest
 from ..measures.kinds import Floats
 from ..measures.skin import Skin
@@ -17,9 +17,6 @@ from .caster import Caster
 from .pouring import FIRST, TRIAL, Limits, Pouring, Watch, whole_modulus
 from .sprues import Sites, Sprue
 from .tree import Flask, Tree, tree, wax_of
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
 
 MOST_ROUNDS = 7
 MOST_EACH = 5  # sprues on one body

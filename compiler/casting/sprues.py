@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,13 +12,11 @@ from ..bench.feature import Places
 from ..bench.laid import CASTING
 from ..bench.roles import Role
 from ..freezing.grid import Rod
+from ..judging.piece import Piece
 from ..measures.closest import nearest
 from ..measures.kinds import Flags, Floats, dot, frame_of
 from ..measures.rays import Spots, spots_on, straight_in
 from ..measures.skin import Skin
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
 
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal

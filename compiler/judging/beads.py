@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..bench.roles import Role
+from .bound import Bound
 from .digits import mm
 from .figure_rule import Reading
-
-if TYPE_CHECKING:
-    from .bound import Bound
-    from .grips import Grip
-    from .piece import Piece
+from .grips import Grip
+from .piece import Piece
 
 SAME = 1e-6
 ASLANT = 0.05  # mm, what a bead that stands aslant, and its facets, take of its lap on the metal

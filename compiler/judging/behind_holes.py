@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from ..bench.roles import Role
 from ..measures.closest import on_triangle
-from ..measures.kinds import length
+from ..measures.kinds import Floats, length
 from .digits import rounded_down
 from .moves import move
-
-if TYPE_CHECKING:
-    from ..measures.kinds import Floats
-    from .piece import Piece
+from .piece import Piece
 
 SHIFTS = np.arange(0.2, 12.05, 0.1)  # mm, that they may be moved
 FREE = 0.7  # of the radius of a hole, metal so far off its middle leaves most of it open

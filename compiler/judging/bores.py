@@ -6,7 +6,6 @@ Lengths mm.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,9 +14,7 @@ from ..bench.roles import Role
 from ..geometry.circle import circle_near
 from ..measures.kinds import Floats, cross, dot, frame_of, unit
 from ..measures.skin import Skin
-
-if TYPE_CHECKING:
-    from .piece import Piece
+from .piece import Piece
 
 LEAST = 6.525  # mm, the radius of the smallest hole in wire that is a finger's: 41 mm round, ISO 8653
 FINGER = 14.0  # mm, the radius from which a hole is a wrist's and no finger's

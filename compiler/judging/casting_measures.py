@@ -6,7 +6,6 @@ Each is worked out the first time a rule asks for it. Lengths mm.
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -33,9 +32,7 @@ from .castings import (
 from .eyes import tight_holes
 from .halves import hinged
 from .hanging import Loop, Rest
-
-if TYPE_CHECKING:
-    from .piece import Piece
+from .piece import Piece
 
 FIT = 0.03  # mm, the wall of a hole lies this near to the pin in it: two curves cut into chords
 ALONG, ROUND = 0.05, 0.3  # of the area touched: less looks along the pin, more across it either way

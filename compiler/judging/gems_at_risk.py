@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
 
 from ...stdlib.gems import GEMS, SAFETY, Gem
 from .figure_rule import Reading
-
-if TYPE_CHECKING:
-    from .piece import Piece
+from .piece import Piece
 
 RISKY, NEVER = SAFETY[2:]
 Gems = list[Gem]

@@ -7,7 +7,6 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,9 +17,7 @@ from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
 from .eyes import eyes_of
-
-if TYPE_CHECKING:
-    from .piece import Piece
+from .piece import Piece
 
 PULL = 45.0
 SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side

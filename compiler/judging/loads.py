@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..bench.things import indices
 from ..measures.closest import nearest
 from .carried import bears_at, reached, weight_of
 from .castings import HELD_BY, is_hung
+from .hanging import Loop
+from .piece import Piece
 from .posts import bent
-
-if TYPE_CHECKING:
-    from .hanging import Loop
-    from .piece import Piece
 
 
 def load_on(piece: Piece, feature: int) -> float:

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from itertools import product
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..measures.alike import groups
+from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from ..metal.kernel import plain
 from ..metal.part import Part, in_row
 from .pairs import near_pairs
-
-if TYPE_CHECKING:
-    from ..measures.kinds import Floats
-    from .piece import Piece
+from .piece import Piece
 
 NEAR = 5e-4  # mm, as thick as the skin is between two of one form, one moved onto the other
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,11 +11,8 @@ from ..bench.feature import Lines
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_mesh
 from ..geometry.frames import apply
-from ..measures.kinds import frame_of
-
-if TYPE_CHECKING:
-    from ..measures.kinds import Floats
-    from .piece import Piece
+from ..measures.kinds import Floats, frame_of
+from .piece import Piece
 
 WRIST = 30.0, 90.0  # across on both sides, of what goes round a wrist
 FEW = 8  # points of a line that goes round

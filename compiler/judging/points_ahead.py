@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,10 +18,8 @@ from ..geometry import frames as fr
 from .beds import SQUARE, is_flat, lies
 from .edges import inside_by
 from .figures import figure
+from .piece import Piece
 from .stone_table import pavilion_of
-
-if TYPE_CHECKING:
-    from .piece import Piece
 
 POINTED = 0.3  # mm of pavilion, a stone with less is flat below
 INSIDE = 0.1  # mm, a point so far from the edge of a body stands in it

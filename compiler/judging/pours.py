@@ -7,11 +7,9 @@ lengths mm, in the piece's own frame, times s.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from ..measures.kinds import Floats
-    from .figure_rule import Reading
+from ..measures.kinds import Floats
+from .figure_rule import Reading
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.hung import SQUARE
 from ..geometry import frames as fr
+from ..measures.kinds import Floats
 from ..measures.skin import Skin
-from .castings import line_of
+from .castings import Casting, line_of
 from .digits import above
 from .hanging import at_rest, carrying
 from .moves import TURNS
-
-if TYPE_CHECKING:
-    from ..bench.feature import Feature
-    from ..measures.kinds import Floats
-    from .castings import Casting
-    from .piece import Piece
+from .piece import Piece
 
 # A clause, its axis (x right, y up, z to the onlooker) and degrees, in the order they are tried.
 TILTS = ("tilt", 0, 90.0), ("tilt", 0, -90.0)

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.hung import asked, openings, rings
-
-if TYPE_CHECKING:
-    from ..bench.feature import Feature
-    from .piece import Piece
+from .piece import Piece
 
 BETWEEN = 1.0  # mm, left between two that hang side by side
 MOST = 180.0  # degrees round a ring

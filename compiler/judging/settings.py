@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...stdlib import setting_kinds as kinds
 from ..bench.roles import Role
+from .beds import Bed
+from .bezels import Bezel
+from .grips import Grip
+from .piece import Piece
 from .seats import cut_into
-
-if TYPE_CHECKING:
-    from .beds import Bed
-    from .bezels import Bezel
-    from .grips import Grip
-    from .piece import Piece
 
 UNSET = "nothing holds it"
 HOLDS = frozenset((Role.SETTING, Role.PRONG, Role.RIM, Role.GRAINS, Role.SEAT))

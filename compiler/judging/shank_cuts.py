@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.plan import Shape
 from ..geometry import frames as fr
 from ..geometry.inside import within_edges
 from ..measures.kinds import Floats, least, most
 from ..measures.section import cuts
-
-if TYPE_CHECKING:
-    from ..bench.feature import Feature
-    from .piece import Piece
+from .piece import Piece
 
 STEP = 2.0  # degrees from section to section
 SPOTS = 400  # in the box of a section

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.bench import Call
 from ..bench.roles import FigureOf, Role
 from ..bench.stone_solid import stone_mesh
 from ..measures.bodies import Shell, voids
@@ -29,15 +29,12 @@ from .digits import below
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .piece import Piece
 from .stone_table import reach_of
 from .thicknesses import thicknesses_of
 from .tolerances import FACETED, SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
 from .wire_ties import wire_ties
-
-if TYPE_CHECKING:
-    from ...lang.bench import Call
-    from .piece import Piece
 
 CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
 BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,7 +15,8 @@ from ..bench.feature import Feature
 from ..bench.plan import ROD
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..measures.kinds import length, place_of
+from ..geometry.line import Line
+from ..measures.kinds import Floats, Ints, length, place_of
 from ..measures.mass import volume_and_centre
 from ..measures.skin import Skin
 from ..measures.stone import Stone
@@ -24,15 +24,11 @@ from ..shapes.makers import make
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
+from .piece import Piece
 from .seats import closed
 from .services import indices_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
-
-if TYPE_CHECKING:
-    from ..geometry.line import Line
-    from ..measures.kinds import Floats, Ints
-    from .piece import Piece
 
 BEHIND = Role.FINDING, Role.PIN, Role.EAR_POST, Role.EAR_WIRE, Role.CLASP
 LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cache, partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,11 +16,9 @@ from ..measures.necks import Neck, necks
 from ..measures.rays import room_at
 from ..measures.skin import Skin
 from .pairs import near_pairs
+from .piece import Piece
+from .plan_solids import PlanSolid
 from .sinking import sunk
-
-if TYPE_CHECKING:
-    from .piece import Piece
-    from .plan_solids import PlanSolid
 
 MANY = 60  # solids of one line, past which they are told apart only where they stand apart
 FEW = 4  # copies of a solid, up to which each is looked at by itself

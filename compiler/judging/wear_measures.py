@@ -6,13 +6,15 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g.
 from __future__ import annotations
 
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from ...lang.values import UNITS
 from ...stdlib.gems import GEMS
+from ..bench.feature import Feature
 from ..bench.stone_solid import stone_mesh
+from ..geometry.line import Line
 from ..measures.kinds import Floats, cross, frame_of
 from ..measures.linking import LINKED, linked
 from ..measures.mass import mass, volume_and_centre
@@ -22,12 +24,8 @@ from .bores import Bore, bore_of
 from .castings import to_a_wrist
 from .hanging import Loop, loops_of
 from .joined_metal import masses
+from .piece import Piece
 from .shanks import Section, away_from_ends, sections_round
-
-if TYPE_CHECKING:
-    from ..bench.feature import Feature
-    from ..geometry.line import Line
-    from .piece import Piece
 
 
 class WearMeasures:

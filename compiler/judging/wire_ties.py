@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,9 +10,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line, thawed
 from ..measures.kinds import Floats
 from .pairs import near_pairs
-
-if TYPE_CHECKING:
-    from .piece import Piece
+from .piece import Piece
 
 MOST = 400  # spots a wire, so that long chains stay quick
 

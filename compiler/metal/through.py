@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,10 +17,7 @@ from ..bench.opening import Opening, is_open, opened, opening
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr
 from .chords import Crossings, Lots, balanced, crossings, lots_of
-from .memo import key_of
-
-if TYPE_CHECKING:
-    from .memo import Memo
+from .memo import Memo, key_of
 
 # Parts nearer to one another than this are soldered: the gap between them is no end of the metal.
 SOLDER = 0.1

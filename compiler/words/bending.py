@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..bench.plan import Step
 from ..bench.roles import Role
@@ -26,9 +27,6 @@ from .common import length
 from .finger_clauses import finger, finger_takes
 from .fingers import BAND_HELP, band_offers
 from .joints import open_joints, with_whole_ends
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 ROUND = 0.3  # of the way round, from which bent metal has a hole that a finger or a wrist goes through
 SNUG = 0.05  # how far a strip may be from the length that closes, as a share of it

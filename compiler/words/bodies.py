@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Word
 from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
@@ -23,9 +24,6 @@ from .contour import CONTOUR, CONTOURS, contour
 from .crescents import crescent
 from .lettering import JOINED, LETTERED, dots
 from .softening import SHARP, Rim, rim_taken, straight_body
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 SHOULDER = 0.14  # of the height of a capital above its middle, where the first and last letter end
 BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
+from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from .common import length, target
 from .cutting import PAST, target_of
 from .rings import ALONG_FINGER, bored
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 
 def _clear(bench: PieceBench, call: Call) -> Feature:

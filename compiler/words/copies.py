@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from ...lang.bench import Call
@@ -11,12 +9,10 @@ from ...lang.placing import GROUNDS
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
 from ..bench.hung import HANGS_IN, hung, openings
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from .common import count, metal
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 SIDES = {"left-right": 0, "up-down": 1, "front-back": 2}
 AXES = {"right": 0, "up": 1, "out": 2}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from ..bench.faces import faced
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -24,9 +24,6 @@ from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .lettering import SAWN
 from .mouths import IN, at_face, cuts_nothing, idle, mouths
 from .text_run import ABOVE, SAWN_RUN, Mark, text_run
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(

@@ -5,16 +5,14 @@ from __future__ import annotations
 
 import io
 import math
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
+from ..bench.piece_bench import PieceBench
 from ..geometry.outlines import Outline, signed_area
 from .project_files import read
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 MOST_PATHS = 2_000
 MOST_SEGMENTS = 3_000  # straight or curved, of all paths together

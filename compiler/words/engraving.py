@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -24,9 +25,6 @@ from .laid import follows_face, laid
 from .mouths import IN, at_face
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 UP, BACK = 0.9, 0.01  # the least cosine to the way up; mm, a path that lies no higher lies at the back
 BY_HAND_DEEP = 0.2  # mm, as a graver cuts letters; common practice, no source

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from ..bench.piece_bench import PieceBench
 from ..bench.stone_kind import StoneKind
 from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 BESIDE = 0.1  # mm of metal between a stone and the wall of another
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -24,9 +24,6 @@ from ..shapes.shank_face import Round
 from .common import body, length, metal, size
 from .finger_clauses import finger, finger_takes, in_mm, risings
 from .fitting import Course, fitted, fitting, said
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 PROFILES = ("flat", "court", "d", "half-round", "knife-edge")
 PROFILE_HELP = (

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
+from ..bench.feature import Feature
+from ..bench.piece_bench import PieceBench
 from ..geometry import frames as fr
 from ..measures.triangles import spread
-from ..shapes.shank import risen, steepness
+from ..shapes.shank import Shank, risen, steepness
 from .common import length
 from .finger_clauses import INNER_BEND, bow
-
-if TYPE_CHECKING:
-    from ..bench.feature import Feature
-    from ..bench.piece_bench import PieceBench
-    from ..shapes.shank import Shank
 
 ROOM = 0.1  # mm between the two rings where the line says no gap
 STEP = math.radians(1.0)  # between the places round the ring where they are held against one another

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from ...lang.bench import Call
@@ -11,6 +9,7 @@ from ...lang.words import Word
 from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST
+from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
@@ -18,9 +17,6 @@ from ..geometry.line import ring
 from ..geometry.outlines import inset, trace
 from .common import length, size, target
 from .cutting import target_of
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
 LEAST_MOUTH = 1.0  # mm: a narrower way into a hollow from the finger lets no investment stand in it

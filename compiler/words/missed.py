@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
 from ..bench.feature import Feature
+from ..bench.piece_bench import PieceBench
 from ..geometry import frames as fr
 from ..measures.kinds import unit
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 FAR = 500.0  # mm behind, from where the back of metal is sought
 THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
@@ -11,12 +11,10 @@ from ...lang.bench import Call
 from ...lang.placing import GROUNDS
 from ..bench.feature import Feature, Places
 from ..bench.hung import rings
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed, ways
 from ..geometry import frames as fr
 from .common import target
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 # A hole that reaches no further into a body than this cuts nothing.
 IDLE = 1e-6

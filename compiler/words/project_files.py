@@ -4,14 +4,11 @@ folder."""
 from __future__ import annotations
 
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
 from ...lang.layout import MOST_SIZE
 from ...lang.loader import is_below
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
+from ..bench.piece_bench import PieceBench
 
 
 def read(bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]) -> bytes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Places, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -29,9 +29,6 @@ from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
 from .finger_clauses import finger, finger_takes
 from .fingers import band_offers, two
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 ALONG_FINGER = fr.turned(0, 90.0)  # a tool standing on x-y turned to lie along the finger
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from ...lang.bench import Argument, Call
 from ...lang.placing import PLACING_BY_NAME
@@ -11,6 +10,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.between_stones import between_stones
 from ..bench.feature import Feature, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
@@ -18,9 +18,6 @@ from ..geometry.surfaces import Flat, ball_face, cap
 from .bodies import BACK, flat_offers, standing_help
 from .common import body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 
 def _tube(bench: PieceBench, call: Call) -> Feature:

@@ -6,20 +6,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call, Refused
 from ..bench.placement import COPIES_LIMIT, anchored, goes_back, offset, placed, too_many, ways
+from ..bench.stone_kind import StoneKind
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from ..geometry.parted import parted_row
 from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, ring, shares, straight
-
-if TYPE_CHECKING:
-    from ..bench.stone_kind import StoneKind
 
 TRIES, MANY = 10, 80  # how often, and up to how many stones, a row on a bend is laid again
 FINE, ROUGH = 1e-3, 0.02  # mm, how exact its gap is then, and the chords of a girdle

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,15 +12,13 @@ from ...stdlib.cuts import CUTS
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
 from ..bench.opening import LEAST_CONE, PAST, opened
+from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
+from ..bench.stone_kind import StoneKind
 from ..geometry import frames as fr
 from .common import length, target
 from .cutting import target_of
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
-    from ..bench.stone_kind import StoneKind
 
 
 def _azure(bench: PieceBench, call: Call) -> Feature:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,15 +10,13 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Places, number
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
 from ..geometry.once import once
 from ..measures.kinds import cross, unit
 from .missed import FAR, refuse_missed
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
 ONE = 1e-3  # mm, spots that lie nearer are one

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import goes_back, placed, ways
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..bench.stone_rows import few_places
@@ -23,9 +23,6 @@ from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .common import length
 from .stone_kinds import CUT_NAMES, asked_turns, gem_of
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 LAPPED = 0.25  # mm of metal above the girdle, of which a setter rubs an edge over; common practice, no source
 SPOTS = 24  # round a girdle, where the metal's height is looked at

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from ...lang.bench import Call
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.hatched import hatched
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
 from .borders import border_lines
 from .wires import Stretches, not_too_tight, swept
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 GRAVERS = ("vee", "round", "flat")
 # A tool stands this far over the line, for a face that rises beside it, mm at most.

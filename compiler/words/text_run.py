@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from ...lang.values import Quantity
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Places
 from ..bench.path import flat_sides
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import COPIES_LIMIT, LAID, placed, ways, without
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -23,9 +24,6 @@ from .letter_fit import tall_on_face, tall_within
 from .letter_gaps import bar_for, bridged, eased, spaced
 from .lettering import FONT, LETTERS, SPACING, TALL, typeset
 from .letters import Typesetting
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 # How far a tool stands above the metal: the face may be domed or go round a finger.
 ABOVE = 0.6

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, spot
 from ..bench.feature import length as mm
+from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry.line import ring
@@ -19,9 +20,6 @@ from ..geometry.surfaces import Turned
 from .bodies import BACK, waist
 from .common import LARGEST, SMALLEST, body, length, metal
 from .spot_lines import drawn
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 POINTS_LIMIT = 4_000
 STEEP = 0.3  # of its way: how far at least a profile rises at an open end that its wall goes on beyond

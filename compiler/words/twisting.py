@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
@@ -20,9 +20,6 @@ from ..measures.kinds import unit
 from ..shapes.wire_face import WireFace
 from .common import count, length, metal
 from .wires import not_too_tight
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 EDGE_STEPS = 90  # rows to a turn of square wire: 4 degrees
 TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner

@@ -6,7 +6,6 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.hung import HANGS_IN, hung
 from ..bench.path import PATH_HELP, path_offers
+from ..bench.piece_bench import PieceBench
 from ..bench.placement import LAID, placed, ways, without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
@@ -27,9 +27,6 @@ from ..geometry.tightness import Tight, nearest_pass, tightest
 from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
-
-if TYPE_CHECKING:
-    from ..bench.piece_bench import PieceBench
 
 SECTION = FigureOf.SECTION
 TIPS = ("flat", "round")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,13 +19,11 @@ from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Cure, Reading
 from ...judging.moves import lead, move, of_one_line
 from ...judging.nearness import Nearness, between
+from ...judging.piece import Piece
 from ...judging.remedies import behind_its_setting, on_floor
 from ...judging.rule import Mend
 from ...judging.sinking import holds
-
-if TYPE_CHECKING:
-    from ...judging.piece import Piece
-    from ...measures.kinds import Floats
+from ...measures.kinds import Floats
 
 OVERLAP = 0.15  # mm, in which parts are joined
 DEEPER = 0.15, 0.3, 0.45, 0.6, 0.8, 1.0  # mm, tried in turn until the two are joined soundly
