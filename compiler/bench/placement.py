@@ -260,8 +260,7 @@ def upon(call: Call) -> np.ndarray:
     elif call.get("bordered"):
         if not isinstance(surface, Edged):
             call.refuse(
-                "clauses-disagree", f"{feature.name} has no edge that a row can follow",
-                "bordered",
+                "clauses-disagree", f"{feature.name} has no edge that a row can follow", "bordered",
                 remedy="leave it out: the rings of a dome follow its edge by themselves",
             )
         frames = surface.bordered(every[0], call.get("inset", 0.0), part)

@@ -58,9 +58,7 @@ def _kept(outcome: Made, arguments: Arguments) -> Made:
 
 def make(path: str, arguments: Arguments, one: Making) -> Made:
     """Build one piece and write its files."""
-    built = making.built_piece(
-        path, arguments, settings=one.settings, metal=one.metal, rest=True, tried=True,
-    )
+    built = making.built_piece(path, arguments, settings=one.settings, metal=one.metal, rest=True, tried=True)
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
         return Made(built, built.faults, making=one)
     written, faults = out.write_files(built, arguments, one.label)

@@ -84,9 +84,7 @@ def filled(loops: Sequence[np.ndarray], middle: Spot, scale: float, colour: str)
         through([(middle[0] + x * scale, middle[1] - y * scale) for x, y in loop.tolist()], closed=True)
         for loop in loops
     )
-    return element(
-        "path", fill=colour, fill_rule="evenodd", stroke=BLACK, stroke_width=5, d=data
-    )
+    return element("path", fill=colour, fill_rule="evenodd", stroke=BLACK, stroke_width=5, d=data)
 
 
 def _way(start: Spot, end: Spot) -> Spot:

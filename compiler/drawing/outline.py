@@ -54,8 +54,7 @@ def edges_of(scene: Scene) -> Edges:
     stones = np.array([body.stone for body in scene.bodies])
     stone = stones[scene.body[faces[:, 0]]]
     sharp = np.where(
-        stone,
-        _stone_sharp(scene, faces, normals, cosine),
+        stone, _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)
         | _ridges(scene, faces, normals, cosine),
     )
@@ -108,9 +107,7 @@ def _paired_faces(scene: Scene) -> tuple[np.ndarray, ...]:
     normals = out / np.maximum(double, 1e-300)[:, None]
     length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
     height = double[faces] / np.maximum(length, 1e-12)[:, None]
-    longest = np.sqrt(
-        np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))])
-    )
+    longest = np.sqrt(np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))]))
     sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
     cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
     return ends, faces, normals, height, sound, cosine
@@ -154,9 +151,7 @@ def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     fresh = np.concatenate([[True], (low[1:] != low[:-1]) | (high[1:] != high[:-1])])
     place = np.arange(len(low)) - np.maximum.accumulate(np.where(fresh, np.arange(len(low)), 0))
     first = np.flatnonzero(~fresh[1:] & (place[:-1] % 2 == 0))
-    return np.column_stack([low[first], high[first]]), np.column_stack(
-        [face[first], face[first + 1]]
-    )
+    return np.column_stack([low[first], high[first]]), np.column_stack([face[first], face[first + 1]])
 
 
 def _metal_sharp(
@@ -266,9 +261,7 @@ def _farthest(depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     what a round surface may stand before its own limit."""
     far = _least(depth)
     metal = _least(np.where(np.isneginf(depth), np.inf, depth))
-    return far, np.where(
-        np.isneginf(far) & np.isfinite(metal), metal - BORDER * max(depth.shape) ** 0.5, far
-    )
+    return far, np.where(np.isneginf(far) & np.isfinite(metal), metal - BORDER * max(depth.shape) ** 0.5, far)
 
 
 def _least(depth: np.ndarray) -> np.ndarray:

@@ -69,9 +69,7 @@ def drawn(placed: Placed, weight: float | None = None) -> list[str]:
     for ink in placed.picture.inks:
         data = path_data(ink.runs, left, top, factor)
         if data:
-            said.append(
-                element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data)
-            )
+            said.append(element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data))
     return said
 
 

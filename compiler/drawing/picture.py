@@ -112,10 +112,7 @@ def picture(
     buffer = fill(xy, depth, scene.triangles, front, shape)  # type: ignore[arg-type]
     lines = visible(scene, edges, axes[2], xy, depth, buffer)
     return Picture(
-        view,
-        box,
-        pixel,
-        tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
+        view, box, pixel, tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )

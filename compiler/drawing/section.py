@@ -79,14 +79,9 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
     stones = [solid.transform(place) for _, _, solid in piece.stone_solids]
     near = [k for k in range(len(stones)) if k != setting.stone and _meets(stones[k], box)]
     return Cut(
-        setting.stone,
-        tuple(_loops(one, box) for one in flat),
-        _loops(stones[setting.stone].slice(0.0), box),
-        tuple(loop for k in near for loop in _loops(stones[k].slice(0.0), box)),
-        box,
-        over,
-        bool(setting.prongs) or setting.kind == "prongs",
-        kind.width if kind.cut == "round" else None,
+        setting.stone, tuple(_loops(one, box) for one in flat), _loops(stones[setting.stone].slice(0.0), box),
+        tuple(loop for k in near for loop in _loops(stones[k].slice(0.0), box)), box, over,
+        bool(setting.prongs) or setting.kind == "prongs", kind.width if kind.cut == "round" else None,
     )
 
 

@@ -87,12 +87,7 @@ def words(text: str, x: float, y: float, size: float, **attributes: object) -> s
     """A line of writing; ``size`` in mm, the rest in units."""
     letters = "".join(c for c in text if c.isprintable())
     return element(
-        "text",
-        escape(letters),
-        x=round(x),
-        y=round(y),
-        font_size=round(size * UNITS),
-        **attributes,
+        "text", escape(letters), x=round(x), y=round(y), font_size=round(size * UNITS), **attributes,
     )
 
 
@@ -104,8 +99,6 @@ def document(inside: Sequence[str], wide: float, tall: float, title: str) -> byt
         f'viewBox="0 0 {round(wide * UNITS)} {round(tall * UNITS)}" '
         f'fill="none" stroke-linejoin="round" stroke-linecap="round" font-family="{FONT}">'
     )
-    paper = element(
-        "path", fill="#fff", d=f"M0 0h{round(wide * UNITS)}v{round(tall * UNITS)}H0z"
-    )
+    paper = element("path", fill="#fff", d=f"M0 0h{round(wide * UNITS)}v{round(tall * UNITS)}H0z")
     parts = [head, element("title", escape(label)), paper, *inside, "</svg>"]
     return ("\n".join(parts) + "\n").encode("utf-8")

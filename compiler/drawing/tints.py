@@ -37,9 +37,7 @@ def tints(
     number = np.where(seen, buffer.triangle, 0)
     body = np.where(seen, scene.body[number], -1)
     tone = np.full(seen.shape, len(_SHADES))
-    tone[seen] = np.searchsorted(
-        _SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen)
-    )
+    tone[seen] = np.searchsorted(_SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen))
     found: list[Tint] = []
     kinds = _kinds(scene.bodies)
     for key in kinds:

@@ -163,13 +163,10 @@ def _made(job: Job, making: Making, session: Session) -> Made:
     built = replace(built, faults=(*built.faults, *faults))
     files, trouble = _files(order, making, built)
     return Made(
-        making, built.title, built.metal, built.measures,
-        sum(part.volume for part in built.parts),
-        None if weights is None else weights.grams,
-        0.0 if weights is None else weights.grams_error,
-        len(built.stones),
-        0.0 if weights is None else weights.carats,
-        files, (*built.faults, *trouble), built.texts,
+        making, built.title, built.metal, built.measures, sum(part.volume for part in built.parts),
+        None if weights is None else weights.grams, 0.0 if weights is None else weights.grams_error,
+        len(built.stones), 0.0 if weights is None else weights.carats, files, (*built.faults, *trouble),
+        built.texts,
     )  # fmt: skip
 
 

@@ -70,10 +70,9 @@ def _grips(piece: Piece, prongs: Prongs) -> list[Grip]:
         x, y, z = prongs.spot[k].tolist()
         grips.append(
             Grip(
-                int(rods.feature[rod]), stone, rod, float(rods.wire[rod]),
-                float(prongs.bite[k]), float(prongs.tip[k]),
-                min(setting.width, setting.length), count.get(stone, 0),
-                (x, y, z), setting.crown() - setting.laid(),
+                int(rods.feature[rod]), stone, rod, float(rods.wire[rod]), float(prongs.bite[k]),
+                float(prongs.tip[k]), min(setting.width, setting.length), count.get(stone, 0), (x, y, z),
+                setting.crown() - setting.laid(),
             )
         )  # fmt: skip
     return grips

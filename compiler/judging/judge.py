@@ -74,11 +74,8 @@ def idle_waivers(
 def _idle(waiver: Waiver) -> Fault:
     on = f" on {waiver.feature}" if waiver.feature else ""
     return Fault(
-        "idle-waiver",
-        f"this waives {waiver.rule}{on}, but there is nothing to waive",
-        waiver.span,
-        Level.HINT,
-        remedy="take the line out",
+        "idle-waiver", f"this waives {waiver.rule}{on}, but there is nothing to waive", waiver.span,
+        Level.HINT, remedy="take the line out",
     )
 
 
@@ -113,9 +110,7 @@ class _Judge:
                 raise
             return [
                 Fault(
-                    "rule-not-measured",
-                    f"{rule.name} could not be measured on this piece",
-                    level=Level.HINT,
+                    "rule-not-measured", f"{rule.name} could not be measured on this piece", level=Level.HINT,
                     remedy="check it by hand, and please report the piece",
                 )
             ]
@@ -143,21 +138,10 @@ class _Judge:
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
             Remark(
-                rule.name,
-                verdict.message + many,
-                line.span,
-                level,
-                seen,
-                limit,
-                also=_inside(call.span) if call.trail else (),
-                feature=call.name,
-                place=verdict.place,
-                reason=rule.why,
-                figure=float(verdict.figure),
-                bound=float(verdict.bound),
-                count=len(pile),
-                edit=edit,
-                ask=partial(self.remedy, rule, verdict, line, edit),
+                rule.name, verdict.message + many, line.span, level, seen, limit,
+                also=_inside(call.span) if call.trail else (), feature=call.name, place=verdict.place,
+                reason=rule.why, figure=float(verdict.figure), bound=float(verdict.bound), count=len(pile),
+                edit=edit, ask=partial(self.remedy, rule, verdict, line, edit),
                 parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))),
             )
         )

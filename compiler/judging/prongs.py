@@ -49,11 +49,8 @@ def rods_of(solids: Iterable[PlanSolid], bare: frozenset[int] = frozenset()) -> 
 
     frames = np.concatenate([one.frames for one, _ in rods])
     return Rods(
-        frames[:, :, 3],
-        frames[:, :, 2],
-        each(wire for _, (wire, _) in rods),
-        each(long for _, (_, long) in rods),
-        each(one.feature for one, _ in rods).astype(int),
+        frames[:, :, 3], frames[:, :, 2], each(wire for _, (wire, _) in rods),
+        each(long for _, (_, long) in rods), each(one.feature for one, _ in rods).astype(int),
         each(not bare.isdisjoint(one.parts) for one, _ in rods).astype(bool),
     )
 

@@ -109,8 +109,7 @@ def _setting(
     shut = hole == 0 or (bool(piece.parts) and stone in piece.shut)
     return Setting(
         stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
-        bed if beneath or bezel is not None else None,
-        None if hole is None else hole * setting.width, shut,
+        bed if beneath or bezel is not None else None, None if hole is None else hole * setting.width, shut,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
         _peg(piece, stone) if setting.cut == "pearl" else None,
     )  # fmt: skip

@@ -91,8 +91,7 @@ class SkinMeasures:
             most = MOST_SPOTS // len(self.piece.parts)
             known = self._known(skin, slivers)
             places = thickness(
-                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known,
-                least_area=SMALL_WALL,
+                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known, least_area=SMALL_WALL,
             ).places  # fmt: skip
             found += (place for place in places if not self._is_point(skin, place))
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))

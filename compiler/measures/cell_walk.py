@@ -22,9 +22,7 @@ class CellWalk:
             two = (grid.top - origin) * inverse
         flat = np.abs(along) < 1e-12
         within = (origin >= grid.origin) & (origin <= grid.top)
-        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(
-            axis=1
-        )
+        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(axis=1)
         leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
         self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
         some = self.ray

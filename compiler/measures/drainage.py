@@ -141,9 +141,7 @@ def _sift(
                 neck = _neck(skin, origin + pitch * np.array(way), pitch) if way else 0.0
                 at = origin + pitch * np.array([axis[where] for axis in part])
                 volume = len(part[0]) * pitch**3
-                found.append(
-                    Chamber(neck, width, volume, (float(at[0]), float(at[1]), float(at[2])))
-                )
+                found.append(Chamber(neck, width, volume, (float(at[0]), float(at[1]), float(at[2]))))
         before = mask
         size = size + 1.0 if size == 0.0 else size + 0.5
     return found
@@ -206,9 +204,7 @@ def _neck(skin: Skin, way: Floats, pitch: float) -> float:
         k = int(np.argmin(room))
         near = fine[max(k - 1, 0) : k + 2]
         shares = np.linspace(0.0, len(near) - 1.0, 4 * len(near) - 3)
-        fine = np.stack(
-            [np.interp(shares, np.arange(len(near)), near[:, axis]) for axis in range(3)], axis=1
-        )
+        fine = np.stack([np.interp(shares, np.arange(len(near)), near[:, axis]) for axis in range(3)], axis=1)
     return 2 * float(_centred(skin, fine, pitch / 16)[1].min())
 
 

@@ -42,16 +42,12 @@ class Grid:
         """A cell that holds a handful of triangles: from the area of the box over the count."""
         size = np.sort(top - self.origin)
         area = 2 * (size[2] * size[1] + size[2] * size[0] + size[1] * size[0])
-        return float(
-            max(2.0 * np.sqrt(area / max(len(self.corners), 200)), size[2] / 250, 1e-6)
-        )
+        return float(max(2.0 * np.sqrt(area / max(len(self.corners), 200)), size[2] / 250, 1e-6))
 
     def _fit(self, top: Floats) -> None:
         """Settle cell size and counts, and the box of cells of every triangle."""
         while True:
-            self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(
-                np.int64
-            )
+            self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(np.int64)
             self._first = [self._column(low, axis) for axis, (low, _) in enumerate(self._sides)]
             self._last = [self._column(high, axis) for axis, (_, high) in enumerate(self._sides)]
             spans = np.ones(len(self.corners), dtype=np.int64)
@@ -75,9 +71,7 @@ class Grid:
 
     def key(self, cell: Ints) -> Ints:
         """One number for each (n, 3) cell index."""
-        return np.asarray(
-            (cell[:, 0] * self.shape[1] + cell[:, 1]) * self.shape[2] + cell[:, 2]
-        )
+        return np.asarray((cell[:, 0] * self.shape[1] + cell[:, 1]) * self.shape[2] + cell[:, 2])
 
     def _fill(self) -> None:
         """List the triangles of each cell, dropping cells that a triangle's plane passes by."""
@@ -86,8 +80,7 @@ class Grid:
         single = (x * self.shape[1] + y) * self.shape[2] + z
         wide = np.flatnonzero(self._spans > 1)
         row, x, y, z = _boxes(
-            [first[wide] for first in self._first], [last[wide] for last in self._last],
-            self._spans[wide],
+            [first[wide] for first in self._first], [last[wide] for last in self._last], self._spans[wide],
         )  # fmt: skip
         triangle = wide[row]
         keep = np.ones(len(triangle), dtype=bool)
@@ -249,9 +242,7 @@ class Grid:
             start = origin[ray, axis] + (walk.at[some] - 1e-6) * along[ray, axis]
             end = origin[ray, axis] + most * along[ray, axis]
             under, over = np.minimum(start, end) - 1e-6, np.maximum(start, end) + 1e-6
-            hit = np.flatnonzero(
-                (bottom[triangle] <= over[rows]) & (top[triangle] >= under[rows])
-            )
+            hit = np.flatnonzero((bottom[triangle] <= over[rows]) & (top[triangle] >= under[rows]))
             rows, triangle = rows[hit], triangle[hit]
         return rows, triangle
 

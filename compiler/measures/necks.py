@@ -116,9 +116,7 @@ class _Joints:
         ends = np.where(turn[:, None], ends[:, ::-1], ends)
         start, end = skin.points[ends[:, 0]], skin.points[ends[:, 1]]
         line = _lines(skin, island, ends, self.faces[:, 0])
-        middle = np.stack(
-            [np.bincount(line, start[:, k]) / np.bincount(line) for k in range(3)], 1
-        )
+        middle = np.stack([np.bincount(line, start[:, k]) / np.bincount(line) for k in range(3)], 1)
         spans = 0.5 * cross(start - middle[line], end - middle[line])
         pairs, pair = np.unique(np.stack((small, large), 1), axis=0, return_inverse=True)
         self.pair, self.small, self.large = pair.reshape(-1), pairs[:, 0], pairs[:, 1]
@@ -131,9 +129,7 @@ class _Joints:
     def _measure(self, line: Ints, spans: Floats, middle: Floats) -> None:
         """Area, way and place of every joint: that of its lines together, those within others
         taken out."""
-        code, row = np.unique(
-            self.pair * np.int64(line.max() + 1) + line, return_inverse=True
-        )
+        code, row = np.unique(self.pair * np.int64(line.max() + 1) + line, return_inverse=True)
         pair, of = code // (line.max() + 1), code % (line.max() + 1)
         row = row.reshape(-1)
         vector: Floats = np.stack([np.bincount(row, spans[:, k]) for k in range(3)], 1).astype(float)

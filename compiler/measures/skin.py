@@ -136,9 +136,7 @@ class Skin:
         for axis in range(3):
             blend[:, axis] = np.bincount(row[near], normals[near, axis], 3 * len(names))
         weights = _weights(at, self.corners[face])
-        mixed = np.einsum(
-            "kc,kcj->kj", weights, unit(blend.reshape(-1, 3, 3))[place.reshape(-1)]
-        )
+        mixed = np.einsum("kc,kcj->kj", weights, unit(blend.reshape(-1, 3, 3))[place.reshape(-1)])
         return np.where(length(mixed)[:, None] > 0.5, unit(mixed), self.normals[face])
 
     def _spans(self, face: Ints, point: Ints) -> Floats:
@@ -245,9 +243,7 @@ def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin
     triangles = np.array(mesh.tri_verts, dtype=np.int64).reshape(-1, 3)
     merged = np.arange(len(points), dtype=np.int64)
     if len(mesh.merge_from_vert):
-        merged[np.array(mesh.merge_from_vert, dtype=np.int64)] = np.array(
-            mesh.merge_to_vert, dtype=np.int64
-        )
+        merged[np.array(mesh.merge_from_vert, dtype=np.int64)] = np.array(mesh.merge_to_vert, dtype=np.int64)
     return Skin(points, merged[triangles], _owner_of(mesh, len(triangles), owners))
 
 

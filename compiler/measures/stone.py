@@ -121,9 +121,7 @@ def around(
     if not len(skin.triangles):
         return np.zeros((0, 3, 3)), np.zeros(0, dtype=np.int64)
     span = np.array([[-reach, -reach, low], [reach, reach, high]])
-    box = np.array(
-        [[span[i, 0], span[j, 1], span[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-    )
+    box = np.array([[span[i, 0], span[j, 1], span[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
     corners = stone.world(box)
     face = skin.grid.near(corners.min(axis=0)[None], corners.max(axis=0)[None])[1]
     return stone.own(skin.corners[face]), face

@@ -61,9 +61,7 @@ class _Walls:
         """These and some more."""
         a, b = self.balls, more.balls
         balls = Balls(
-            np.concatenate((a.p, b.p)),
-            np.concatenate((a.inward, b.inward)),
-            np.r_[a.radius, b.radius],
+            np.concatenate((a.p, b.p)), np.concatenate((a.inward, b.inward)), np.r_[a.radius, b.radius],
             np.r_[a.touch, b.touch],
         )
         return _Walls(balls, np.r_[self.stand, more.stand], np.r_[self.patch, more.patch])
@@ -218,9 +216,7 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     ok = np.flatnonzero(stand >= 0)
     spot, stand, row = spot[ok], stand[ok], row[ok]
     radius = walls.balls.radius[row] * 1.001
-    tries = Balls(
-        spot, -skin.outward(spot, stand), radius, np.full(len(ok), -1, dtype=np.int64)
-    )
+    tries = Balls(spot, -skin.outward(spot, stand), radius, np.full(len(ok), -1, dtype=np.int64))
     shrink(skin, tries, facing, facing)
     size = np.where(tries.touch >= 0, tries.radius, np.inf)
     order = np.lexsort((size, row))

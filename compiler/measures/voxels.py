@@ -28,9 +28,7 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     v, first, span = v[met], first[met], span[met]
     flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int8)  # odd or even is all that counts
     work = np.cumsum(span[:, 0] * span[:, 1])
-    for part in np.split(
-        np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)
-    ):
+    for part in np.split(np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)):
         if len(part):
             _flip(v[part], first[part], span[part], flips)
     np.cumsum(flips, axis=2, out=flips)

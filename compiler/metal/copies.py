@@ -71,9 +71,7 @@ def placed(mesh: SolidMesh, frames: np.ndarray, mark: int) -> Patch:
     mirrored = fr.mirrored(frames)
     if mirrored.any():
         triangles[mirrored] = triangles[mirrored][:, :, ::-1]
-    return Patch(
-        points.reshape(-1, 3), triangles.reshape(-1, 3), np.tile(mesh.face, count), mark
-    )
+    return Patch(points.reshape(-1, 3), triangles.reshape(-1, 3), np.tile(mesh.face, count), mark)
 
 
 def solids_of(several: Sequence[Copies]) -> list[Manifold]:
@@ -129,9 +127,7 @@ def _meeting(several: Sequence[Copies], found: np.ndarray) -> np.ndarray:
     for a, b in np.unique(kinds, axis=0).tolist():
         rows = np.flatnonzero((kinds == (a, b)).all(axis=1))
         one, other = found[rows].T
-        kept[rows] = ~hulls_apart(
-            several[a].mesh.points, frames[one], several[b].mesh.points, frames[other]
-        )
+        kept[rows] = ~hulls_apart(several[a].mesh.points, frames[one], several[b].mesh.points, frames[other])
     return found[kept]
 
 

@@ -61,7 +61,5 @@ def without_crumbs(
         found = origin(int(out.mark[first]))
         told.append(Crumb(float(volume[number]), at, -1 if found is None else found[0]))
     keep = ~gone
-    whole = Readout(
-        out.points, out.triangles[keep], out.mark[keep], out.face[keep], out.cut[keep]
-    )
+    whole = Readout(out.points, out.triangles[keep], out.mark[keep], out.face[keep], out.cut[keep])
     return whole, tuple(told)

@@ -38,8 +38,7 @@ def solid_of(patches: Sequence[Patch | Readout]) -> Manifold:
     marks = np.concatenate([np.broadcast_to(p.mark, len(p.triangles)) for p in patches])
     runs = np.flatnonzero(np.diff(marks, prepend=-1))
     data = Mesh64(
-        np.concatenate([patch.points for patch in patches]),
-        np.concatenate(triangles).astype(np.uint64),
+        np.concatenate([patch.points for patch in patches]), np.concatenate(triangles).astype(np.uint64),
         run_index=(3 * np.append(runs, len(marks))).astype(np.uint64),
         run_original_id=marks[runs].astype(np.uint32),
         face_id=np.concatenate([patch.face for patch in patches]).astype(np.uint64),

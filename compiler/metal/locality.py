@@ -30,9 +30,7 @@ def around(boxes: np.ndarray) -> np.ndarray:
 
 def meeting(boxes: np.ndarray, box: np.ndarray) -> np.ndarray:
     """Which of ``boxes`` meet the one ``box``, (n,) bool."""
-    return np.asarray(
-        ((boxes[:, :3] <= box[3:] + NEAR) & (boxes[:, 3:] >= box[:3] - NEAR)).all(axis=1)
-    )
+    return np.asarray(((boxes[:, :3] <= box[3:] + NEAR) & (boxes[:, 3:] >= box[:3] - NEAR)).all(axis=1))
 
 
 def met(boxes: np.ndarray, others: np.ndarray) -> np.ndarray | None:

@@ -86,7 +86,6 @@ class Memo:
         from ..shapes.makers import make
 
         return self.take(
-            f"mesh {shape.digest()} {tolerance}",
-            lambda: make(shape.kind, shape.figures, tolerance),
+            f"mesh {shape.digest()} {tolerance}", lambda: make(shape.kind, shape.figures, tolerance),
             lambda mesh: len(mesh.triangles),
         )

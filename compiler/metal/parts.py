@@ -74,12 +74,6 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
     order = np.argsort(rank.astype(np.uint16 if nobody < 65_000 else np.int32), kind="stable")
     volume = out.volume()
     return Sorted(
-        out.points,
-        out.triangles[order].astype(np.int32),
-        rank[order],
-        out.mark[order],
-        out.face[order],
-        volume + float(shortfall.sum()),
-        volume,
-        float((doubt * areas).sum()) + 1e-6 * volume,
+        out.points, out.triangles[order].astype(np.int32), rank[order], out.mark[order], out.face[order],
+        volume + float(shortfall.sum()), volume, float((doubt * areas).sum()) + 1e-6 * volume,
     )

@@ -273,9 +273,7 @@ class Workshop:
 
     def made(self, solid: Solid) -> Manifold:
         """A solid itself, from the memo if it is there."""
-        return self.memo.take(
-            f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri())
-        )
+        return self.memo.take(f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri()))
 
     def joined(self, items: Sequence[Item]) -> Solid:
         """One solid of all items."""

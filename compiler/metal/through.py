@@ -80,9 +80,7 @@ class Through:
         targets = [body for body in keys if into is None or body in into]
         work = key_of(*(keys[body] for body in targets), *(step.content for step in run))
         found = self.memo.take(
-            f"through {work} {self.tolerance}",
-            lambda: self._found(run, before, set(targets)),
-            lambda _: 0,
+            f"through {work} {self.tolerance}", lambda: self._found(run, before, set(targets)), lambda _: 0,
         )
         made = [one for step, depths in zip(run, found, strict=True) for one in _parted(step, depths)]
         feature = run[0].feature
@@ -142,9 +140,7 @@ class _Work:
     def _tool(self, work: str, step: Step, frames: np.ndarray, slots: list[int]) -> None:
         if not slots:
             return
-        found = crossings(
-            self._lots(step), frames, self.stands, self.look.spots, -self.look.least
-        )
+        found = crossings(self._lots(step), frames, self.stands, self.look.spots, -self.look.least)
         if len(found.line):
             self.jobs.append((work, len(self.tools), tuple(slots)))
             self.tools.append(found)

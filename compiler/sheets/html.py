@@ -137,9 +137,7 @@ class Sheet:
         label = f"{self.title}: {self.kind[:1].lower()}{self.kind[1:]}"
         foot = ", ".join(part for part in (self.title, self.kind, *self.stamp.short) if part)
         top = tag(
-            "header",
-            tag("p", self.kind, class_="kind"),
-            tag("h1", self.title),
+            "header", tag("p", self.kind, class_="kind"), tag("h1", self.title),
             tag("p", joined(self.stamp.lines, " · "), class_="stamp"),
         )
         head = [

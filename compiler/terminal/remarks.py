@@ -40,8 +40,7 @@ def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width:
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
         lines += fold(
-            f"set aside by line {one.span.line}: {one.rule}{whose}, because {one.because}",
-            width, "", "  ",
+            f"set aside by line {one.span.line}: {one.rule}{whose}, because {one.because}", width, "", "  ",
         )  # fmt: skip
         mine = [
             fault for fault in told

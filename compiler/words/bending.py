@@ -59,26 +59,20 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[list[np.ndarra
     bodies = _flat_bodies(source)
     if not bodies and source.bent_into:
         call.refuse(
-            "not-bendable",
-            f"the metal of {source.name} is used up: it is {source.bent_into} now",
-            "of",
+            "not-bendable", f"the metal of {source.name} is used up: it is {source.bent_into} now", "of",
             remedy=f"say 'copy {call.name}: of {source.bent_into}' for another like it; of another bend, "
             "write its flat metal again",
         )
     if not bodies:
         call.refuse(
-            "not-bendable",
-            f"{source.name} holds no flat metal",
-            "of",
+            "not-bendable", f"{source.name} holds no flat metal", "of",
             remedy="name a bar, disc or plate, or a workpiece with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
     outlines = _outlines(bodies, base)
     if abs(float(outlines[0][:, 2].min())) > 1e-6:
         call.refuse(
-            "not-bendable",
-            f"{bodies[0].name} does not lie with its back on the ground",
-            "of",
+            "not-bendable", f"{bodies[0].name} does not lie with its back on the ground", "of",
             remedy=(
                 "bend it first and place what was made: 'at' and the offsets work on this line"
             ),
@@ -133,10 +127,8 @@ def _round(bench: PieceBench, call: Call) -> Feature:
 
 def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
     call.refuse(
-        "strip-length",
-        f"the strip is {long:.4g} mm long, which {how} the {around:.4g} mm round this finger",
-        "closed" if call.given("closed") else "of",
-        seen=f"{long:.4g} mm",
+        "strip-length", f"the strip is {long:.4g} mm long, which {how} the {around:.4g} mm round this finger",
+        "closed" if call.given("closed") else "of", seen=f"{long:.4g} mm",
         limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
         remedy=f"make the strip {around:.4g} mm long, or turn it, so that its ends pass beside each other",
     )
@@ -145,10 +137,8 @@ def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
 def _open_joint(call: Call, name: str) -> NoReturn:
     call.refuse(
         "open-joint",
-        f"the ends of {name} are rounded or bevelled where they meet: a notch would be left "
-        f"across the ring",
-        "closed",
-        remedy="leave soften, bevel or corner out, or take a bar, whose ends are kept whole",
+        f"the ends of {name} are rounded or bevelled where they meet: a notch would be left across the ring",
+        "closed", remedy="leave soften, bevel or corner out, or take a bar, whose ends are kept whole",
     )
 
 
@@ -156,11 +146,8 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
     source: Feature = call.get("of")
     if len(source.frames) > 1:
         call.refuse(
-            "too-many-copies",
-            "one piece of metal is domed at a time",
-            "of",
-            seen=f"{len(source.frames)} copies of {source.name}",
-            limit="1",
+            "too-many-copies", "one piece of metal is domed at a time", "of",
+            seen=f"{len(source.frames)} copies of {source.name}", limit="1",
             remedy="dome one and repeat it with copy or wheel; a workpiece of all is one dome",
         )
     base = source.frames
@@ -172,11 +159,8 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
     if away > most:
         call.refuse(
             "dome-too-deep",
-            f"metal reaching {away:.3g} mm from the middle goes more than half "
-            f"round this ball",
-            "ball",
-            seen=f"{away:.3g} mm",
-            limit=f"{most:.3g} mm",
+            f"metal reaching {away:.3g} mm from the middle goes more than half round this ball", "ball",
+            seen=f"{away:.3g} mm", limit=f"{most:.3g} mm",
             remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
         )
     bend = Bend("ball", radius, thick, cupped=bool(call.get("cupped")))
@@ -205,17 +189,12 @@ def _bent(
 ) -> None:
     if len(made.frames) > 1:
         call.refuse(
-            "too-many-copies",
-            "one piece of metal is bent once",
-            seen=f"{len(made.frames)} places",
-            limit="1",
-            remedy="make copies of it with copy or turn",
+            "too-many-copies", "one piece of metal is bent once", seen=f"{len(made.frames)} places",
+            limit="1", remedy="make copies of it with copy or turn",
         )
     if not bench.bend(made, source, bend, made.frames, base, ready):
         call.refuse(
-            "no-metal",
-            f"{source.name} has no metal to bend",
-            "of",
+            "no-metal", f"{source.name} has no metal to bend", "of",
             remedy="name a bar, disc, plate or workpiece made above in this block",
         )
 
@@ -223,43 +202,27 @@ def _bent(
 WORDS = (
     Word(
         "bend",
-        "Bends flat metal round the finger, with all that is on it. Its back comes to the "
-        "finger, its middle to the head.",
-        "work",
+        "Bends flat metal round the finger, with all that is on it. Its back comes to the finger, its "
+        "middle to the head.", "work",
         (
-            Take(
-                "of",
-                Kind.PART,
-                "a bar, a plate, or a workpiece with one, lying flat",
-                needed=True,
-            ),
+            Take("of", Kind.PART, "a bar, a plate, or a workpiece with one, lying flat", needed=True),
             *finger_takes(),
             length("thick", "thickness of the strip, where it is not that of its bar or plate"),
             Take(
-                "closed",
-                Kind.FLAG,
-                "the ends meet and are soldered: a strip within 5 % is fitted, and the rims of "
-                "a bar run on over the joint",
+                "closed", Kind.FLAG,
+                "the ends meet and are soldered: a strip within 5 % is fitted, and the rims of a bar run on "
+                "over the joint",
             ),
         ),
-        one_of=(("finger", "inside"),),
-        example='bend ring: of strip, finger "us 7", closed',
-        offers=BAND_HELP,
-        roles=frozenset({Role.CUT, Role.CUPPED}),
-        made_by=_round,
+        one_of=(("finger", "inside"),), example='bend ring: of strip, finger "us 7", closed',
+        offers=BAND_HELP, roles=frozenset({Role.CUT, Role.CUPPED}), made_by=_round,
     ),
     Word(
         "dap",
-        "Domes flat metal over a ball, as in the doming block, about its own middle, which stays where "
-        "it is.",
-        "work",
+        "Domes flat metal over a ball, as in the doming block, about its own middle, which stays where it "
+        "is.", "work",
         (
-            Take(
-                "of",
-                Kind.PART,
-                "a disc, a plate, or a workpiece with one, lying flat",
-                needed=True,
-            ),
+            Take("of", Kind.PART, "a disc, a plate, or a workpiece with one, lying flat", needed=True),
             replace(
                 length("ball", "diameter of the doming punch, on the hollow side", needed=True), like="24 mm"
             ),
@@ -272,7 +235,6 @@ WORDS = (
             "back": "the middle of its back, looking backward",
             "rise": "from its rim to its middle",
         },
-        roles=frozenset({Role.CUT, Role.CUPPED}),
-        made_by=_dap,
+        roles=frozenset({Role.CUT, Role.CUPPED}), made_by=_dap,
     ),
 )

@@ -115,11 +115,8 @@ def _bar(bench: PieceBench, call: Call) -> Feature:
     corner = call.get("corner", 0.0)
     if corner > min(long, wide) / 2 + 1e-9:
         call.refuse(
-            "corner-too-round",
-            f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
-            "corner",
-            seen=f"{corner:g} mm",
-            limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
+            "corner-too-round", f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
+            "corner", seen=f"{corner:g} mm", limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
             remedy="make the corner smaller",
         )
     outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
@@ -178,9 +175,7 @@ def _plate(bench: PieceBench, call: Call) -> Feature:
 
 WORDS = (
     Word(
-        "bar",
-        "A straight bar, lying along x, its face toward you.",
-        "shapes",
+        "bar", "A straight bar, lying along x, its face toward you.", "shapes",
         (
             size("size", "length x width x thickness", 3, needed=True, of=FigureOf.THICKNESS),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
@@ -193,28 +188,21 @@ WORDS = (
             "corners": "the four corners of its face",
             "corner": "their radius",
         },
-        roles=frozenset({Role.BODY}),
-        made_by=_bar,
+        roles=frozenset({Role.BODY}), made_by=_bar,
     ),
     Word(
-        "disc",
-        "A round flat body.",
-        "shapes",
+        "disc", "A round flat body.", "shapes",
         (
             length("across", "its diameter", needed=True),
             length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
             *metal(),
         ),
-        example="disc medal: across 16 mm, thick 1.2 mm",
-        offers={**FLAT_HELP, "across": "its diameter"},
-        roles=frozenset({Role.BODY}),
-        made_by=_disc,
+        example="disc medal: across 16 mm, thick 1.2 mm", offers={**FLAT_HELP, "across": "its diameter"},
+        roles=frozenset({Role.BODY}), made_by=_disc,
     ),
     Word(
-        "plate",
-        "A flat body of any outline.",
-        "shapes",
+        "plate", "A flat body of any outline.", "shapes",
         (
             *CONTOUR,
             *LETTERED,
@@ -223,8 +211,7 @@ WORDS = (
             *rims(),
             *metal(),
         ),
-        one_of=((*CONTOURS, "letters"),),
-        example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
+        one_of=((*CONTOURS, "letters"),), example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
         offers={
             **FLAT_HELP,
             "ends": FLAT_HELP["ends"] + ". Of letters at the shoulders of small ones",
@@ -232,7 +219,6 @@ WORDS = (
             "horns": "of a crescent: the ends of its horns, facing outward; the second mirrors the first",
             "belly": "of a crescent: the path midway between its rounds, from horn to horn, on its face",
         },
-        roles=frozenset({Role.BODY}),
-        made_by=_plate,
+        roles=frozenset({Role.BODY}), made_by=_plate,
     ),
 )

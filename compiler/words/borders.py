@@ -105,8 +105,7 @@ def _goes_round(call: Call, line: Line, half: float) -> None:
     if bend.seen < bend.need:
         call.refuse(
             "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
-            "border",
-            seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
+            "border", seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
             remedy="make its strokes finer, its repeats longer ('fit'), or the corners of its path rounder",
         )  # fmt: skip
 

@@ -19,9 +19,7 @@ def _clear(bench: PieceBench, call: Call) -> Feature:
     around: Feature = call.get("of")
     if "inside-around" not in around.offers:
         call.refuse(
-            "no-finger-hole",
-            f"{around.name} has no finger hole",
-            "of",
+            "no-finger-hole", f"{around.name} has no finger hole", "of",
             remedy="name a band, a signet or a split shank",
         )
     _, into = target_of(bench, call)
@@ -38,24 +36,17 @@ def _clear(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away. It bores 0.025 mm "
-        "wider all round, so that no skin is left.",
-        "work",
+        "Clears the finger hole of a band: whatever stands into it is bored away. It bores 0.025 mm wider "
+        "all round, so that no skin is left.", "work",
         (
             Take("of", Kind.PART, "the band whose finger hole is cleared", needed=True),
             length(
                 "sunk",
                 "fits its foot to the band too: of what stands on it, only what lies straight over its "
-                "outside is left, and so much below",
-                goes_with=("in",),
+                "outside is left, and so much below", goes_with=("in",),
             ),
-            target(
-                "the metal cleared away, a head for example; left out, all metal made so far"
-            ),
+            target("the metal cleared away, a head for example; left out, all metal made so far"),
         ),
-        places=False,
-        example="bore clear: of shank, in head",
-        roles=frozenset({Role.CUT}),
-        made_by=_clear,
+        places=False, example="bore clear: of shank, in head", roles=frozenset({Role.CUT}), made_by=_clear,
     ),
 )

@@ -42,16 +42,8 @@ def length(
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
     return Take(
-        name,
-        Kind.LENGTH,
-        help,
-        needed,
-        default,
-        least=0.0 if zero else SMALLEST,
-        most=most,
-        goes_with=goes_with,
-        not_with=not_with,
-        figure_of=of,
+        name, Kind.LENGTH, help, needed, default, least=0.0 if zero else SMALLEST, most=most,
+        goes_with=goes_with, not_with=not_with, figure_of=of,
     )
 
 
@@ -59,9 +51,7 @@ def size(
     name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None
 ) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
-    return Take(
-        name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of
-    )
+    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of)
 
 
 def count(
@@ -85,14 +75,8 @@ def metal() -> tuple[Take, ...]:
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take(
-            "metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint, called=metal_called
-        ),
-        Take(
-            "bought",
-            Kind.FLAG,
-            "bought in, not cast: kept out of the print files and weighed apart",
-        ),
+        Take("metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint, called=metal_called),
+        Take("bought", Kind.FLAG, "bought in, not cast: kept out of the print files and weighed apart"),
         Take("weighs", Kind.MASS, "what one bought weighs by the scales: 7.99 g", goes_with=("bought",)),
     )
 
@@ -107,11 +91,7 @@ def rims() -> tuple[Take, ...]:
         length("soften", "rounds its rim by this radius", not_with=("bevel",)),
         length("bevel", "takes its rim off straight, so far each way"),
         Take(
-            "rims",
-            Kind.CHOICE,
-            "which rim: of its face, its back, or both",
-            default="front",
-            choices=RIMS,
+            "rims", Kind.CHOICE, "which rim: of its face, its back, or both", default="front", choices=RIMS,
             goes_with=("soften", "bevel"),
         ),
     )

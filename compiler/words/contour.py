@@ -36,17 +36,14 @@ CONTOUR: tuple[Take, ...] = (
         size(name, f"the outline of a {name} stone, length x width, {_POINTED.get(name, _STANDING)}", 2)
         for name in STONE_OUTLINES
     ),
-    count(
-        "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
-    ),
+    count("polygon", "a regular outline with so many corners, 'across' them", least=3, most=360),
     count("star", "a star of so many points, one of them up, 'across' them", least=4, most=60),
     Take(
         "upright", Kind.FLAG, "its point above, a heart's below; a crescent's horns above",
         goes_with=(*STONE_OUTLINES, "crescent"),
     ),
     Take(
-        "notch", Kind.PERCENT,
-        "how far a star goes in between its points, of the way to its middle",
+        "notch", Kind.PERCENT, "how far a star goes in between its points, of the way to its middle",
         least=0.05, most=0.95, goes_with=("star",),
     ),
     size("cross", "a cross, width x height, at its crossing: its arms and head equally long", 2),
@@ -61,8 +58,7 @@ CONTOUR: tuple[Take, ...] = (
         zero=True, goes_with=("rectangle", "star", "crescent"),
     ),
     length(
-        "across",
-        "of a polygon or a star, over its corners; of a drawing, from left to right",
+        "across", "of a polygon or a star, over its corners; of a drawing, from left to right",
         goes_with=("polygon", "star", "drawing"),
     ),
 )
@@ -121,12 +117,8 @@ def _rectangle(call: Call, value: tuple[float, float]) -> Outline:
     corner = call.get("corner", 0.0)
     if corner > min(value) / 2 + 1e-9:
         call.refuse(
-            "corner-too-round",
-            f"a corner of {corner:g} mm does not fit {min(value):g} mm",
-            "corner",
-            seen=f"{corner:g} mm",
-            limit=f"{min(value) / 2:g} mm",
-            remedy="make the corner smaller",
+            "corner-too-round", f"a corner of {corner:g} mm does not fit {min(value):g} mm", "corner",
+            seen=f"{corner:g} mm", limit=f"{min(value) / 2:g} mm", remedy="make the corner smaller",
         )
     return ("rectangle", *value, min(corner, min(value) / 2))
 
@@ -201,17 +193,13 @@ def loop(call: Call, line: Line) -> np.ndarray:
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:
         what = "is open" if not line.closed else "is not flat"
         call.refuse(
-            "path-not-closed",
-            f"an outline is a flat closed path; this one {what}",
-            "outline",
+            "path-not-closed", f"an outline is a flat closed path; this one {what}", "outline",
             remedy="add 'closed' to the path, and keep its spots at one height",
         )
     coarse = points[:: max(1, len(points) // 600)]
     if abs(signed_area(points)) < 1e-4 or crosses_itself(coarse):
         call.refuse(
-            "path-crosses-itself",
-            "this outline crosses itself or encloses nothing",
-            "outline",
+            "path-crosses-itself", "this outline crosses itself or encloses nothing", "outline",
             remedy="change its spots so that it runs once round",
         )
     return np.round(points, 9)

@@ -89,11 +89,7 @@ def _wheel(bench: PieceBench, call: Call) -> Feature:
     total, step = call.get("times"), call.get("by")
     if total < 2:
         call.refuse(
-            "too-few",
-            "turning needs two or more in all",
-            "times",
-            seen=str(total),
-            limit="2 or more",
+            "too-few", "turning needs two or more in all", "times", seen=str(total), limit="2 or more",
         )
     frames = placed(call)
     step = 360.0 / total if step is None else step
@@ -109,31 +105,23 @@ def _wheel(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "copy",
-        "Another one of a part or workpiece, as it is at this line, or a cut again; a setting, and "
-        "metal with seats in it, with their stones. Moved and turned from where the first stands, about that "
-        "place; or at those that 'at' gives, as the first stands at its own.",
-        "work",
+        "Another one of a part or workpiece, as it is at this line, or a cut again; a setting, and metal "
+        "with seats in it, with their stones. Moved and turned from where the first stands, about that "
+        "place; or at those that 'at' gives, as the first stands at its own.", "work",
         (Take("of", Kind.PART, "what is copied", needed=True), HANGS_IN),
-        example="copy second: of leaf, right 8 mm",
-        made_by=_copy,
+        example="copy second: of leaf, right 8 mm", made_by=_copy,
     ),
     Word(
         "mirror",
         "The exact mirror image of a part, a cut or a workpiece, of a setting with its stones, beside the "
-        "first, which stays; letters in it read backward.",
-        "work",
+        "first, which stays; letters in it read backward.", "work",
         (
             Take("of", Kind.PART, "what is mirrored", needed=True),
             Take(
-                "swap",
-                Kind.CHOICE,
-                "which sides change places",
-                default="left-right",
-                choices=tuple(SIDES),
+                "swap", Kind.CHOICE, "which sides change places", default="left-right", choices=tuple(SIDES),
             ),
         ),
-        example="mirror far: of near, swap left-right",
-        made_by=_mirror,
+        example="mirror far: of near, swap left-right", made_by=_mirror,
     ),
     Word(
         "wheel",
@@ -144,29 +132,16 @@ WORDS = (
             Take("of", Kind.PART, "what is turned", needed=True),
             count("times", "how many in all, the first among them", needed=True, most=720),
             Take("by", Kind.ANGLE, "from one to the next"),
-            Take(
-                "about",
-                Kind.CHOICE,
-                "the way the axis points",
-                default="out",
-                choices=tuple(AXES),
-            ),
+            Take("about", Kind.CHOICE, "the way the axis points", default="out", choices=tuple(AXES)),
         ),
-        example="wheel petals: of petal, times 5",
-        made_by=_wheel,
+        example="wheel petals: of petal, times 5", made_by=_wheel,
     ),
     Word(
-        "workpiece",
-        "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
-        "blocks",
-        metal()[:2],
-        example="workpiece wing: at ends of frame",
+        "workpiece", "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
+        "blocks", metal()[:2], example="workpiece wing: at ends of frame",
     ),
     Word(
-        "casting",
-        "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
-        "blocks",
-        (*metal()[:1], HANGS_IN),
-        example="casting stud: row 2, every 14 mm",
+        "casting", "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
+        "blocks", (*metal()[:1], HANGS_IN), example="casting stud: row 2, every 14 mm",
     ),
 )

@@ -27,8 +27,7 @@ from .text_run import ABOVE, SAWN_RUN, Mark, text_run
 
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
-    "through",
-    Kind.FLAG,
+    "through", Kind.FLAG,
     "goes on through every wall behind the first: a tunnel through a cup, a hollow or a tube",
     not_with=("deep",),
 )
@@ -45,19 +44,13 @@ def target_of(
     if feature is None:
         if not bench.has_metal():
             call.refuse(
-                "no-metal",
-                f"{call.word.name} finds no metal above this line",
+                "no-metal", f"{call.word.name} finds no metal above this line",
                 remedy="the file is the order of work: put this line below the metal it cuts",
             )
         return None, None
     bodies = feature.bodies()
     if not bodies:
-        call.refuse(
-            "no-metal",
-            f"{feature.name} has no metal to cut",
-            "in",
-            remedy="name a part of metal",
-        )
+        call.refuse("no-metal", f"{feature.name} has no metal to cut", "in", remedy="name a part of metal")
     return feature, bodies
 
 
@@ -108,10 +101,8 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
     if deep is None or deep > across / 2 + 1e-9:
         call.refuse(
             "clause-missing" if deep is None else "hole-widens",
-            "a ball burr wants its depth, at most half its width",
-            "ball" if deep is None else "deep",
-            seen=None if deep is None else f"{deep:g} mm",
-            limit=f"{across / 2:g} mm",
+            "a ball burr wants its depth, at most half its width", "ball" if deep is None else "deep",
+            seen=None if deep is None else f"{deep:g} mm", limit=f"{across / 2:g} mm",
             remedy="say 'deep 0.2 mm'",
         )
     _, into = target_of(bench, call)
@@ -134,8 +125,7 @@ def _clear_of_walls(
     if not len(found):
         call.refuse(
             "no-places", f"the ball is larger than what was sunk in {upon.name}: it strikes its walls",
-            "across",
-            seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
+            "across", seen=f"{2 * radius:g} mm", remedy="take a smaller ball, or hammer before you cut",
         )
     return found
 
@@ -158,20 +148,11 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
     """A hole that narrows from its mouth to its floor, `deep` below."""
     across, narrow, deep = call.get("across"), call.get("narrow"), call.get("deep")
     if deep is None:
-        call.refuse(
-            "clause-missing",
-            "a tapered hole wants its depth",
-            "narrow",
-            remedy="add 'deep 2 mm'",
-        )
+        call.refuse("clause-missing", "a tapered hole wants its depth", "narrow", remedy="add 'deep 2 mm'")
     if narrow > across:
         call.refuse(
-            "hole-widens",
-            f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth",
-            "narrow",
-            seen=f"{narrow:g} mm",
-            limit=f"{across:g} mm",
-            remedy="drill it from the other side",
+            "hole-widens", f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth", "narrow",
+            seen=f"{narrow:g} mm", limit=f"{across:g} mm", remedy="drill it from the other side",
         )
     feature, into = target_of(bench, call)
     frames = at_face(call, placed(call))
@@ -197,30 +178,21 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
 
 WORDS = (
     Word(
-        "drill",
-        "Drills a round hole inward from each place.",
-        "work",
+        "drill", "Drills a round hole inward from each place.", "work",
         (
             length("across", "diameter of the drill, at the mouth", needed=True),
             length("deep", DEEP),
             THROUGH_ALL,
             length("narrow", "diameter at the floor, for a tapered hole"),
             Take(
-                "ball",
-                Kind.FLAG,
-                "a ball burr: the hollow is as round as it is",
-                goes_with=("deep",),
+                "ball", Kind.FLAG, "a ball burr: the hollow is as round as it is", goes_with=("deep",),
                 not_with=("narrow",),
             ),
             Take(
-                "uneven",
-                Kind.PERCENT,
-                "of a ball: as blows of a hammer, each off its place by up to so much of half the pitch, and "
-                "deeper or shallower by up to half of so much; the same each time",
-                default="0 %",
-                least=0.0,
-                most=1.0,
-                goes_with=("ball",),
+                "uneven", Kind.PERCENT,
+                "of a ball: as blows of a hammer, each off its place by up to so much of half the pitch, "
+                "and deeper or shallower by up to half of so much; the same each time", default="0 %",
+                least=0.0, most=1.0, goes_with=("ball",),
             ),
             IN,
         ),
@@ -230,15 +202,11 @@ WORDS = (
             "mouth": "the top of each hole",
             **WALLS,
         },
-        roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
-        made_by=_drill,
+        roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}), made_by=_drill,
     ),
     Word(
-        "pierce",
-        "Pierces an outline inward from each place, as with the saw.",
-        "work",
-        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, IN),
-        one_of=((*CONTOURS, "letters"),),
+        "pierce", "Pierces an outline inward from each place, as with the saw.", "work",
+        (*CONTOUR, SAWN, *SAWN_RUN, length("deep", DEEP), THROUGH_ALL, IN), one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={
             "floor": "the bottom of each cut, where 'deep' says it",
@@ -248,7 +216,6 @@ WORDS = (
             "wide": "of letters: length of the text",
             "tall": "of letters: height of its capitals",
         },
-        roles=frozenset({Role.CUT, Role.OPENS}),
-        made_by=_pierce,
+        roles=frozenset({Role.CUT, Role.OPENS}), made_by=_pierce,
     ),
 )

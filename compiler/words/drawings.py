@@ -31,9 +31,7 @@ def drawing(bench: PieceBench, call: Call, across: float | None) -> Outline:
         loops = _loops(data, across)
     except ImportError:
         call.refuse(
-            "extra-missing",
-            "reading drawings needs the package svgelements",
-            "drawing",
+            "extra-missing", "reading drawings needs the package svgelements", "drawing",
             remedy="pip install fonttools font-source-serif-pro svgelements",
         )
     except Drawn as slip:
@@ -49,9 +47,7 @@ class Drawn(ValueError):
 
 def _unread(call: Call, why: str) -> NoReturn:
     call.refuse(
-        "drawing-not-read",
-        f"no outline comes of {call.get('drawing')}: {why}",
-        "drawing",
+        "drawing-not-read", f"no outline comes of {call.get('drawing')}: {why}", "drawing",
         remedy=(
             "draw closed paths, with clones and texts turned into paths, and save as plain SVG"
         ),
@@ -98,9 +94,7 @@ def _measure(text: str) -> None:
             depth += 1 if event == "start" else -1
             number += event == "start"
             if depth > MOST_DEPTH or number > MOST_PATHS:
-                raise Drawn(
-                    f"it has more than {MOST_PATHS:,} parts, or groups {MOST_DEPTH} deep"
-                )
+                raise Drawn(f"it has more than {MOST_PATHS:,} parts, or groups {MOST_DEPTH} deep")
     except ElementTree.ParseError as slip:
         raise Drawn(f"it is no well-formed SVG ({slip})") from None
 
@@ -157,9 +151,7 @@ def _flat(run: list[Any], chord: float) -> np.ndarray:
         probe = np.array([tuple(segment.point(k / 8)) for k in range(9)], dtype=float)
         off = np.abs(probe[1:-1] - (probe[:-2] + probe[2:]) / 2).max()
         count = min(200, max(4, math.ceil(8 * math.sqrt(max(off, 1e-12) / 4 / chord))))
-        points.append(
-            np.array([tuple(segment.point(k / count)) for k in range(count)], dtype=float)
-        )
+        points.append(np.array([tuple(segment.point(k / count)) for k in range(count)], dtype=float))
         total += count
         if total > MOST_POINTS:
             raise Drawn(f"one path needs more than {MOST_POINTS:,} points")

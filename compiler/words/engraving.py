@@ -123,54 +123,32 @@ def _work(
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it with "
-        "'raised'. What stands 'on' a curved face goes along it, as deep all over.",
-        "work",
+        "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it "
+        "with 'raised'. What stands 'on' a curved face goes along it, as deep all over.", "work",
         (
-            Take(
-                "letters",
-                Kind.TEXT,
-                "a text, on one line",
-                not_with=("fit", "number"),
-            ),
+            Take("letters", Kind.TEXT, "a text, on one line", not_with=("fit", "number")),
             *CONTOUR,
-            length(
-                "deep",
-                "how deep it is cut, or how far it stands up",
-                default="0.5 mm",
-                most=20.0,
-            ),
+            length("deep", "how deep it is cut, or how far it stands up", default="0.5 mm", most=20.0),
             Take(
-                "reversed",
-                Kind.FLAG,
-                "mirrored, as a seal is cut: its print in wax reads right",
+                "reversed", Kind.FLAG, "mirrored, as a seal is cut: its print in wax reads right",
                 not_with=("along",),
             ),
             Take("raised", Kind.FLAG, "stands on the metal instead"),
             Take(
-                "by-hand",
-                Kind.FLAG,
-                "cut by hand after casting, 0.2 mm deep: not in the mould, told on the sheets and drawn with "
-                "--finished",
-                not_with=("raised",),
+                "by-hand", Kind.FLAG,
+                "cut by hand after casting, 0.2 mm deep: not in the mould, told on the sheets and drawn "
+                "with --finished", not_with=("raised",),
             ),
             length(
-                "root",
-                "of raised work: how far it reaches into the metal below",
-                default="0.2 mm",
-                most=5.0,
+                "root", "of raised work: how far it reaches into the metal below", default="0.2 mm", most=5.0,
                 goes_with=("raised",),
             ),
             *TEXT_RUN,
             length("stroke", "a graver's stroke of this width 'along' a path, running out at open ends"),
             Take(
-                "cut",
-                Kind.CHOICE,
+                "cut", Kind.CHOICE,
                 "section of a stroke: a vee, round as from a scorper, or flat; flat by itself where it is "
-                "filled",
-                default="vee",
-                choices=GRAVERS,
-                goes_with=("stroke",),
+                "filled", default="vee", choices=GRAVERS, goes_with=("stroke",),
             ),
             *BORDER,
             IN,
@@ -189,7 +167,6 @@ WORDS = (
             "floor": "the bottom of what is cut, but for strokes",
             **EDGES_HELP,
         },
-        roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
-        made_by=_engrave,
+        roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}), made_by=_engrave,
     ),
 )

@@ -21,19 +21,12 @@ def finger(call: Call) -> float:
     words = call.get("finger").split(None, 1)
     if len(words) != 2:
         call.refuse(
-            "finger-size",
-            f'"{call.get("finger")}" does not name a scale and a size',
-            "finger",
+            "finger-size", f'"{call.get("finger")}" does not name a scale and a size', "finger",
             remedy=size_hint(call.get("finger")),
         )
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
-        call.refuse(
-            "finger-size",
-            problem,
-            "finger",
-            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
-        )
+        call.refuse("finger-size", problem, "finger", remedy="as in iso 54, us 7, uk N 1/2 or jp 14")
     return diameter
 
 
@@ -83,23 +76,16 @@ def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, ...]:
     return (
         length(
             "vee",
-            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-            "as of a chevron or wishbone beside a solitaire",
-            most=12,
-            goes_with=goes_with,
-            not_with=never,
+            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, as "
+            "of a chevron or wishbone beside a solitaire", most=12, goes_with=goes_with, not_with=never,
         ),
         length(
-            "wave",
-            "bows at its head so far along the finger from its back, in a wave",
-            most=12,
-            goes_with=goes_with,
-            not_with=("vee", *never),
+            "wave", "bows at its head so far along the finger from its back, in a wave", most=12,
+            goes_with=goes_with, not_with=("vee", *never),
         ),
         length(
             "long",
             "length of that wave from half way up to half way down, along its outside: wave 2 mm, long 7 mm "
-            "goes round the head of a ring beside it, 6.5 mm across",
-            goes_with=("wave",),
+            "goes round the head of a ring beside it, 6.5 mm across", goes_with=("wave",),
         ),
     )

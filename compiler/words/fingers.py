@@ -74,18 +74,13 @@ def _edge_share(call: Call, profile: Profile, thick: float) -> float:
     high, edge = thick - belly_of(profile, thick), call.get("edge")
     if profile.name in ("flat", "half-round"):
         call.refuse(
-            "clauses-disagree",
-            f"a {profile.name} band has edges of its own",
-            "edge",
+            "clauses-disagree", f"a {profile.name} band has edges of its own", "edge",
             remedy="leave it out, or say 'profile d', 'court' or 'knife-edge'",
         )
     if edge > 0.95 * high:
         call.refuse(
-            "clauses-disagree",
-            f"edges of {edge:g} mm leave no dome on a band {thick:g} mm thick",
-            "edge",
-            seen=f"{edge:g} mm",
-            limit=f"{0.95 * high:.3g} mm",
+            "clauses-disagree", f"edges of {edge:g} mm leave no dome on a band {thick:g} mm thick", "edge",
+            seen=f"{edge:g} mm", limit=f"{0.95 * high:.3g} mm",
             remedy="make them thinner, or the band thicker",
         )
     return float(edge / high)
@@ -96,16 +91,12 @@ def _toward(call: Call) -> str:
     toward = call.get("toward", "")
     if toward and "knife-edge" in (toward, call.get("profile")):
         call.refuse(
-            "clauses-disagree",
-            "a knife edge does not flow into another section",
-            "toward",
+            "clauses-disagree", "a knife edge does not flow into another section", "toward",
             remedy="leave it out, or take flat, d, court or half-round for both",
         )
     if toward and (call.given("soften") or call.given("bevel")):
         call.refuse(
-            "clauses-disagree",
-            "the edges of a band whose section changes are not taken off",
-            "toward",
+            "clauses-disagree", "the edges of a band whose section changes are not taken off", "toward",
             remedy="leave out soften and bevel, or toward",
         )
     return toward
@@ -132,12 +123,8 @@ def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
     gap = call.get("open", 0.0)
     if gap >= 0.95 * inside:
         call.refuse(
-            "band-too-open",
-            f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
-            "open",
-            seen=f"{gap:g} mm",
-            limit=f"{0.95 * inside:.3g} mm",
-            remedy="make the opening smaller",
+            "band-too-open", f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open", "open",
+            seen=f"{gap:g} mm", limit=f"{0.95 * inside:.3g} mm", remedy="make the opening smaller",
         )
     by = call.get("soften") or call.get("bevel") or 0.0
     if not by:
@@ -145,21 +132,15 @@ def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
     key = "soften" if call.given("soften") else "bevel"
     if call.get("profile") != "flat":
         call.refuse(
-            "clauses-disagree",
-            f"only a flat band has edges to {key}",
-            key,
+            "clauses-disagree", f"only a flat band has edges to {key}", key,
             remedy="leave it out, or say 'profile flat'",
         )
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
     if by <= most + 1e-9:
         return
     call.refuse(
-        "rim-too-deep",
-        f"{key} {by:g} mm takes more than the band has",
-        key,
-        seen=f"{by:g} mm",
-        limit=f"{most:.3g} mm",
-        remedy="take less off",
+        "rim-too-deep", f"{key} {by:g} mm takes more than the band has", key, seen=f"{by:g} mm",
+        limit=f"{most:.3g} mm", remedy="take less off",
     )
 
 
@@ -256,45 +237,33 @@ BAND_HELP = {
 WORDS = (
     Word(
         "band",
-        "The shank of a ring, by finger size. Its head looks out, toward you; the finger goes "
-        "through it from below.",
-        "shapes",
+        "The shank of a ring, by finger size. Its head looks out, toward you; the finger goes through it "
+        "from below.", "shapes",
         (
             *finger_takes(),
             length("wide", "along the finger", needed=True),
             length("thick", "from finger to outside", needed=True),
             Take("profile", Kind.CHOICE, PROFILE_HELP, default="flat", choices=PROFILES),
             Take(
-                "comfort",
-                Kind.FLAG,
+                "comfort", Kind.FLAG,
                 "rounds the inside too: it falls away at its edges by 15 % of the thickness",
             ),
             size(
                 "taper",
-                "width x thickness at the back; between, as the cosine of the angle from the "
-                "head, without a crease at head or back",
-                2,
+                "width x thickness at the back; between, as the cosine of the angle from the head, without "
+                "a crease at head or back", 2,
             ),
             length("edge", "thickness that a domed band keeps at its edges: the rest is its dome"),
             Take(
-                "toward",
-                Kind.CHOICE,
-                "the section it comes to at the back, flowing from that of the head",
+                "toward", Kind.CHOICE, "the section it comes to at the back, flowing from that of the head",
                 choices=PROFILES[:-1],
             ),
             Take(
-                "from",
-                Kind.ANGLE,
-                "how far from the head it begins to taper or change: straight over the set part",
-                least=0.0,
-                most=150.0,
-                goes_with=("taper", "toward"),
+                "from", Kind.ANGLE,
+                "how far from the head it begins to taper or change: straight over the set part", least=0.0,
+                most=150.0, goes_with=("taper", "toward"),
             ),
-            length(
-                "soften",
-                "rounds the outer edges of a flat band by this radius",
-                not_with=("bevel",),
-            ),
+            length("soften", "rounds the outer edges of a flat band by this radius", not_with=("bevel",)),
             length("bevel", "takes the outer edges of a flat band off straight"),
             replace(length("open", OPEN_HELP), by_angle=True),
             Take(
@@ -307,9 +276,7 @@ WORDS = (
             *metal(),
         ),
         one_of=(("finger", "inside"),),
-        example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
-        offers=BAND_HELP,
-        roles=frozenset({Role.BODY, Role.SHANK, Role.EVEN_SHANK}),
-        made_by=_band,
+        example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d', offers=BAND_HELP,
+        roles=frozenset({Role.BODY, Role.SHANK, Role.EVEN_SHANK}), made_by=_band,
     ),
 )

@@ -31,9 +31,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
         call.refuse(
-            "wrong-kind",
-            f"{middle.name} is {len(middle.frames)} stones; two stand beside one",
-            "next-to",
+            "wrong-kind", f"{middle.name} is {len(middle.frames)} stones; two stand beside one", "next-to",
             remedy="name a single stone: pick one with each, or lay them in a row",
         )
     ground, said = bench.upright(middle.frames), bench.lines[middle.index].get

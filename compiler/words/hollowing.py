@@ -27,20 +27,15 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
     outline = None if feature is None else feature.table[0] if feature.table else feature.outline
     if feature is None or outline is None:
         call.refuse(
-            "not-hollowable",
-            "hollow works on a bar, disc, plate or signet",
-            "in",
+            "not-hollowable", "hollow works on a bar, disc, plate or signet", "in",
             remedy="name one with 'in'; drill or pierce other bodies",
         )
     wall, roof = call.get("wall"), call.get("roof")
     high = float(feature.look("height").value) if feature.table else feature.high - feature.low
     if roof > high - 0.01:
         call.refuse(
-            "roof-too-thick",
-            f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
-            "roof",
-            seen=f"{roof:g} mm",
-            limit=f"under {high:g} mm",
+            "roof-too-thick", f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
+            "roof", seen=f"{roof:g} mm", limit=f"under {high:g} mm",
             remedy="make the roof thinner, or leave the line out",
         )
     narrow = float(np.ptp(trace(outline), axis=0).min())
@@ -48,11 +43,8 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
         narrow = min(narrow, feature.table[3] - LEAST_MOUTH)
     if narrow <= 2 * wall + 0.01 or len(trace(inset(outline, wall))) < 3:
         call.refuse(
-            "wall-too-thick",
-            f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
-            "wall",
-            seen=f"{wall:g} mm",
-            limit=f"under {narrow / 2:g} mm",
+            "wall-too-thick", f"walls of {wall:g} mm leave nothing to hollow in {feature.name}", "wall",
+            seen=f"{wall:g} mm", limit=f"under {narrow / 2:g} mm",
             remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
         )
     shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
@@ -69,8 +61,7 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
         if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
             call.refuse(
                 "wall-too-thick" if wide > wall - LEAST_RIM else "roof-too-thick",
-                f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall",
-                "rebate",
+                f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall", "rebate",
                 seen=f"{wide:g} x {deep:g} mm",
                 limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
                 remedy="make it narrower or shallower, or the wall thicker",
@@ -100,19 +91,16 @@ WORDS = (
             size(
                 "rebate",
                 "a step cut round its mouth into the wall, wide x deep: a photo and its glass lie on it, "
-                "held by a rim of wire pressed in, as in a locket",
-                2,
+                "held by a rim of wire pressed in, as in a locket", 2,
             ),
         ),
-        places=False,
-        example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
+        places=False, example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
         offers={
             "roof": "the middle of the inner face, looking backward",
             "wall": "thickness left at the sides",
             "depth": "how deep it goes",
             "ledge": "the line round its mouth where a rim is pressed in: the wall of the rebate",
         },
-        roles=frozenset({Role.CUT, Role.OPENS}),
-        made_by=_hollow,
+        roles=frozenset({Role.CUT, Role.OPENS}), made_by=_hollow,
     ),
 )

@@ -43,9 +43,8 @@ def tall_within(call: Call, stood: Stood, place: np.ndarray) -> float:
     tall = _tallest(stood, fr.apply(fr.inverse(place[0]), path.points)[:, :2], margin)
     if tall < LEAST:
         call.refuse(
-            "letters-not-set", "there is no room for letters there", "within",
-            seen=f"{tall:.2f} mm tall", limit=f"{LEAST:g} mm",
-            remedy="put them at the middle of that face, or make margin smaller",
+            "letters-not-set", "there is no room for letters there", "within", seen=f"{tall:.2f} mm tall",
+            limit=f"{LEAST:g} mm", remedy="put them at the middle of that face, or make margin smaller",
         )  # fmt: skip
     return tall
 

@@ -20,8 +20,7 @@ TALL = length("tall", "of letters: the height of a capital", default="3 mm", mos
 FONT = (
     Take(
         "style", Kind.CHOICE, "of letters: block has strokes of one width, heavy the broadest",
-        default="roman",
-        choices=("roman", "block", "heavy", "italic"), goes_with=LETTERS, not_with=("font",),
+        default="roman", choices=("roman", "block", "heavy", "italic"), goes_with=LETTERS, not_with=("font",),
     ),
     Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS),
 )
@@ -50,11 +49,8 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
     text: str = call.get("letters")
     if not text.strip() or len(text) > MOST_LETTERS:
         call.refuse(
-            "text-length",
-            "there are no letters" if not text.strip() else "too much text",
-            "letters",
-            seen=f"{len(text)} letters",
-            limit=f"1 to {MOST_LETTERS}",
+            "text-length", "there are no letters" if not text.strip() else "too much text", "letters",
+            seen=f"{len(text)} letters", limit=f"1 to {MOST_LETTERS}",
         )
     font = read(bench, call, "font", (".ttf", ".otf")) if call.given("font") else None
     try:
@@ -64,22 +60,18 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
     except ImportError:
         call.refuse(
             "extra-missing",
-            "letters need the packages fonttools, font-source-serif-pro and font-source-sans-pro",
-            "letters",
+            "letters need the packages fonttools, font-source-serif-pro and font-source-sans-pro", "letters",
             remedy="pip install fonttools font-source-serif-pro font-source-sans-pro svgelements",
         )
     except Unset as slip:
         call.refuse(
-            "letters-not-set",
-            f"these letters cannot be set: {slip}",
+            "letters-not-set", f"these letters cannot be set: {slip}",
             "font" if call.given("font") and "font cannot" in str(slip) else "letters",
             remedy="change the text, or name another font file with 'font'",
         )
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
         call.refuse(
-            "letters-not-set",
-            f"the font fails at these letters ({type(slip).__name__})",
-            "letters",
+            "letters-not-set", f"the font fails at these letters ({type(slip).__name__})", "letters",
             remedy="name another font file with 'font'",
         )
 

@@ -82,11 +82,8 @@ def drawn_on(call: Call, line: Line) -> Line:
     """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
     if not line.length() <= LONGEST:
         call.refuse(
-            "out-of-range",
-            f"{call.name} is too long to be laid upon a face",
-            seen=f"{line.length():.4g} mm",
-            limit=f"at most {LONGEST:,.0f} mm",
-            remedy="check its spots and their units",
+            "out-of-range", f"{call.name} is too long to be laid upon a face", seen=f"{line.length():.4g} mm",
+            limit=f"at most {LONGEST:,.0f} mm", remedy="check its spots and their units",
         )
     fine = line.fine(FINE_STEP)
     local = fr.identity(len(fine.points))
@@ -126,22 +123,18 @@ _MOVED = tuple(name for name in _SHAPED if name != "spiral")
 WORDS = (
     Word(
         "path",
-        "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid "
-        "upon a face. Which way it looks, so where wire bulges and stones face, does not depend on the "
-        "end it is drawn from: a flat one looks toward you, one that goes an eighth or more of the way "
-        "round finger or wrist away from it, any other toward you where it can. An upright one that cannot "
-        "looks outward from its own middle if closed; else from the piece's middle where it can, else to "
-        "the outer side of its bend, so that flat wire lies in the bend. 'facing' says another way.",
-        "paths",
+        "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid upon a "
+        "face. Which way it looks, so where wire bulges and stones face, does not depend on the end it is "
+        "drawn from: a flat one looks toward you, one that goes an eighth or more of the way round finger "
+        "or wrist away from it, any other toward you where it can. An upright one that cannot looks outward "
+        "from its own middle if closed; else from the piece's middle where it can, else to the outer side "
+        "of its bend, so that flat wire lies in the bend. 'facing' says another way.", "paths",
         (
             Take(
-                "through",
-                Kind.POINTS,
+                "through", Kind.POINTS,
                 "its spots, or places of parts: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
-            Take(
-                "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
-            ),
+            Take("beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"),
             *(take for take in CONTOUR if take.name != "outline"),
             *run_takes(),
             Take(
@@ -156,64 +149,46 @@ WORDS = (
             finger_takes()[0],
             size("inside", "round a finger or wrist of this diameter, or 60 x 50 mm of a bangle", 1, 2),
             length(
-                "open",
-                "of a path round a wrist: stands open so far at the back",
-                goes_with=_FINGER,
+                "open", "of a path round a wrist: stands open so far at the back", goes_with=_FINGER,
                 not_with=("arc",),
             ),
             Take(
-                "arc",
-                Kind.ANY,
-                "only from one angle to another, from the head to the right; more than once round "
-                "where they overlap: arc -30 deg to 390 deg",
-                goes_with=_FINGER,
+                "arc", Kind.ANY,
+                "only from one angle to another, from the head to the right; more than once round where "
+                "they overlap: arc -30 deg to 390 deg", goes_with=_FINGER,
             ),
             Take(
-                "advance",
-                Kind.LENGTH,
+                "advance", Kind.LENGTH,
                 "how far along the finger it moves on from its start to its end, as a coil does",
-                goes_with=_FINGER,
-                not_with=("open",),
+                goes_with=_FINGER, not_with=("open",),
             ),
             Take(
-                "late",
-                Kind.FLAG,
-                "moves on near its ends, level at the back, as arms that pass each other",
+                "late", Kind.FLAG, "moves on near its ends, level at the back, as arms that pass each other",
                 goes_with=("advance",),
             ),
             *risings("open", "arc", "advance", goes_with=_FINGER),
-            length(
-                "outset", "moved to its outer side, as wire round a bezel", zero=True, goes_with=_MOVED
-            ),
+            length("outset", "moved to its outer side, as wire round a bezel", zero=True, goes_with=_MOVED),
             length(
                 "inset",
                 "moved to its inner (left) side: by half of the wire, what is said is the measure outside",
-                zero=True,
-                goes_with=_MOVED,
+                zero=True, goes_with=_MOVED,
             ),
             Take(
-                "rise",
-                Kind.LENGTH,
-                "moved the way that path looks; below it when less than zero",
+                "rise", Kind.LENGTH, "moved the way that path looks; below it when less than zero",
                 goes_with=_BESIDE,
             ),
             Take(
-                "edgewise",
-                Kind.FLAG,
-                "looks to its outer side (the right of a closed path), so that flat wire along it "
-                "stands on edge",
+                "edgewise", Kind.FLAG,
+                "looks to its outer side (the right of a closed path), so that flat wire along it stands on "
+                "edge",
             ),
             facing(),
             Take(
-                "stretch",
-                Kind.ANY,
-                "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
+                "stretch", Kind.ANY, "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
                 goes_with=_BESIDE,
             ),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
-            Take(
-                "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
-            ),
+            Take("smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH),
             Take(
                 "leaves", Kind.ANGLE, "which way a smooth path sets out: 0 deg to the right, 90 deg up",
                 goes_with=("smooth",), not_with=("closed",),
@@ -224,9 +199,7 @@ WORDS = (
             ),
         ),
         one_of=(("through", "beside", *OUTLINES, "spiral", "runs", "finger", "inside"),),
-        example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
-        offers=PATH_HELP | FLAT_HELP,
-        stands=False,
-        made_by=_line,
+        example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth", offers=PATH_HELP | FLAT_HELP,
+        stands=False, made_by=_line,
     ),
 )

@@ -25,20 +25,14 @@ def read(bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]) -> b
         data = bench.files.read(path)
     except (OSError, ValueError):
         call.refuse(
-            "file-not-read",
-            f"there is no file {path} that can be read",
-            key,
-            seen=named,
+            "file-not-read", f"there is no file {path} that can be read", key, seen=named,
             remedy="check its name; it has to lie in the folder of the piece",
         )
     if path not in bench.files_read:
         bench.files_read.append(path)
     if len(data) > MOST_SIZE:
         call.refuse(
-            "file-too-large",
-            f"{named} is larger than a file may be",
-            key,
-            limit=f"{MOST_SIZE:,} bytes",
+            "file-too-large", f"{named} is larger than a file may be", key, limit=f"{MOST_SIZE:,} bytes",
             remedy="take a smaller file",
         )
     return data

@@ -84,21 +84,15 @@ def _fits(
     if half > 0.9 * outer:
         call.refuse(
             "table-too-long",
-            f"a table {2 * half:.3g} mm across the hand overhangs a ring "
-            f"{2 * outer:.3g} mm outside",
-            key,
-            seen=f"{2 * half:.3g} mm",
-            limit=f"{1.8 * outer:.3g} mm",
+            f"a table {2 * half:.3g} mm across the hand overhangs a ring {2 * outer:.3g} mm outside", key,
+            seen=f"{2 * half:.3g} mm", limit=f"{1.8 * outer:.3g} mm",
             remedy="make its first figure smaller; the second runs along the finger",
         )
     least = max(outer - inner, 0.3)
     if high < least - 1e-9:
         call.refuse(
-            "table-too-low",
-            f"a table {high:g} mm above the finger lies below the shank's outside",
-            "height",
-            seen=f"{high:g} mm",
-            limit=f"{least:.3g} mm, the shank's thickness",
+            "table-too-low", f"a table {high:g} mm above the finger lies below the shank's outside", "height",
+            seen=f"{high:g} mm", limit=f"{least:.3g} mm, the shank's thickness",
             remedy=f"write height {least:.3g} mm or more, or make the shank thinner",
         )
     return
@@ -128,11 +122,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     start, profile = call.get("from"), call.get("profile")
     if not 10.0 <= start <= 170.0:
         call.refuse(
-            "split-angle",
-            f"a shank cannot split {start:g} degrees from its head",
-            "from",
-            seen=f"{start:g} deg",
-            limit="10 deg to 170 deg",
+            "split-angle", f"a shank cannot split {start:g} degrees from its head", "from",
+            seen=f"{start:g} deg", limit="10 deg to 170 deg",
         )
     middle = inside / 2 + thick / 2
     grooved = bool(call.get("grooved"))
@@ -217,8 +208,7 @@ WORDS = (
     Word(
         "signet",
         "A ring with a flat table of any outline, across the hand x along the finger, to engrave or to set "
-        "stones in; its flanks flow into the shank.",
-        "shapes",
+        "stones in; its flanks flow into the shank.", "shapes",
         (
             *finger_takes(),
             *CONTOUR,
@@ -227,10 +217,7 @@ WORDS = (
             length("thick", "thickness of the shank at the head", needed=True),
             size("taper", "width x thickness of the shank at its back", 2),
             Take(
-                "profile",
-                Kind.CHOICE,
-                "section of the shank",
-                default="flat",
+                "profile", Kind.CHOICE, "section of the shank", default="flat",
                 choices=("flat", "court", "d", "half-round", "knife-edge"),
             ),
             *metal(),
@@ -247,8 +234,7 @@ WORDS = (
             "height": "metal between finger and table",
             **ROUND_HELP,
         },
-        roles=frozenset({Role.BODY, Role.SHANK, Role.OPENS}),
-        made_by=_signet,
+        roles=frozenset({Role.BODY, Role.SHANK, Role.OPENS}), made_by=_signet,
     ),
     Word(
         "split-shank",
@@ -262,16 +248,12 @@ WORDS = (
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
             Take("grooved", Kind.FLAG, "two strands at the back too, a groove between them"),
             Take(
-                "crossed",
-                Kind.FLAG,
+                "crossed", Kind.FLAG,
                 "the strands cross on top, as an X; 'gap' is then how far they stand apart beside it",
                 not_with=("grooved",),
             ),
             Take(
-                "profile",
-                Kind.CHOICE,
-                "section of each strand",
-                default="d",
+                "profile", Kind.CHOICE, "section of each strand", default="d",
                 choices=("flat", "d", "half-round"),
             ),
             *metal(),
@@ -294,7 +276,6 @@ WORDS = (
             "shoulders": "half way down to the side, four places: right and left, on each strand; two where "
             "these are one there",
         },
-        roles=frozenset({Role.BODY, Role.SHANK}),
-        made_by=_split,
+        roles=frozenset({Role.BODY, Role.SHANK}), made_by=_split,
     ),
 )

@@ -94,12 +94,8 @@ def _opened(call: Call, line: Line, gap: float) -> Line:
     across = float(np.ptp(line.points[:, 0]))
     if gap >= 0.95 * across:
         call.refuse(
-            "band-too-open",
-            f"a path {across:.3g} mm across cannot stand {gap:g} mm open",
-            "open",
-            seen=f"{gap:g} mm",
-            limit=f"{0.95 * across:.3g} mm",
-            remedy="make the opening smaller",
+            "band-too-open", f"a path {across:.3g} mm across cannot stand {gap:g} mm open", "open",
+            seen=f"{gap:g} mm", limit=f"{0.95 * across:.3g} mm", remedy="make the opening smaller",
         )
     x, z = line.points[:, 0], line.points[:, 2]
     chords = np.linalg.norm(line.chords(), axis=1)
@@ -141,11 +137,7 @@ def _arc(call: Call) -> tuple[float, float]:
     first, last = found
     if not 1.0 <= last - first <= 360.0 * MOST_TURNS:
         call.refuse(
-            "out-of-range",
-            "there is no such arc",
-            "arc",
-            seen=f"{first:g} deg to {last:g} deg",
-            limit=f"1 deg to {MOST_TURNS} times round",
-            remedy="give the smaller angle first",
+            "out-of-range", "there is no such arc", "arc", seen=f"{first:g} deg to {last:g} deg",
+            limit=f"1 deg to {MOST_TURNS} times round", remedy="give the smaller angle first",
         )
     return math.radians(first), math.radians(last)

@@ -24,11 +24,8 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
     outside, inside, high = call.get("outside"), call.get("inside"), call.get("long")
     if inside >= outside - 0.02:
         call.refuse(
-            "no-wall",
-            f"a tube {outside:g} mm outside and {inside:g} mm inside has no wall",
-            "inside",
-            seen=f"wall {(outside - inside) / 2:g} mm",
-            limit="0.01 mm or more; most metals cast from 0.8 mm",
+            "no-wall", f"a tube {outside:g} mm outside and {inside:g} mm inside has no wall", "inside",
+            seen=f"wall {(outside - inside) / 2:g} mm", limit="0.01 mm or more; most metals cast from 0.8 mm",
             remedy=f"make inside smaller than {outside:g} mm",
         )
     outline = ("circle", outside)
@@ -51,11 +48,8 @@ def _rod(bench: PieceBench, call: Call) -> Feature:
     tip = call.get("tip", "flat")
     if tip == "round" and long < across / 2:
         call.refuse(
-            "rod-too-short",
-            f"a round tip of a rod {across:g} mm across needs {across / 2:g} mm of length",
-            "long",
-            seen=f"{long:g} mm",
-            limit=f"{across / 2:g} mm or more",
+            "rod-too-short", f"a round tip of a rod {across:g} mm across needs {across / 2:g} mm of length",
+            "long", seen=f"{long:g} mm", limit=f"{across / 2:g} mm or more",
             remedy="make it longer, or say 'tip flat'",
         )
     if call.get("between-stones"):
@@ -97,21 +91,14 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
     across, high, wall = call.get("across"), call.get("height"), call.get("wall")
     if high > across / 2 + 1e-9:
         call.refuse(
-            "dome-too-high",
-            f"a dome {across:g} mm across cannot rise {high:g} mm",
-            "height",
-            seen=f"{high:g} mm",
-            limit=f"{across / 2:g} mm, half a ball",
+            "dome-too-high", f"a dome {across:g} mm across cannot rise {high:g} mm", "height",
+            seen=f"{high:g} mm", limit=f"{across / 2:g} mm, half a ball",
             remedy="make it lower, or set it on a disc",
         )
     if wall is not None and wall >= high - 0.01:
         call.refuse(
-            "no-wall",
-            f"a wall of {wall:g} mm fills a dome {high:g} mm high",
-            "wall",
-            seen=f"{wall:g} mm",
-            limit=f"under {high:g} mm",
-            remedy="leave 'wall' out for a solid dome",
+            "no-wall", f"a wall of {wall:g} mm fills a dome {high:g} mm high", "wall", seen=f"{wall:g} mm",
+            limit=f"under {high:g} mm", remedy="leave 'wall' out for a solid dome",
         )
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
@@ -126,9 +113,7 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
 
 WORDS = (
     Word(
-        "tube",
-        "A round tube standing on its end.",
-        "shapes",
+        "tube", "A round tube standing on its end.", "shapes",
         (
             length("outside", "outside diameter", needed=True, of=FigureOf.OUTSIDE),
             length("inside", "inside diameter", needed=True, of=FigureOf.INSIDE),
@@ -144,26 +129,16 @@ WORDS = (
             "inside": "inside diameter",
             "wall": "thickness of its wall",
         },
-        roles=frozenset({Role.BODY, Role.CUPPED}),
-        made_by=_tube,
+        roles=frozenset({Role.BODY, Role.CUPPED}), made_by=_tube,
     ),
     Word(
-        "rod",
-        "A straight piece of round wire standing on its end.",
-        "shapes",
+        "rod", "A straight piece of round wire standing on its end.", "shapes",
         (
             length("wire", "its diameter", needed=True, of=FigureOf.WIRE),
             length("long", "its length", needed=True),
+            Take("tip", Kind.CHOICE, "shape of its upper end", default="flat", choices=("flat", "round")),
             Take(
-                "tip",
-                Kind.CHOICE,
-                "shape of its upper end",
-                default="flat",
-                choices=("flat", "round"),
-            ),
-            Take(
-                "between-stones",
-                Kind.FLAG,
+                "between-stones", Kind.FLAG,
                 "each that would stand in a stone laid so far is moved along its path into the nearest gap",
                 goes_with=("along",),
             ),
@@ -176,14 +151,12 @@ WORDS = (
             "wire": "its diameter",
             "long": "its length",
         },
-        roles=frozenset({Role.WIRE}),
-        made_by=_rod,
+        roles=frozenset({Role.WIRE}), made_by=_rod,
     ),
     Word(
         "ball",
-        "A ball, or a granule, resting on its ground; at the ends of a wire its middle lies on the "
-        "end, and 'out' moves it from there; with 'inward' it rests there too.",
-        "shapes",
+        "A ball, or a granule, resting on its ground; at the ends of a wire its middle lies on the end, and "
+        "'out' moves it from there; with 'inward' it rests there too.", "shapes",
         (length("across", "its diameter", needed=True, of=FigureOf.MASS), *metal()),
         example="ball drop: across 4 mm",
         offers={
@@ -191,13 +164,10 @@ WORDS = (
             "face": "its highest point",
             "across": "its diameter",
         },
-        roles=frozenset({Role.BEAD}),
-        made_by=_ball,
+        roles=frozenset({Role.BEAD}), made_by=_ball,
     ),
     Word(
-        "dome",
-        "A domed disc, as from the doming block; solid, or a shell with 'wall'.",
-        "shapes",
+        "dome", "A domed disc, as from the doming block; solid, or a shell with 'wall'.", "shapes",
         (
             length("across", "its diameter", needed=True),
             length("height", "how far it rises", needed=True, of=FigureOf.MASS),
@@ -210,7 +180,6 @@ WORDS = (
             "face": "its highest point",
             "across": "its diameter",
         },
-        roles=frozenset({Role.BODY, Role.OPENS}),
-        made_by=_dome,
+        roles=frozenset({Role.BODY, Role.OPENS}), made_by=_dome,
     ),
 )

@@ -201,8 +201,7 @@ def _room_for_claws(call: Call, line: Line) -> None:
         call.refuse(
             "clauses-disagree",
             "room for claws is left in a row that closes on itself, as many stones as keep a gap",
-            "prongs-at",
-            remedy="give 'gap' without 'number', along a closed path",
+            "prongs-at", remedy="give 'gap' without 'number', along a closed path",
         )
 
 
@@ -221,10 +220,8 @@ def _no_room(
         need -= (widths[0] + widths[-1]) / 2
     what = "not one stone" if count is None else f"no row of {count}"
     call.refuse(
-        "row-too-long",
-        f"{what} fits that path with {gap or 0.0:g} mm between stones",
-        "number" if count is not None else "along",
-        seen=f"a path of {line.length():.2f} mm",
+        "row-too-long", f"{what} fits that path with {gap or 0.0:g} mm between stones",
+        "number" if count is not None else "along", seen=f"a path of {line.length():.2f} mm",
         limit=f"a path of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
         remedy="take fewer or smaller stones, less gap, or a longer path",
     )

@@ -27,9 +27,7 @@ def _azure(bench: PieceBench, call: Call) -> Feature:
     _, into = target_of(bench, call)
     if call.get("narrow") > call.get("wide"):
         call.refuse(
-            "hole-widens",
-            "an azure opens toward the back",
-            "narrow",
+            "hole-widens", "an azure opens toward the back", "narrow",
             seen=f"{100 * call.get('narrow'):.3g} %",
             limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
             remedy="make narrow smaller or wide larger",
@@ -37,10 +35,7 @@ def _azure(bench: PieceBench, call: Call) -> Feature:
     deep = call.get("deep")
     if deep is not None and deep <= LEAST_CONE:
         call.refuse(
-            "no-depth",
-            f"a cone {deep:g} mm deep opens nothing",
-            "deep",
-            seen=f"{deep:g} mm",
+            "no-depth", f"a cone {deep:g} mm deep opens nothing", "deep", seen=f"{deep:g} mm",
             limit=f"over {LEAST_CONE:g} mm",
             remedy="leave 'deep' out: the cone then goes to the back of the metal",
         )
@@ -91,11 +86,8 @@ def _mouth(call: Call, setting: StoneKind) -> float | None:
         return None
     if not CUTS[setting.form].turned(setting.length, setting.width):
         call.refuse(
-            "groove-round",
-            "a groove that follows the crown is turned, for a round stone",
-            "mouth",
-            seen=str(setting.figures[0]),
-            limit="a round stone",
+            "groove-round", "a groove that follows the crown is turned, for a round stone", "mouth",
+            seen=str(setting.figures[0]), limit="a round stone",
             remedy=f"leave 'mouth' out, or write mouth {setting.crown():.2f} mm",
         )
     return max(mouth, setting.girdle() / 2)
@@ -111,77 +103,49 @@ def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:
 
 WORDS = (
     Word(
-        "azure",
-        "Opens the light hole behind each stone to a cone, widest where the metal ends.",
-        "settings",
+        "azure", "Opens the light hole behind each stone to a cone, widest where the metal ends.", "settings",
         (
             Take("for", Kind.STONES, "the stones it lets light to", needed=True),
             target(),
             Take(
-                "narrow",
-                Kind.PERCENT,
-                "its width near the stone, in per cent of the stone's",
-                default="50 %",
-                least=0.05,
-                most=1.0,
+                "narrow", Kind.PERCENT, "its width near the stone, in per cent of the stone's",
+                default="50 %", least=0.05, most=1.0,
             ),
             Take(
-                "wide",
-                Kind.PERCENT,
-                "its width at the back, in per cent of the stone's",
-                default="80 %",
-                least=0.05,
-                most=1.5,
+                "wide", Kind.PERCENT, "its width at the back, in per cent of the stone's", default="80 %",
+                least=0.05, most=1.5,
             ),
             length("from", "how far below the girdle it begins"),
-            length(
-                "deep",
-                "how far below the girdle it is at its widest",
-            ),
+            length("deep", "how far below the girdle it is at its widest"),
         ),
-        places=False,
-        example="azure light: for garnets, in frame",
+        places=False, example="azure light: for garnets, in frame",
         offers={"wide": "its width at the back", "narrow": "its width near the stone"},
-        roles=frozenset({Role.LIGHT_HOLE}),
-        made_by=_azure,
+        roles=frozenset({Role.LIGHT_HOLE}), made_by=_azure,
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone: straight in from above, then a bearing that follows the "
-        "pavilion, 'clearance' wider than the stone all the way down to the light hole. A round "
-        "stone's is turned: it takes the straights between the widest points at each height.",
-        "settings",
+        "Cuts the seat of each stone: straight in from above, then a bearing that follows the pavilion, "
+        "'clearance' wider than the stone all the way down to the light hole. A round stone's is turned: it "
+        "takes the straights between the widest points at each height.", "settings",
         (
             Take("for", Kind.STONES, "the stones that sit in it", needed=True),
             target(),
             length(
-                "clearance",
-                "room all round, so that a stone of the nominal size drops in",
-                default="0.04 mm",
-                zero=True,
-                most=0.5,
+                "clearance", "room all round, so that a stone of the nominal size drops in",
+                default="0.04 mm", zero=True, most=0.5,
             ),
             Take(
-                "hole",
-                Kind.PERCENT,
-                "light hole, in per cent of the stone's width; 0 % closes it below",
-                default="55 %",
-                least=0.0,
-                most=0.95,
+                "hole", Kind.PERCENT, "light hole, in per cent of the stone's width; 0 % closes it below",
+                default="55 %", least=0.0, most=0.95,
             ),
-            length(
-                "deep",
-                "how deep the light hole goes below the girdle",
-            ),
+            length("deep", "how deep the light hole goes below the girdle"),
             length(
                 "mouth",
-                "how far above the girdle the way in is cut straight; less than the crown leaves a "
-                "groove that follows it, as for a stone held by tension",
-                zero=True,
+                "how far above the girdle the way in is cut straight; less than the crown leaves a groove "
+                "that follows it, as for a stone held by tension", zero=True,
             ),
         ),
-        places=False,
-        example="seat: for garnets, in frame",
+        places=False, example="seat: for garnets, in frame",
         offers={
             "for": "the stones",
             "floor": "below each culet",
@@ -189,7 +153,6 @@ WORDS = (
             "clearance": "room all round",
             "centres": "the middle of each stone",
         },
-        roles=frozenset({Role.SEAT}),
-        made_by=_seat,
+        roles=frozenset({Role.SEAT}), made_by=_seat,
     ),
 )

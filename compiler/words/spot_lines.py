@@ -27,19 +27,14 @@ def through(call: Call, closed: bool) -> np.ndarray:
     points = np.array([spot[:3] for spot in spots], dtype=float)
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
-            "path-too-short",
-            f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
-            "through",
-            seen=str(len(points)),
-            limit="3 spots for a closed path, 2 for an open one",
+            "path-too-short", f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+            "through", seen=str(len(points)), limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
         )
     if spots[-1][3] == "over" and not closed and not call.get("smooth"):
         *_, before, last, top = (f"({x:g}, {y:g} mm)" for x, y, *_ in (spots[0], *spots))
         call.refuse(
-            "arc-without-end",
-            f"the arc over {top} has no spot to end at",
-            "through",
+            "arc-without-end", f"the arc over {top} has no spot to end at", "through",
             remedy=f"the spot it passes stands before its end: ... {before} over {top} to {last}; "
             "or say 'closed', and it ends at the first spot"
             if len(spots) > 2
@@ -48,11 +43,8 @@ def through(call: Call, closed: bool) -> np.ndarray:
     farthest = float(np.abs(points).max())
     if not farthest <= LONGEST:
         call.refuse(
-            "out-of-range",
-            f"{call.name} leads farther than any piece reaches",
-            "through",
-            seen=f"{farthest:.4g} mm",
-            limit=f"at most {LONGEST:,.0f} mm",
+            "out-of-range", f"{call.name} leads farther than any piece reaches", "through",
+            seen=f"{farthest:.4g} mm", limit=f"at most {LONGEST:,.0f} mm",
             remedy="check its spots and their units",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -60,9 +52,7 @@ def through(call: Call, closed: bool) -> np.ndarray:
         closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
     ):
         call.refuse(
-            "spots-coincide",
-            "two spots in a row are the same",
-            "through",
+            "spots-coincide", "two spots in a row are the same", "through",
             remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
     if not call.get("smooth"):
@@ -103,14 +93,12 @@ def run_takes() -> tuple[Take, ...]:
             goes_with=with_runs,
         ),
         Take(
-            "mandrel", Kind.LENGTHS,
-            "diameter of what it is bent round, one for all bends or one for each", least=0.0, most=LARGEST,
-            goes_with=with_bends,
+            "mandrel", Kind.LENGTHS, "diameter of what it is bent round, one for all bends or one for each",
+            least=0.0, most=LARGEST, goes_with=with_bends,
         ),
         Take(
-            "thick", Kind.LENGTH,
-            "of what is bent: its middle runs half of this from the mandrel", least=0.0, most=LARGEST,
-            goes_with=("mandrel",),
+            "thick", Kind.LENGTH, "of what is bent: its middle runs half of this from the mandrel", least=0.0,
+            most=LARGEST, goes_with=("mandrel",),
         ),
     )
 
@@ -161,9 +149,7 @@ def moved(call: Call, line: Line, whole: bool = True) -> Line:
     gone = found is None or len(found.points) < (3 if line.closed else 2)
     if gone or (line.closed and whole and 2 * by >= np.ptp(line.points, axis=0)[:2].min()):
         call.refuse(
-            "inset-too-far",
-            f"nothing is left of the path {by:.3g} mm in from itself",
-            "inset",
+            "inset-too-far", f"nothing is left of the path {by:.3g} mm in from itself", "inset",
             remedy="make the inset smaller",
         )
     assert found is not None

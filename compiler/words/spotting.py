@@ -36,9 +36,7 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
         met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
         if met is None:
             call.refuse(
-                "no-places",
-                "that path does not lie on the way that these spots look",
-                "onto",
+                "no-places", "that path does not lie on the way that these spots look", "onto",
                 remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
@@ -207,39 +205,31 @@ def _toward(ways: np.ndarray, way: np.ndarray) -> np.ndarray:
 
 WORDS = (
     Word(
-        "spots",
-        "Places without metal, laid out by the placing clauses, for 'at' to use.",
-        "paths",
+        "spots", "Places without metal, laid out by the placing clauses, for 'at' to use.", "paths",
         (
             Take(
-                "onto",
-                Kind.PATH,
-                "each is moved along its own x to meet this path, and turned square to it: a "
-                "'circle' of spots onto the girdle of any cut",
+                "onto", Kind.PATH,
+                "each is moved along its own x to meet this path, and turned square to it: a 'circle' of "
+                "spots onto the girdle of any cut",
             ),
             Take(
-                "down-to",
-                Kind.PART,
-                "each is moved inward until it meets this metal; those that miss it, or look past it "
-                "in a ring of others that do not, are left out",
+                "down-to", Kind.PART,
+                "each is moved inward until it meets this metal; those that miss it, or look past it in a "
+                "ring of others that do not, are left out",
             ),
             Take(
-                "as-cut",
-                Kind.FLAG,
+                "as-cut", Kind.FLAG,
                 "with 'down-to': they meet that metal as what was cut from it above left it, not as it was "
                 "before",
             ),
             Take(
-                "may-miss",
-                Kind.FLAG,
+                "may-miss", Kind.FLAG,
                 "no fault if all of them miss it: then their 'count' is 0, and nothing is to be put there",
             ),
             Take(
-                "behind",
-                Kind.PART,
+                "behind", Kind.PART,
                 "each lies on the back of this metal, where you point at it from in front, and looks "
-                "backward: a place for a pin, a post or a joint",
-                not_with=("down-to", "onto", "on"),
+                "backward: a place for a pin, a post or a joint", not_with=("down-to", "onto", "on"),
             ),
         ),
         example="spots dots: circle 6, radius 5 mm",

@@ -79,16 +79,12 @@ def asked_kinds(call: Call) -> list[StoneKind]:
     said = next((key for key in ("deep", "weighs") if call.given(key)), None)
     if said and len(kinds) > 1:
         call.refuse(
-            "clauses-disagree",
-            f"stones of several sizes do not share one figure of '{said}'",
-            said,
+            "clauses-disagree", f"stones of several sizes do not share one figure of '{said}'", said,
             remedy="write measured stones in lines of their own",
         )
     if len({len(kind.size) for kind in kinds}) > 1:
         call.refuse(
-            "size-members",
-            "the sizes of a graded row are not all written alike",
-            name,
+            "size-members", "the sizes of a graded row are not all written alike", name,
             remedy="give each as many figures: oval 3 x 2 mm to 4 x 3 mm",
         )
     return kinds
@@ -148,11 +144,8 @@ def _setting(call: Call, like: StoneKind, value: Any, said_in: str) -> StoneKind
             size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
         except ValueError:
             call.refuse(
-                "odd-size",
-                f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
-                said_in,
-                seen=f"{value.grams / G_PER_CT:g} ct",
-                remedy="check the unit, or give its size in mm",
+                "odd-size", f"no {name} stone weighs {value.grams / G_PER_CT:g} ct", said_in,
+                seen=f"{value.grams / G_PER_CT:g} ct", remedy="check the unit, or give its size in mm",
             )
     else:
         size = value if isinstance(value, tuple) else (value,)
@@ -180,36 +173,25 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
             form = as_deep(CUTS[form], kind.length, kind.width, deep)
         except ValueError as error:
             call.refuse(
-                "odd-size",
-                f"no {kind.cut} stone of this size is {deep:g} mm deep",
-                "deep",
-                seen=f"{deep:g} mm",
-                limit=str(error),
+                "odd-size", f"no {kind.cut} stone of this size is {deep:g} mm deep", "deep",
+                seen=f"{deep:g} mm", limit=str(error),
                 remedy=f"measure from {'back to top' if CUTS[form].domed else 'table to culet'}",
             )
     drilled = call.get("drilled", 0.0)
     if drilled > kind.width / 2:
         call.refuse(
-            "odd-size",
-            f"a hole of {drilled:g} mm leaves little of a bead {kind.width:g} mm across",
-            "drilled",
-            seen=f"{drilled:g} mm",
-            limit=f"{kind.width / 2:g} mm, half its width",
+            "odd-size", f"a hole of {drilled:g} mm leaves little of a bead {kind.width:g} mm across",
+            "drilled", seen=f"{drilled:g} mm", limit=f"{kind.width / 2:g} mm, half its width",
             remedy="pearls are drilled 0.6 mm to 1 mm",
         )
     if not call.given("weighs"):
         return StoneKind(kind.cut, kind.size, kind.gem, form, drilled=drilled)
     carats = call.get("weighs") / G_PER_CT
-    usual = CUTS[form].carats(
-        kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
-    )
+    usual = CUTS[form].carats(kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula)
     if not usual / SLIP <= carats <= usual * SLIP:
         call.refuse(
-            "odd-size",
-            f"a {kind.gem} of this size does not weigh {carats:g} ct",
-            "weighs",
-            seen=f"{carats:g} ct",
-            limit=f"about {usual:.2f} ct",
+            "odd-size", f"a {kind.gem} of this size does not weigh {carats:g} ct", "weighs",
+            seen=f"{carats:g} ct", limit=f"about {usual:.2f} ct",
             remedy="check the unit: it is what one stone weighs",
         )
     return StoneKind(kind.cut, kind.size, kind.gem, form, carats, drilled)

@@ -254,11 +254,9 @@ def _take(name: str) -> Take:
 WORDS = (
     Word(
         "stone",
-        "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
-        "cabochon, a rose cut or a flat stone with its back. "
-        "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm. Several cuts take turns along "
-        "a row: oval 3 x 4 mm, round 2.5 mm, row 7.",
-        "stones",
+        "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a cabochon, a "
+        "rose cut or a flat stone with its back. Sizes joined by 'to' grade the row: round 2 mm to 3 mm to "
+        "2 mm. Several cuts take turns along a row: oval 3 x 4 mm, round 2.5 mm, row 7.", "stones",
         (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICES, "what it is; several take turns along the row: garnet and emerald",
@@ -268,8 +266,7 @@ WORDS = (
                 "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
             ),
             Take(
-                "domed", Kind.FLAG, "a cabochon of that outline: a dome over a flat back",
-                not_with=("flat",),
+                "domed", Kind.FLAG, "a cabochon of that outline: a dome over a flat back", not_with=("flat",),
             ),
             Take(
                 "size", Kind.STONE_SIZE, "length x width an outline of your own is drawn out to", parts=(2,),
@@ -294,40 +291,30 @@ WORDS = (
             Take("lot", Kind.TEXT, "what the packet or the certificate of stones you have is called"),
             length(
                 "gap",
-                "metal or air between neighbours, girdle to girdle; with 'along' as many "
-                "stones as leave it, or 'number' of them in a run, about the start of a path that closes; "
-                "with 'circle' the radius is found",
-                zero=True,
-                most=50,
-                goes_with=("row", "circle", "along", "next-to"),
+                "metal or air between neighbours, girdle to girdle; with 'along' as many stones as leave "
+                "it, or 'number' of them in a run, about the start of a path that closes; with 'circle' the "
+                "radius is found", zero=True, most=50, goes_with=("row", "circle", "along", "next-to"),
                 not_with=("every", "radius", "fit"),
             ),
             Take(
-                "next-to",
-                Kind.STONES,
-                "two of them, right and left of this one stone however it is turned, 'gap' from it, "
-                "girdle to girdle",
-                not_with=("row", "circle", "grid", "along", "upon", "under"),
+                "next-to", Kind.STONES,
+                "two of them, right and left of this one stone however it is turned, 'gap' from it, girdle "
+                "to girdle", not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(
-                "prongs-at",
-                Kind.PLACES,
-                "where claws of another stone pass a row that closes on itself: each stands in a "
-                "nook between two stones, which make room for it",
-                goes_with=("along",),
+                "prongs-at", Kind.PLACES,
+                "where claws of another stone pass a row that closes on itself: each stands in a nook "
+                "between two stones, which make room for it", goes_with=("along",),
             ),
             length(
                 "prong", "thickness of those claws; 0 mm where there are none", zero=True,
                 goes_with=("prongs-at",),
             ),
             Take(
-                "level",
-                Kind.CHOICE,
-                "what part of the stone stands at its place; 'table' lies deeper on a face that falls "
-                "away, so that metal stands over half the crown, 0.25 mm at least, all round; 'back' is "
-                "its lowest point, as the culet",
-                default="girdle",
-                choices=LEVELS,
+                "level", Kind.CHOICE,
+                "what part of the stone stands at its place; 'table' lies deeper on a face that falls away, "
+                "so that metal stands over half the crown, 0.25 mm at least, all round; 'back' is its "
+                "lowest point, as the culet", default="girdle", choices=LEVELS,
             ),
             length(
                 "over-finger",
@@ -336,8 +323,7 @@ WORDS = (
                 goes_with=("on", "at", "along"),
             ),
         ),
-        one_of=(CUT_NAMES,),
-        by_turns=("row", "circle", "along"),
+        one_of=(CUT_NAMES,), by_turns=("row", "circle", "along"),
         example="stone garnets: round 2.5 mm, gem garnet, row 7, every 2.75 mm",
         offers={
             "centres": "the middle of each stone",

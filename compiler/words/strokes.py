@@ -72,8 +72,6 @@ def stroke_takes_its_line(call: Call) -> None:
     """Raises Refused where a stroke has no line to run along."""
     if not call.given("along") and not call.given("upon"):
         call.refuse(
-            "clause-missing",
-            "a stroke runs along a path, or many lie upon a face",
-            "stroke",
+            "clause-missing", "a stroke runs along a path, or many lie upon a face", "stroke",
             remedy="add 'along' a path of yours, a rim or a wire's path; or 'upon' a part, and 'every'",
         )

@@ -53,9 +53,8 @@ TEXT_RUN: tuple[Take, ...] = (
     Take(
         "centred", Kind.ANY,
         "where on a path the middle of the text comes: 0 % the start, 50 % half way, or a place it comes "
-        "nearest to; usual 50 %, on a closed path its bottom, or its top where the heads are out, "
-        "within a ring its palm",
-        goes_with=("along",), like="50 %",
+        "nearest to; usual 50 %, on a closed path its bottom, or its top where the heads are out, within a "
+        "ring its palm", goes_with=("along",), like="50 %",
     ),
     Take(
         "heads-out", Kind.FLAG,

@@ -89,11 +89,8 @@ def _profile(call: Call) -> np.ndarray:
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
         call.refuse(
-            "profile-crosses-axis",
-            "the profile passes the axis it is turned about",
-            "through",
-            seen=f"{path[:, 0].min():.3g} mm",
-            limit="0 mm from the axis, or more",
+            "profile-crosses-axis", "the profile passes the axis it is turned about", "through",
+            seen=f"{path[:, 0].min():.3g} mm", limit="0 mm from the axis, or more",
             remedy="keep the first figure of every spot at 0 or above",
         )
     path[:, 0] = np.maximum(path[:, 0], 0.0)
@@ -123,25 +120,19 @@ def _bad(call: Call, message: str, remedy: str) -> NoReturn:
 WORDS: tuple[Any, ...] = (
     Word(
         "turned",
-        "A body turned on the lathe about the axis that looks out. Its profile is a run of spots "
-        "(from the axis, height); its ends close straight to the axis.",
-        "shapes",
+        "A body turned on the lathe about the axis that looks out. Its profile is a run of spots (from the "
+        "axis, height); its ends close straight to the axis.", "shapes",
         (
             Take(
-                "through",
-                Kind.POINTS,
-                "the profile from below: (1, 0) to (1, 2 mm) to (0.4, 3 mm)",
+                "through", Kind.POINTS, "the profile from below: (1, 0) to (1, 2 mm) to (0.4, 3 mm)",
                 needed=True,
             ),
             Take(
-                "hollow",
-                Kind.FLAG,
-                "draw the whole outline of the wall, not only its outside",
+                "hollow", Kind.FLAG, "draw the whole outline of the wall, not only its outside",
                 not_with=("wall",),
             ),
             length(
-                "wall", "its wall, inside the profile; open where that ends off the axis",
-                of=FigureOf.WALL,
+                "wall", "its wall, inside the profile; open where that ends off the axis", of=FigureOf.WALL,
             ),
             *metal(),
         ),
@@ -156,7 +147,6 @@ WORDS: tuple[Any, ...] = (
             "across": "its widest diameter",
             "height": "from foot to tip",
         },
-        roles=frozenset({Role.BODY, Role.CUPPED}),
-        made_by=_turned,
+        roles=frozenset({Role.BODY, Role.CUPPED}), made_by=_turned,
     ),
 )

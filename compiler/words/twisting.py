@@ -50,19 +50,11 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
         for k in range(strands):
             strand = _strand(line, reach, hand * turns, 360.0 * k / strands)
             bench.add(
-                feature,
-                Shape("wire", (frozen(strand), "round", wire, wire)),
-                frames,
-                call.get("metal"),
+                feature, Shape("wire", (frozen(strand), "round", wire, wire)), frames, call.get("metal"),
             )
         if strands > 2:  # the hollow between three strands or more would hold investment
             core = 2 * CORE_FILL * reach * math.cos(math.pi / strands)
-            bench.add(
-                feature,
-                Shape("wire", (frozen(line), "round", core, core)),
-                frames,
-                call.get("metal"),
-            )
+            bench.add(feature, Shape("wire", (frozen(line), "round", core, core)), frames, call.get("metal"))
     feature.surface = WireFace(course.lines[0], "round", across, across)
     feature.offers = path_offers(course.lines[0], across / 2)
     feature.offers |= {
@@ -140,18 +132,13 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
     pitch = call.get("pitch")
     if pitch < 2.0 * wire:
         call.refuse(
-            "twist-too-tight",
-            f"wire {wire:g} mm thick cannot turn round once in {pitch:.3g} mm",
-            "pitch",
-            seen=f"{pitch:.3g} mm",
-            limit=f"{2.0 * wire:.3g} mm, twice its thickness",
+            "twist-too-tight", f"wire {wire:g} mm thick cannot turn round once in {pitch:.3g} mm", "pitch",
+            seen=f"{pitch:.3g} mm", limit=f"{2.0 * wire:.3g} mm, twice its thickness",
             remedy="twist less tightly, or take thinner wire",
         )
     if not_too_tight(call, line, circle(across / 2, fine_segments(across / 2))):
         call.refuse(
-            "path-meets-itself",
-            "twisted wire cannot run through itself",
-            "along",
+            "path-meets-itself", "twisted wire cannot run through itself", "along",
             remedy="make it of two twisted wires; they may cross",
         )
 
@@ -162,12 +149,8 @@ def _not_too_many_turns(call: Call, lines: Lines) -> None:
     if turns <= most:
         return
     call.refuse(
-        "too-many-turns",
-        f"this twist has {turns:.0f} turns",
-        "pitch",
-        seen=f"{turns:.0f} turns",
-        limit=f"{most:.0f} turns for so many strands",
-        remedy="twist less tightly",
+        "too-many-turns", f"this twist has {turns:.0f} turns", "pitch", seen=f"{turns:.0f} turns",
+        limit=f"{most:.0f} turns for so many strands", remedy="twist less tightly",
     )
 
 
@@ -175,9 +158,8 @@ WORDS = (
     Word(
         "twist",
         "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
-        "they meet exactly; at a sharp corner one rope ends and the next begins. Three strands or more get a "
-        "core, so that no hollow is shut in.",
-        "shapes",
+        "they meet exactly; at a sharp corner one rope ends and the next begins. Three strands or more get "
+        "a core, so that no hollow is shut in.", "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),
             length("wire", "thickness of each wire", needed=True),
@@ -187,26 +169,15 @@ WORDS = (
                 not_with=("strands", "fused"),
             ),
             length("pitch", "length of one turn, fitted on a closed path", default="wire * 4"),
+            Take("hand", Kind.CHOICE, "which way they wind", default="right", choices=("right", "left")),
             Take(
-                "hand",
-                Kind.CHOICE,
-                "which way they wind",
-                default="right",
-                choices=("right", "left"),
-            ),
-            Take(
-                "fused",
-                Kind.PERCENT,
-                "how far they are pressed into each other",
-                default="8 %",
-                least=0.02,
+                "fused", Kind.PERCENT, "how far they are pressed into each other", default="8 %", least=0.02,
                 most=0.4,
             ),
             *metal(),
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",
-        offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"},
-        stands=False,
+        offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"}, stands=False,
         made_by=_twist,
     ),
 )

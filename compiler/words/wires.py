@@ -55,9 +55,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
         call.refuse(
-            "path-closed",
-            "a closed path has no ends to round",
-            "tips",
+            "path-closed", "a closed path has no ends to round", "tips",
             remedy="leave tips out, or take an open path",
         )
     wall = _wall(call, name, min(wide, high) * min(widths))
@@ -133,9 +131,7 @@ def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ..
     shares = (1.0, *shares) if len(shares) == 1 else shares
     if abs(shares[0] - shares[-1]) > 1e-9 and any(line.closed for line in lines):
         call.refuse(
-            "path-closed",
-            "wire cannot taper along a closed path: its end meets its start",
-            "taper",
+            "path-closed", "wire cannot taper along a closed path: its end meets its start", "taper",
             remedy="leave taper out, end it as it begins (1 mm to 2 mm to 1 mm), or take an open path",
         )
     return shares
@@ -195,20 +191,15 @@ def not_too_tight(
         if near is None or _passes(near):
             return _stretches(line, cuts)
         call.refuse(
-            "path-meets-itself",
-            f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
-            "along",
-            seen=f"{near.seen:.3g} mm",
-            limit=f"{near.need:.3g} mm, what the wire measures that way",
-            remedy=f"{_other_facing(line, section, frame)}lead it past itself farther off, or across "
-            "itself at 20 degrees or more: there it is soldered",
+            "path-meets-itself", f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
+            "along", seen=f"{near.seen:.3g} mm", limit=f"{near.need:.3g} mm, what the wire measures that way",
+            remedy=f"{_other_facing(line, section, frame)}lead it past itself farther off, or across itself "
+            "at 20 degrees or more: there it is soldered",
         )
     call.refuse(
         "bend-too-tight",
-        f"the path bends to a radius of {bend.seen:.2g} mm near {_spot(bend.at)}, tighter than "
-        "half of what this wire measures that way",
-        "along",
-        seen=f"radius {bend.seen:.3g} mm",
+        f"the path bends to a radius of {bend.seen:.2g} mm near {_spot(bend.at)}, tighter than half of what "
+        "this wire measures that way", "along", seen=f"radius {bend.seen:.3g} mm",
         limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
         remedy=f"{_other_facing(line, section, frame)}open the bend, or take thinner wire",
     )
@@ -278,9 +269,7 @@ def _sides(radius: float) -> Places:
 
 WORDS = (
     Word(
-        "wire",
-        "Wire that follows a path, centred on it.",
-        "shapes",
+        "wire", "Wire that follows a path, centred on it.", "shapes",
         (
             Take("along", Kind.PATH, "the path it follows", needed=True),
             length("round", "round wire of this diameter", of=SECTION),
@@ -290,12 +279,9 @@ WORDS = (
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             facing(),
             Take(
-                "taper",
-                Kind.LENGTHS,
-                "its width at the end of the path, thinning evenly from the start; or its widths from "
-                "start to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
-                least=SMALLEST,
-                most=LARGEST,
+                "taper", Kind.LENGTHS,
+                "its width at the end of the path, thinning evenly from the start; or its widths from start "
+                "to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step", least=SMALLEST, most=LARGEST,
             ),
             length(
                 "wall", "bent of tube, round, square or flat: its wall", of=FigureOf.WALL, not_with=("tips",)
@@ -304,8 +290,7 @@ WORDS = (
             Take("tips", Kind.CHOICE, "shape of its ends", default="flat", choices=TIPS),
             *metal(),
         ),
-        one_of=(SECTIONS,),
-        example="wire stem: along wave, round 1.2 mm",
+        one_of=(SECTIONS,), example="wire stem: along wave, round 1.2 mm",
         offers={
             **PATH_HELP,
             "outer": "the path along its outer side, to engrave or to lay things on",
@@ -315,14 +300,10 @@ WORDS = (
             "wide": "across the path",
             "thick": "outward",
         },
-        stands=False,
-        roles=frozenset({Role.WIRE}),
-        made_by=_wire,
+        stands=False, roles=frozenset({Role.WIRE}), made_by=_wire,
     ),
     Word(
-        "jump-ring",
-        "A closed ring of round wire, lying flat about its centre.",
-        "findings",
+        "jump-ring", "A closed ring of round wire, lying flat about its centre.", "findings",
         (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
@@ -339,7 +320,6 @@ WORDS = (
             "outside": "outside diameter",
             "wire": "thickness of the wire",
         },
-        roles=frozenset({Role.FINDING}),
-        made_by=_jump_ring,
+        roles=frozenset({Role.FINDING}), made_by=_jump_ring,
     ),
 )
