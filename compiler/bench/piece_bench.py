@@ -123,9 +123,7 @@ class PieceBench(Laid):
             own = call.name if call.word.name == "casting" else ""
             self._stand(group, tuple(inner.steps), frames, {"": own})
         own = f"{call.name}."  # what a word made is asked of it, see things.look
-        group.members = {
-            name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))
-        }
+        group.members = {name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))}
         return group
 
     def _by_its_own(self, call: Call, build: Callable[[Call], Feature | None]) -> Call:

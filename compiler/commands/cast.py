@@ -75,7 +75,6 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
     plans: list[Plan] = []
     prints: list[PrintPlan] = []
     with Progress(f"{path} {one.label}".strip()) as progress:
-
         def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
             plans.append(
                 plan_of(built, piece, cells=FINE, count=arguments.waxes, tell=progress, pitch=arguments.grid)

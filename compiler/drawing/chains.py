@@ -63,9 +63,7 @@ def _matched(spot: Spot, others: list[Spot]) -> dict[Spot, Spot]:
     ways = np.array(others, dtype=float) - spot
     ways = unit(ways)
     bend = ways @ ways.T
-    pairs = sorted(
-        (float(bend[i, j]), i, j) for i in range(len(others)) for j in range(i + 1, len(others))
-    )
+    pairs = sorted((float(bend[i, j]), i, j) for i in range(len(others)) for j in range(i + 1, len(others)))
     found: dict[Spot, Spot] = {}
     for cosine, i, j in pairs:
         a, b = others[i], others[j]

@@ -38,9 +38,7 @@ def arrow(start: Spot, end: Spot, word: str, colour: str) -> list[str]:
 def measured(start: Spot, end: Spot, word: str, at: Spot, anchor: str = "start") -> list[str]:
     """A line with a dash across at either end, its word at a spot of its own."""
     dx, dy = _way(start, end)
-    dashes = [
-        ((x - dy * 1.2, y + dx * 1.2), (x + dy * 1.2, y - dx * 1.2)) for x, y in (start, end)
-    ]
+    dashes = [((x - dy * 1.2, y + dx * 1.2), (x + dy * 1.2, y - dx * 1.2)) for x, y in (start, end)]
     data = through([start, end]) + "".join(through(dash) for dash in dashes)
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     lead = through([middle, (at[0] + (-1.0 if anchor == "start" else 1.0), at[1] - FIGURE * 0.36)])

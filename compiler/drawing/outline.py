@@ -114,11 +114,7 @@ def _paired_faces(scene: Scene) -> tuple[np.ndarray, ...]:
 
 
 def _bends(
-    triangles: np.ndarray,
-    ends: np.ndarray,
-    faces: np.ndarray,
-    normals: np.ndarray,
-    weight: np.ndarray,
+    triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, weight: np.ndarray,
     soft: np.ndarray,
 ) -> np.ndarray:
     """Normals at the corners of faces: the face's own and those beyond its soft edges, each by the
@@ -200,9 +196,7 @@ def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:
     return np.einsum("ij,ij->i", middle[faces[:, 1]] - middle[faces[:, 0]], normals[faces[:, 0]])
 
 
-def _stone_sharp(
-    scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray
-) -> np.ndarray:
+def _stone_sharp(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
     """Edges between facets; not those between the many flats of a round girdle."""
     body = scene.body[faces[:, 0]]
     axis = np.array([drawn.axis for drawn in scene.bodies])[body]
@@ -222,12 +216,7 @@ class Lines:
 
 
 def visible(
-    scene: Scene,
-    edges: Edges,
-    toward: np.ndarray,
-    xy: np.ndarray,
-    depth: np.ndarray,
-    buffer: Buffer,
+    scene: Scene, edges: Edges, toward: np.ndarray, xy: np.ndarray, depth: np.ndarray, buffer: Buffer
 ) -> Lines:
     """The pieces of edges seen from ``toward``; ``xy`` and ``depth`` as for the raster."""
     cosines = (edges.normals @ toward)[edges.like[edges.faces]]
@@ -278,10 +267,7 @@ def _pixels(spots: np.ndarray, shape: tuple[int, ...]) -> tuple[np.ndarray, np.n
 
 
 def _seen(
-    xy: np.ndarray,
-    depth: np.ndarray,
-    ends: np.ndarray,
-    slack: np.ndarray,
+    xy: np.ndarray, depth: np.ndarray, ends: np.ndarray, slack: np.ndarray,
     held: tuple[np.ndarray, np.ndarray],
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Stretches of edges before all metal: (edge, from, to), shares of the edge's length.

@@ -96,8 +96,7 @@ Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[T
 
 
 def picture(
-    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None,
-    paint: Paint = tints,
+    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None, paint: Paint = tints
 ) -> Picture:
     """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
     areas, as ``tints`` does."""
@@ -164,9 +163,7 @@ def _alone(run: Run, runs: list[Run], ends: np.ndarray) -> bool:
     return not run.closed and bool((np.linalg.norm(others - ends[own], axis=2) > MEETS).all())
 
 
-def _tags(
-    scene: Scene, axes: np.ndarray, triangle: np.ndarray, box: Box, pixel: float
-) -> list[Tag]:
+def _tags(scene: Scene, axes: np.ndarray, triangle: np.ndarray, box: Box, pixel: float) -> list[Tag]:
     """Numbers of the stones whose middle is seen, from the crown's side."""
     tags = []
     for index, body in enumerate(scene.bodies):

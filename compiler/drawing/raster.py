@@ -23,11 +23,7 @@ class Buffer:
 
 
 def fill(
-    xy: np.ndarray,
-    depth: np.ndarray,
-    triangles: np.ndarray,
-    numbers: np.ndarray,
-    shape: tuple[int, int],
+    xy: np.ndarray, depth: np.ndarray, triangles: np.ndarray, numbers: np.ndarray, shape: tuple[int, int]
 ) -> Buffer:
     """Draw the ``triangles`` (m, 3) that ``numbers`` name.
 
@@ -75,9 +71,7 @@ def _spans(xy: np.ndarray, triangles: np.ndarray, shape: tuple[int, int]) -> Ite
         start = stop
 
 
-def _crossings(
-    corners: np.ndarray, owner: np.ndarray, y: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _crossings(corners: np.ndarray, owner: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Where a triangle's sides cross the middle of a row: the least and the greatest x."""
     left, right = np.full(len(y), np.inf), np.full(len(y), -np.inf)
     for side in range(3):

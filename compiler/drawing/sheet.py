@@ -104,9 +104,7 @@ def _arranged(
     raise AssertionError("the last scale fits whatever it must")
 
 
-def _grid(
-    boxes: dict[View, Box], places: Places, scale: float
-) -> tuple[dict[int, float], dict[int, float]]:
+def _grid(boxes: dict[View, Box], places: Places, scale: float) -> tuple[dict[int, float], dict[int, float]]:
     """Widths of columns and heights of rows, mm of paper."""
     columns: dict[int, float] = {}
     rows: dict[int, float] = {}

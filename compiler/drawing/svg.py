@@ -55,9 +55,7 @@ def _merged(steps: Sequence[str]) -> str:
     return text
 
 
-def _whole(
-    spot: tuple[float, float], left: float, top: float, factor: float
-) -> tuple[int, int]:
+def _whole(spot: tuple[float, float], left: float, top: float, factor: float) -> tuple[int, int]:
     return round(left + spot[0] * factor), round(top + spot[1] * factor)
 
 
@@ -77,9 +75,7 @@ def through(spots: Iterable[Sequence[float]], closed: bool = False) -> str:
 
 def element(name: str, inside: str = "", **attributes: object) -> str:
     """One element; ``_`` in the name of an attribute stands for a hyphen."""
-    listed = "".join(
-        f" {key.replace('_', '-')}={quoteattr(str(value))}" for key, value in attributes.items()
-    )
+    listed = "".join(f" {key.replace('_', '-')}={quoteattr(str(value))}" for key, value in attributes.items())
     return f"<{name}{listed}>{inside}</{name}>" if inside else f"<{name}{listed}/>"
 
 

@@ -27,9 +27,7 @@ class Tint:
     loops: tuple[np.ndarray, ...]
 
 
-def tints(
-    scene: Scene, bends: np.ndarray, xy: np.ndarray, axes: np.ndarray, buffer: Buffer
-) -> list[Tint]:
+def tints(scene: Scene, bends: np.ndarray, xy: np.ndarray, axes: np.ndarray, buffer: Buffer) -> list[Tint]:
     """Areas in painting order: each body whole in its lightest tone, darker ones upon it.
 
     ``bends`` are the normals at the corners of triangles, ``xy`` as for the raster."""
@@ -51,9 +49,7 @@ def tints(
     return found
 
 
-def _light(
-    scene: Scene, corners: np.ndarray, xy: np.ndarray, buffer: Buffer, seen: np.ndarray
-) -> np.ndarray:
+def _light(scene: Scene, corners: np.ndarray, xy: np.ndarray, buffer: Buffer, seen: np.ndarray) -> np.ndarray:
     """How much light falls on each pixel ``seen``, from that on the ``corners`` (m, 3)."""
     row, column = np.nonzero(seen)
     number = buffer.triangle[seen]

@@ -142,11 +142,7 @@ def lies(feature: Feature, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _edges(
-    stones: Stones,
-    stone: np.ndarray,
-    outline: tuple[Any, ...],
-    at: np.ndarray,
-    turn: np.ndarray,
+    stones: Stones, stone: np.ndarray, outline: tuple[Any, ...], at: np.ndarray, turn: np.ndarray
 ) -> np.ndarray:
     """Metal between each girdle and the outline, (n,)."""
     middle = inside_by(outline, at[:, :2])

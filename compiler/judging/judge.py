@@ -48,9 +48,7 @@ def as_cast(piece: Piece, rules: Rules) -> list[Fault]:
 
 
 def idle_waivers(
-    piece: Piece,
-    phases_of: Callable[[str], Sequence[str]],
-    verdicts: Iterable[Fault],
+    piece: Piece, phases_of: Callable[[str], Sequence[str]], verdicts: Iterable[Fault],
     phases: Sequence[str],
 ) -> list[Fault]:
     """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell; ``phases_of``

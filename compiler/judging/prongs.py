@@ -87,8 +87,7 @@ class Prongs:
 
 
 def prongs_of(
-    stones: Stones,
-    rods: Rods,
+    stones: Stones, rods: Rods,
     may_hold: Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]] | None = None,
     meant: float = MEANT,
 ) -> Prongs:

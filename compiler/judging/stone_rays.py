@@ -40,13 +40,7 @@ class StoneRays:
     """The metal near some stones, in the axes of each: pairs of ``row`` (a stone) and ``face``."""
 
     def __init__(
-        self,
-        forms: list[Form],
-        stones: list[Stone],
-        skin: Skin,
-        row: Ints,
-        face: Ints,
-        seats: Flags,
+        self, forms: list[Form], stones: list[Stone], skin: Skin, row: Ints, face: Ints, seats: Flags,
         holds: Flags,
     ) -> None:
         self.stones, self.seats, self.holds = stones, seats, holds

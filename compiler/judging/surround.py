@@ -22,12 +22,7 @@ TOGETHER = 64  # stones worked on at a time; bounds memory
 
 
 def surrounds(
-    forms: list[Form],
-    stones: list[Stone],
-    skin: Skin,
-    seats: Flags,
-    holds: Flags,
-    wire: float,
+    forms: list[Form], stones: list[Stone], skin: Skin, seats: Flags, holds: Flags, wire: float,
     of_another: OfAnother,
 ) -> list[Surround]:
     """Measure the metal round each of the ``stones``.

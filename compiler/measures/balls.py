@@ -117,9 +117,7 @@ def _take(balls: Balls, row: Ints, face: Ints, size: Floats) -> bool:
     return bool(len(rows))
 
 
-def _at_rim(
-    skin: Skin, balls: Balls, row: Ints, face: Ints, spot: Floats, least: float
-) -> Floats:
+def _at_rim(skin: Skin, balls: Balls, row: Ints, face: Ints, spot: Floats, least: float) -> Floats:
     """Radius of the ball resting on the rim of each face; inf where it cannot rest there."""
     size = _radius(balls, row, spot, least)
     maybe = np.flatnonzero(size < balls.radius[row])

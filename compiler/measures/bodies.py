@@ -93,10 +93,7 @@ def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
     for void in np.flatnonzero(volume < 0).tolist():
         spot = skin.corners[int(np.argmax(label == void))].mean(axis=0)
         for body in bodies.tolist():
-            if (
-                volume[body] > -volume[void]
-                and winding(skin.corners[label == body], spot) > 0.5
-            ):
+            if volume[body] > -volume[void] and winding(skin.corners[label == body], spot) > 0.5:
                 home[void] = body
                 break
     return home
@@ -114,9 +111,7 @@ def winding(corners: Floats, spot: Floats) -> float:
     return float(np.arctan2(top, low).sum() / (2 * np.pi))
 
 
-def _listed(
-    skin: Skin, label: Ints, volume: Floats, moment: Floats, sign: float
-) -> list[Shell]:
+def _listed(skin: Skin, label: Ints, volume: Floats, moment: Floats, sign: float) -> list[Shell]:
     """Shells of one sign, largest first, those of no volume left out."""
     found = []
     for number in np.flatnonzero(sign * volume > 1e-12).tolist():

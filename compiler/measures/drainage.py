@@ -45,9 +45,7 @@ class Chamber:
     at: tuple[float, float, float]
 
 
-def drainage(
-    skin: Skin, widest: float = 1.5, pitch: float = 0.1, wider: float = 1.5
-) -> list[Chamber]:
+def drainage(skin: Skin, widest: float = 1.5, pitch: float = 0.1, wider: float = 1.5) -> list[Chamber]:
     """Chambers with a neck under `widest` mm, narrowest first.
 
     `pitch` is the cube in mm; it grows on a large piece so that there are at most two million.
@@ -117,13 +115,7 @@ def _outside_at(mask: Flags, cubes: Ints) -> Flags:
 
 
 def _sift(
-    radius: Floats,
-    air: Flags,
-    origin: Floats,
-    pitch: float,
-    widest: float,
-    wider: float,
-    skin: Skin,
+    radius: Floats, air: Flags, origin: Floats, pitch: float, widest: float, wider: float, skin: Skin
 ) -> list[Chamber]:
     """Shrink the air step by step and note what comes apart."""
     taken = np.zeros(air.shape, dtype=bool)
@@ -211,9 +203,7 @@ def _neck(skin: Skin, way: Floats, pitch: float) -> float:
 def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
     """Places of a way moved square to it to where there is most room, and the room, mm."""
     last = len(way) - 1
-    along = way[np.minimum(np.arange(len(way)) + 2, last)] - way[
-        np.maximum(np.arange(len(way)) - 2, 0)
-    ]
+    along = way[np.minimum(np.arange(len(way)) + 2, last)] - way[np.maximum(np.arange(len(way)) - 2, 0)]
     return centred(skin, way, along, size, TOUCH)
 
 

@@ -34,11 +34,7 @@ Region = Callable[[Floats, Floats], Flags]
 
 
 def sharp_edges(
-    skin: Skin,
-    region: Region,
-    angle: float = 100.0,
-    longer: float = 0.5,
-    beside: Flags | None = None,
+    skin: Skin, region: Region, angle: float = 100.0, longer: float = 0.5, beside: Flags | None = None
 ) -> list[SharpEdge]:
     """Convex edges with less than `angle` degrees of metal, in runs longer than `longer` mm.
 
@@ -114,9 +110,7 @@ def _half_turns(skin: Skin, keep: Ints, face: Ints, around: Ints) -> Floats:
     return np.where((alike.max(axis=1) > LEVEL) & (np.abs(turn) < SMOOTH), turn / 2, 0.0)
 
 
-def _runs(
-    skin: Skin, edges: Folds, keep: Ints, metal: Floats, longer: float
-) -> list[SharpEdge]:
+def _runs(skin: Skin, edges: Folds, keep: Ints, metal: Floats, longer: float) -> list[SharpEdge]:
     """Join sharp edges end to end and report the long runs."""
     ends = edges.ends[keep]
     run, total = _joined(skin, edges, keep)

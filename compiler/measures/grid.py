@@ -101,9 +101,7 @@ class Grid:
         counts = np.bincount(keys, minlength=int(np.prod(self.shape)))
         self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
 
-    def near(
-        self, low: Floats, high: Floats, among: Flags | None = None
-    ) -> tuple[Ints, Ints]:
+    def near(self, low: Floats, high: Floats, among: Flags | None = None) -> tuple[Ints, Ints]:
         """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and triangles near them: all
         that enter a box, some whose own boxes only meet it. Each pair once, in order. `among`
         (m,) tells which triangles are wanted at all.
@@ -133,13 +131,7 @@ class Grid:
         return codes // len(self.corners), codes % len(self.corners)
 
     def _near(
-        self,
-        low: Floats,
-        high: Floats,
-        query: Ints,
-        begin: Ints,
-        end: Ints,
-        among: Flags | None,
+        self, low: Floats, high: Floats, query: Ints, begin: Ints, end: Ints, among: Flags | None
     ) -> Ints:
         """The pairs of some rows of cells, as one number each; some more than once."""
         rows, places = spread(end - begin, begin)
@@ -196,13 +188,7 @@ class Grid:
         return best, which
 
     def _meet(
-        self,
-        walk: CellWalk,
-        origin: Floats,
-        along: Floats,
-        leaving: bool,
-        best: Floats,
-        which: Ints,
+        self, walk: CellWalk, origin: Floats, along: Floats, leaving: bool, best: Floats, which: Ints
     ) -> None:
         """Test the rays against the triangles of the cells they stand in."""
         keys = self.key(walk.cell)
@@ -224,13 +210,7 @@ class Grid:
             which[rays[closer]] = triangle[least[closer]]
 
     def _passed(
-        self,
-        walk: CellWalk,
-        some: Ints,
-        keys: Ints,
-        counts: Ints,
-        most: Floats,
-        origin: Floats,
+        self, walk: CellWalk, some: Ints, keys: Ints, counts: Ints, most: Floats, origin: Floats,
         along: Floats,
     ) -> tuple[Ints, Ints]:
         """Pairs (which of `some`, triangle) of rays and triangles of their cells whose box the
@@ -271,9 +251,7 @@ class Grid:
         return ray[hit], triangle[hit], far[hit]
 
 
-def _boxes(
-    first: Sequence[Ints], last: Sequence[Ints], counts: Ints
-) -> tuple[Ints, Ints, Ints, Ints]:
+def _boxes(first: Sequence[Ints], last: Sequence[Ints], counts: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     """Every cell of each box of cells, given by columns: box of each cell, and its x, y, z."""
     row, place = spread(counts)
     wide, deep = ((last[axis] - first[axis] + 1)[row] for axis in (1, 2))

@@ -67,11 +67,7 @@ def _on_one(centre: Sequence[float], ring: Sequence[float], shares: Sequence[flo
 
 
 def _on_two(
-    centre: Sequence[float],
-    a: Sequence[float],
-    b: Sequence[float],
-    shares: list[float],
-    left: int,
+    centre: Sequence[float], a: Sequence[float], b: Sequence[float], shares: list[float], left: int,
     right: int,
 ) -> Hang:
     """Two rings held level: the body turns about the line through them and no other way."""
@@ -98,11 +94,7 @@ def _on_two(
 
 
 def _ahead(
-    line: Sequence[float],
-    down: Sequence[float],
-    off: Sequence[float],
-    size: float,
-    scale: float,
+    line: Sequence[float], down: Sequence[float], off: Sequence[float], size: float, scale: float
 ) -> float:
     """How far the centre lies towards the onlooker, square to the line of rings and to down."""
     front = (

@@ -34,9 +34,7 @@ class Shut:
     feature: int
 
 
-def shut_holes(
-    skin: Skin, frames: Floats, culets: Floats, radii: Floats
-) -> list[Shut | None]:
+def shut_holes(skin: Skin, frames: Floats, culets: Floats, radii: Floats) -> list[Shut | None]:
     """For each stone at ``frames`` (n, 3, 4), its culet so deep, its light hole of such a radius:
     what shuts the hole; None where a way leads out of it."""
     if not len(frames):

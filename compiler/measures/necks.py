@@ -107,9 +107,7 @@ class _Joints:
         one, two, ends = part[folds.one[met]], part[folds.two[met]], folds.ends[met]
         self.volume = _volumes(skin, part, count, met, island)
         # Every line is gone along with the smaller part on the left.
-        turn = (self.volume[one] > self.volume[two]) | (
-            (self.volume[one] == self.volume[two]) & (one > two)
-        )
+        turn = (self.volume[one] > self.volume[two]) | ((self.volume[one] == self.volume[two]) & (one > two))
         small, large = np.where(turn, two, one), np.where(turn, one, two)
         faces = np.stack((folds.one[met], folds.two[met]), 1)
         self.faces = np.where(turn[:, None], faces[:, ::-1], faces)

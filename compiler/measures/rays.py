@@ -54,9 +54,7 @@ def _within(corners: Floats, number: Ints) -> Floats:
     return np.asarray(a + u[:, None] * (corners[:, 1] - a) + v[:, None] * (corners[:, 2] - a))
 
 
-def straight_in(
-    skin: Skin, spots: Spots, reach: float = np.inf
-) -> tuple[Floats, Ints, Floats]:
+def straight_in(skin: Skin, spots: Spots, reach: float = np.inf) -> tuple[Floats, Ints, Floats]:
     """Depth of the metal straight in from each spot: (mm, triangle met, how squarely).
 
     The last is the cosine between the ray and the outward normal met: 1 for a parallel wall.

@@ -82,9 +82,7 @@ class Skin:
         """Of the cone from the lowest corner of the box to each triangle: signed volume (m,) mm3
         and first moment (3, m) about that corner, mm4. Exact integrals (divergence theorem)."""
         low = self.box[0]
-        a, b, c = (
-            [self.corners[:, i, axis] - low[axis] for axis in range(3)] for i in range(3)
-        )
+        a, b, c = ([self.corners[:, i, axis] - low[axis] for axis in range(3)] for i in range(3))
         volume = a[0] * (b[1] * c[2] - b[2] * c[1])
         volume += a[1] * (b[2] * c[0] - b[0] * c[2])
         volume += a[2] * (b[0] * c[1] - b[1] * c[0])
@@ -249,11 +247,7 @@ def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin
 
 def _weights(at: Floats, corners: Floats) -> Floats:
     """Barycentric weights (k, 3) of points on triangles."""
-    one, two, go = (
-        corners[:, 1] - corners[:, 0],
-        corners[:, 2] - corners[:, 0],
-        at - corners[:, 0],
-    )
+    one, two, go = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], at - corners[:, 0]
     out = cross(one, two)
     size = np.maximum(dot(out, out), 1e-300)
     v, w = dot(cross(go, two), out) / size, dot(cross(one, go), out) / size

@@ -54,9 +54,7 @@ Tied = Callable[[Floats], Flags]
 """Given middles of wire (k, 3) mm: is the wire tied to other metal there?"""
 
 
-def slender(
-    skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = None
-) -> list[Slender]:
+def slender(skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = None) -> list[Slender]:
     """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first.
 
     Where `tied` says so a wire ends: only its free lengths are told, as thick as all of it there.
@@ -121,9 +119,7 @@ def _balls(skin: Skin, middle: Floats, thick: Floats, member: Ints, count: int) 
     return balls[best], middle[some[best]]
 
 
-def _wire(
-    skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats, square: Floats
-) -> Flags:
+def _wire(skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats, square: Floats) -> Flags:
     """Which middles are in cells of wire: the thickest of the cell is thin both ways, and no
     sheet that is thicker touches the cell. In from a rounded edge the way ends aslant: what is measured
     so is thicker than the metal."""
@@ -175,9 +171,7 @@ def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:
     return np.asarray(skin.grid.cast(start, way / far[:, None], reach=reach)[0] >= far)
 
 
-def _longest(
-    mine: Ints, one: Ints, two: Ints, ways: Floats, inside: Floats
-) -> tuple[float, int, int]:
+def _longest(mine: Ints, one: Ints, two: Ints, ways: Floats, inside: Floats) -> tuple[float, int, int]:
     """The longest of the shortest ways between cells of one part: (mm, from, to)."""
     links: dict[int, list[tuple[int, float]]] = {int(node): [] for node in mine}
     for k in np.flatnonzero(inside[one] > 0).tolist():

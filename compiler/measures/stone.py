@@ -111,9 +111,7 @@ def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> f
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
-def around(
-    stone: Stone, skin: Skin, reach: float, low: float, high: float
-) -> tuple[Floats, Ints]:
+def around(stone: Stone, skin: Skin, reach: float, low: float, high: float) -> tuple[Floats, Ints]:
     """Triangles near a stone, in its own axes: (corners (k, 3, 3), triangle numbers (k,)).
 
     Near means within `reach` mm of the axis sideways and between two heights on the axis.

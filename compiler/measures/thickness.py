@@ -68,14 +68,8 @@ class _Walls:
 
 
 def thickness(
-    skin: Skin,
-    limit: float,
-    facing: float = FACING,
-    knives: bool = True,
-    beyond: bool = True,
-    most_spots: int = MOST_SPOTS,
-    known: Known | None = None,
-    least_area: float = 0.0,
+    skin: Skin, limit: float, facing: float = FACING, knives: bool = True, beyond: bool = True,
+    most_spots: int = MOST_SPOTS, known: Known | None = None, least_area: float = 0.0,
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
@@ -125,14 +119,7 @@ def _at_least(far: Floats, square: Floats, spacing: float) -> Floats:
 
 
 def _starts(
-    skin: Skin,
-    spots: Spots,
-    far: Floats,
-    met: Ints,
-    tilt: Floats,
-    limit: float,
-    look: float,
-    most: int,
+    skin: Skin, spots: Spots, far: Floats, met: Ints, tilt: Floats, limit: float, look: float, most: int,
     least_area: float,
 ) -> tuple[_Walls, Floats]:
     """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area
@@ -247,10 +234,7 @@ def _places(skin: Skin, walls: _Walls, area: Floats) -> list[Place]:
     for i in np.argsort(walls.balls.radius, kind="stable").tolist():
         x, y, z = walls.balls.middle[i].tolist()
         a, b = int(walls.stand[i]), int(walls.balls.touch[i])
-        owners, size = (
-            (int(skin.owner[a]), int(skin.owner[b])),
-            2 * float(walls.balls.radius[i]),
-        )
+        owners, size = (int(skin.owner[a]), int(skin.owner[b])), 2 * float(walls.balls.radius[i]),
         patch = int(walls.patch[i])
         place = Place(size, (x, y, z), a, owners[0], b, owners[1], float(area[patch]))
         found.setdefault((patch, *place.pair), place)

@@ -26,11 +26,7 @@ NET = np.array([(1.0, 0.0, 0.0), (0.5, math.sqrt(0.75), 0.0), (-0.5, math.sqrt(0
 
 
 def bent_solid(
-    solid: Manifold,
-    bend: Bend,
-    tolerance: float,
-    key: str,
-    origin: Callable[[int], Origin | None],
+    solid: Manifold, bend: Bend, tolerance: float, key: str, origin: Callable[[int], Origin | None]
 ) -> tuple[Manifold, dict[int, Origin]]:
     """``solid``, flat, bent: creased finely enough that its new curves keep to the tolerance.
 
@@ -46,10 +42,7 @@ def bent_solid(
     # The ends of a ring differ: it is bent as two halves, which are joined.
     halves = [half for half in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if half]
     parts = [_folded(read(half), bend, tolerance) for half in halves]
-    made = [
-        _marked(part, bend, f"{key} {number}", origin, origins)
-        for number, part in enumerate(parts)
-    ]
+    made = [_marked(part, bend, f"{key} {number}", origin, origins) for number, part in enumerate(parts)]
     return join(made), origins
 
 
@@ -84,11 +77,7 @@ def _folded(out: Readout, bend: Bend, tolerance: float) -> Folded:
 
 
 def _marked(
-    folded: Folded,
-    bend: Bend,
-    key: str,
-    origin: Callable[[int], Origin | None],
-    origins: dict[int, Origin],
+    folded: Folded, bend: Bend, key: str, origin: Callable[[int], Origin | None], origins: dict[int, Origin]
 ) -> Manifold:
     """The solid of a bent mesh, with what is known of its facets, marked anew."""
     out, points = folded.out, folded.bent
@@ -131,9 +120,7 @@ def _sewn(folded: Folded) -> Folded | None:
     if len(left) != len(right) or len(left) == 0:
         return None
     pairs = [np.round(points[side, 1:], 6) + 0.0 for side in (left, right)]
-    one, other = (
-        side[np.lexsort(spots.T)] for side, spots in zip((left, right), pairs, strict=True)
-    )
+    one, other = (side[np.lexsort(spots.T)] for side, spots in zip((left, right), pairs, strict=True))
     if np.abs(points[one, 1:] - points[other, 1:]).max() > ON_PLANE:
         return None
     sewn = np.arange(len(points))
@@ -143,9 +130,7 @@ def _sewn(folded: Folded) -> Folded | None:
     return Folded(mesh, folded.bent, sewn) if closed(sewn[mesh.triangles]) else None
 
 
-def creases_of(
-    bend: Bend, points: np.ndarray, tolerance: float
-) -> list[tuple[np.ndarray, np.ndarray]]:
+def creases_of(bend: Bend, points: np.ndarray, tolerance: float) -> list[tuple[np.ndarray, np.ndarray]]:
     """The directions and places of the creases at which flat metal is folded: across a ring's
     strip, in a net of triangles over a dome."""
     outer = bend.radius + bend.thick
@@ -177,17 +162,13 @@ def _between_points(along: np.ndarray, reach: float, step: float) -> np.ndarray:
     return np.concatenate([-right[::-1], [0.0], right])
 
 
-def _chorded(
-    bend: Bend, points: np.ndarray, creases: list[tuple[np.ndarray, np.ndarray]]
-) -> np.ndarray:
+def _chorded(bend: Bend, points: np.ndarray, creases: list[tuple[np.ndarray, np.ndarray]]) -> np.ndarray:
     """Flat points (n, 3) bent straight from crease to crease."""
     if bend.kind == "round":
         planes = creases[0][1]
         cell = np.clip(np.searchsorted(planes, points[:, 0]) - 1, 0, len(planes) - 2)
         share = (points[:, 0] - planes[cell]) / (planes[cell + 1] - planes[cell])
-        ends = [
-            bend.apply(np.column_stack([planes[cell + k], points[:, 1:]])) for k in (0, 1)
-        ]
+        ends = [bend.apply(np.column_stack([planes[cell + k], points[:, 1:]])) for k in (0, 1)]
         # So that points on a crease stay on it, to the last digit.
         return np.asarray((1 - share)[:, None] * ends[0] + share[:, None] * ends[1])
     pitch = float(np.diff(creases[0][1][:2])[0])

@@ -103,9 +103,7 @@ def _pairs(
     return np.concatenate([s for s, _ in found]), np.concatenate([c for _, c in found])
 
 
-def _near_lots(
-    lots: Lots, local: np.ndarray, reach: float
-) -> list[tuple[np.ndarray, np.ndarray]]:
+def _near_lots(lots: Lots, local: np.ndarray, reach: float) -> list[tuple[np.ndarray, np.ndarray]]:
     """Pairs of (stand-copy pair, lot) that may meet, in batches."""
     found = []
     step = max(1, ROOM // len(lots.middle))
@@ -114,10 +112,7 @@ def _near_lots(
         at = np.einsum("nij,cj->nci", some[:, :, :3], lots.middle) + some[:, None, :, 3]
         pair, lot = np.nonzero(np.hypot(at[..., 0], at[..., 1]) < lots.radius + reach)
         batch = max(1, ROOM // (8 * LOT))
-        found += [
-            (pair[k : k + batch] + first, lot[k : k + batch])
-            for k in range(0, len(pair), batch)
-        ]
+        found += [(pair[k : k + batch] + first, lot[k : k + batch]) for k in range(0, len(pair), batch)]
     return found
 
 

@@ -72,12 +72,7 @@ class _Edges:
     """The new points of edges, each made once whichever triangle asks."""
 
     def __init__(
-        self,
-        points: np.ndarray,
-        along: np.ndarray,
-        low: np.ndarray,
-        high: np.ndarray,
-        planes: np.ndarray,
+        self, points: np.ndarray, along: np.ndarray, low: np.ndarray, high: np.ndarray, planes: np.ndarray
     ) -> None:
         self._old, self._along, self._planes = points, along, planes
         self._low, self._high = low, high
@@ -160,9 +155,7 @@ def _twins(triangles: np.ndarray) -> np.ndarray | None:
     return pairs if single and (source[pairs[:, 0]] != source[pairs[:, 1]]).all() else None
 
 
-def laid_anew(
-    points: np.ndarray, triangles: np.ndarray, region: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def laid_anew(points: np.ndarray, triangles: np.ndarray, region: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Triangles with every ``region`` (m,) of one flat surface laid anew from its outline, and
     for each the old triangle whose region it is in.
 
@@ -187,9 +180,7 @@ class _Rims:
     """The directed edges that bound regions: ``source`` to ``target``, ``region`` to their left,
     ``after`` the next of each."""
 
-    def __init__(
-        self, source: np.ndarray, target: np.ndarray, region: np.ndarray, count: int
-    ) -> None:
+    def __init__(self, source: np.ndarray, target: np.ndarray, region: np.ndarray, count: int) -> None:
         self.source, self.target, self.region, self.count = source, target, region, count
         codes = region * count + source
         order = np.argsort(codes, kind="stable")
@@ -261,10 +252,7 @@ class _Rims:
 
 
 def _side_by_side(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    region: np.ndarray,
-    loops: Sequence[tuple[int, list[int]]],
+    points: np.ndarray, triangles: np.ndarray, region: np.ndarray, loops: Sequence[tuple[int, list[int]]]
 ) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
     """The outlines laid flat beside each other: (k, 2) each, their points, and for each point a
     triangle of its region."""

@@ -104,9 +104,7 @@ def composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
 
 def kinds_of(tools: Sequence[Item]) -> set[str]:
     """What the tools are; nothing in common with other parts for a part built by itself."""
-    return {
-        tool.owner.shape.kind if isinstance(tool, Copies) else f"part {tool.key}" for tool in tools
-    }
+    return {tool.owner.shape.kind if isinstance(tool, Copies) else f"part {tool.key}" for tool in tools}
 
 
 def merge(body: Body, more: Mapping[str, list[Item]]) -> None:

@@ -68,9 +68,7 @@ def pairs(boxes: np.ndarray) -> np.ndarray | None:
     return np.stack([a[meet], b[meet]], axis=1)
 
 
-def apart(
-    points: np.ndarray, frames: np.ndarray, others: np.ndarray, at: np.ndarray
-) -> np.ndarray:
+def apart(points: np.ndarray, frames: np.ndarray, others: np.ndarray, at: np.ndarray) -> np.ndarray:
     """Which pairs of copies surely do not meet, (n,) bool: ``points`` (k, 3) at frame i of ``frames``
     (n, 3, 4) against ``others`` (m, 3) at frame i of ``at``.
 

@@ -42,11 +42,7 @@ class Workshop:
     each step's number. ``fresh`` collects the features whose work was not at hand."""
 
     def __init__(
-        self,
-        memo: Memo,
-        tolerance: float,
-        metal: str,
-        progress: Callable[[int], None] | None = None,
+        self, memo: Memo, tolerance: float, metal: str, progress: Callable[[int], None] | None = None
     ) -> None:
         self.memo, self.tolerance, self.metal, self._progress = memo, tolerance, metal, progress
         self.owners = Owners(())
@@ -83,9 +79,7 @@ class Workshop:
         out = read(join([*shop.metals([replace(step, work="add", frames=fr.identity())]).values()]))
         return out.points, out.triangles
 
-    def _finished(
-        self, steps: Sequence[Step]
-    ) -> tuple[list[str], list[Metal], frozenset[tuple[int, ...]]]:
+    def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal], frozenset[tuple[int, ...]]]:
         """The alloys, the finished metal of each, and where the cuts stand that reached none."""
         self._bends.clear()
         self._missed.clear()
@@ -297,9 +291,7 @@ def _idle(steps: Sequence[Step], missed: Set[tuple[int, ...]]) -> Iterator[int]:
     yield from (feature for feature, found in met.items() if not found)
 
 
-def _cuts(
-    steps: Sequence[Step], path: tuple[int, ...] = ()
-) -> Iterator[tuple[tuple[int, ...], Step]]:
+def _cuts(steps: Sequence[Step], path: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], Step]]:
     """Every cut, and where it stands in the order of work."""
     for number, step in enumerate(steps):
         if step.work == "cut":

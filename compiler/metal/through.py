@@ -100,9 +100,7 @@ class Through:
             if look is not None
         ]
 
-    def _metal(
-        self, stands: np.ndarray, look: Opening, before: list[Step], targets: set[int]
-    ) -> Crossings:
+    def _metal(self, stands: np.ndarray, look: Opening, before: list[Step], targets: set[int]) -> Crossings:
         work = _Work(stands, look, self)
         bodies = work.walk(before, fr.identity())
         return work.metal([bodies[body] for body in bodies if body in targets])
@@ -215,9 +213,7 @@ def _stretches(metal: Crossings) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return begin[apart], end[last], line[apart]
 
 
-def _end(
-    look: Opening, begin: np.ndarray, end: np.ndarray, first: np.ndarray
-) -> tuple[float, float]:
+def _end(look: Opening, begin: np.ndarray, end: np.ndarray, first: np.ndarray) -> tuple[float, float]:
     """Where the metal behind one stand ends, and where the next begins: from what is met first
     on each line, all that hangs together over the section."""
     starts, ends = begin[first], end[first]

@@ -179,12 +179,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
 
 
 def _bent(
-    bench: PieceBench,
-    call: Call,
-    made: Feature,
-    source: Feature,
-    bend: Bend,
-    base: np.ndarray,
+    bench: PieceBench, call: Call, made: Feature, source: Feature, bend: Bend, base: np.ndarray,
     ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
 ) -> None:
     if len(made.frames) > 1:

@@ -29,9 +29,7 @@ SHOULDER = 0.14  # of the height of a capital above its middle, where the first 
 BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker
 
 
-def flat_offers(
-    outline: Outline, low: float, high: float, rim: Rim = SHARP
-) -> dict[str, Offer]:
+def flat_offers(outline: Outline, low: float, high: float, rim: Rim = SHARP) -> dict[str, Offer]:
     """What every straight-sided body offers: its faces, rims and middle."""
     middle = _middle(outline)
     face, back = inset(outline, rim.front), inset(outline, rim.back)

@@ -29,15 +29,8 @@ SMALLEST = 0.01
 
 
 def length(
-    name: str,
-    help: str,
-    *,
-    needed: bool = False,
-    default: str | None = None,
-    zero: bool = False,
-    most: float = LARGEST,
-    goes_with: tuple[str, ...] = (),
-    not_with: tuple[str, ...] = (),
+    name: str, help: str, *, needed: bool = False, default: str | None = None, zero: bool = False,
+    most: float = LARGEST, goes_with: tuple[str, ...] = (), not_with: tuple[str, ...] = (),
     of: FigureOf | None = None,
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
@@ -47,20 +40,13 @@ def length(
     )
 
 
-def size(
-    name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None
-) -> Take:
+def size(name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
     return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of)
 
 
 def count(
-    name: str,
-    help: str,
-    *,
-    needed: bool = False,
-    default: str | None = None,
-    least: int = 1,
+    name: str, help: str, *, needed: bool = False, default: str | None = None, least: int = 1,
     most: int = 20_000,
 ) -> Take:
     """A clause that takes a whole number."""
@@ -103,14 +89,8 @@ def target(help: str = "what it cuts", needed: bool = False) -> Take:
 
 
 def body(
-    bench: PieceBench,
-    call: Call,
-    shape: Shape,
-    low: float,
-    high: float,
-    offers: dict[str, Offer],
-    outline: tuple[object, ...] | None = None,
-    ground: np.ndarray | None = None,
+    bench: PieceBench, call: Call, shape: Shape, low: float, high: float, offers: dict[str, Offer],
+    outline: tuple[object, ...] | None = None, ground: np.ndarray | None = None,
 ) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line, seen from ``ground``
     (1, 3, 4) if that is given."""

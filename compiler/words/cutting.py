@@ -35,9 +35,7 @@ THROUGH_ALL = Take(
 THROUGH = 500.0
 
 
-def target_of(
-    bench: PieceBench, call: Call
-) -> tuple[Feature | None, tuple[int, ...] | None]:
+def target_of(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, ...] | None]:
     """The feature of `in` and its bodies; (None, None) without `in`: all metal there is so far.
     Raises Refused where there is no metal."""
     feature: Feature | None = call.get("in")

@@ -95,12 +95,7 @@ def _lettered(bench: PieceBench, call: Call, raised: bool, into: tuple[int, ...]
 
 
 def _work(
-    bench: PieceBench,
-    call: Call,
-    made: Any,
-    marks: list[Mark],
-    frames: np.ndarray,
-    raised: bool,
+    bench: PieceBench, call: Call, made: Any, marks: list[Mark], frames: np.ndarray, raised: bool,
     into: tuple[int, ...] | None,
 ) -> None:
     """Cut the marks, or stand them on the metal."""

@@ -35,9 +35,7 @@ def _size(kind: StoneKind) -> float:
     return kind.length + kind.width + kind.crown() + kind.pavilion()
 
 
-def _meet(
-    frame: np.ndarray, kind: StoneKind, other: np.ndarray, standing: StoneKind, apart: float
-) -> bool:
+def _meet(frame: np.ndarray, kind: StoneKind, other: np.ndarray, standing: StoneKind, apart: float) -> bool:
     """Whether two stones come nearer than ``apart`` mm, seen along the first one's axis."""
     between = fr.compose(fr.inverse(frame)[None], other[None])[0]
     x, y, height = between[:, 3]

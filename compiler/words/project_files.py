@@ -42,8 +42,5 @@ def _odd(named: str, endings: tuple[str, ...]) -> tuple[str, str]:
     if not is_below(named):
         return "files are taken from the piece's own folder only", 'name it from there: "leaf.svg"'
     if not named.lower().endswith(endings):
-        return (
-            f"only {' and '.join(endings)} files are taken here",
-            f"give it a name ending in {endings[0]}",
-        )
+        return f"only {' and '.join(endings)} files are taken here", f"give it a name ending in {endings[0]}"
     return "", ""

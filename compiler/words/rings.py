@@ -75,9 +75,7 @@ def _shoulder(
     return inner + thick, wide, call.get("profile"), inner, back[0]
 
 
-def _fits(
-    call: Call, outline: Outline, inner: float, outer: float, high: float
-) -> None:
+def _fits(call: Call, outline: Outline, inner: float, outer: float, high: float) -> None:
     """Raises Refused for a table that does not sit on this shank."""
     half = float(np.ptp(trace(outline)[:, 0])) / 2
     key = next(key for key in CONTOURS if call.given(key))

@@ -210,9 +210,7 @@ def _own(call: Call, kind: StoneKind) -> np.ndarray:
     return offset(call, -_level(call, kind), {"turn": 2, "tilt": 0, "lean": 1, "swivel": 2})
 
 
-def _no_room(
-    call: Call, line: Line, gap: float | None, width: Callable[[float, int], float]
-) -> NoReturn:
+def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float, int], float]) -> NoReturn:
     count = call.get("number")
     widths = [width(share, place) for place, share in enumerate(shares(count or 1, line.closed))]
     need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))

@@ -67,9 +67,7 @@ def _too_deep(call: Call, rim: Rim, said: str, limit: str, other: str = "") -> N
     call.refuse("rim-too-deep", told, key, seen=f"{rim.by:g} mm", limit=limit, remedy=f"take less off{other}")
 
 
-def tube_profile(
-    inside: float, outside: float, high: float, rim: Rim
-) -> tuple[tuple[float, float], ...]:
+def tube_profile(inside: float, outside: float, high: float, rim: Rim) -> tuple[tuple[float, float], ...]:
     """The section of a tube as (from the axis, height), counter-clockwise, from its two radii."""
     corners = (
         (inside, 0.0, 1, 1, rim.back),
@@ -84,9 +82,7 @@ def tube_profile(
             profile.append((x, z))
             continue
         angles = [math.radians(90 * turn / ROUND_STEPS) for turn in turns]
-        spots = [
-            (x + right * by * (1 - math.sin(a)), z + up * by * (1 - math.cos(a))) for a in angles
-        ]
+        spots = [(x + right * by * (1 - math.sin(a)), z + up * by * (1 - math.cos(a))) for a in angles]
         profile += spots if k % 2 else spots[::-1]
     return tuple(dict.fromkeys((round(x, 9), round(z, 9)) for x, z in profile))
 

@@ -48,9 +48,7 @@ def through(call: Call, closed: bool) -> np.ndarray:
             remedy="check its spots and their units",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    if (steps < LEAST_STEP).any() or (
-        closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
-    ):
+    if (steps < LEAST_STEP).any() or (closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP):
         call.refuse(
             "spots-coincide", "two spots in a row are the same", "through",
             remedy="leave one out (a closed path goes back to its first spot by itself)",

@@ -78,9 +78,7 @@ def _near_side(frames: np.ndarray, depth: np.ndarray) -> float:
     return float(depth[fall <= fall.min() + max(np.ptp(fall) / 4, LEVEL)].max())
 
 
-def _down(
-    bench: PieceBench, call: Call, key: str, frames: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _down(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Frames moved inward to the metal of a feature, and how far that begins and ends (n, 2); those that
     miss it are left out."""
     feature: Feature = call.get(key)

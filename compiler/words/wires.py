@@ -73,9 +73,8 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
 
 
 def swept(
-    line: Line, section: tuple[str, float, float], stretches: Stretches,
-    widths: tuple[float, ...] = (1.0,), tips: bool = False, wall: float = 0.0,
-    soften: float = 0.0,
+    line: Line, section: tuple[str, float, float], stretches: Stretches, widths: tuple[float, ...] = (1.0,),
+    tips: bool = False, wall: float = 0.0, soften: float = 0.0,
 ) -> list[Shape]:
     """The wire of these figures, in as many parts as it has stretches that do not cross themselves."""
     usual: tuple[object, ...] = ((1.0,), False, None, 0.0, 0.0)
@@ -180,9 +179,7 @@ def _edges(outer: tuple[Line, ...], wide: float, tips: bool) -> Iterator[Line]:
                 yield Line(edge.points[way], edge.outs[way], edge.closed, level)
 
 
-def not_too_tight(
-    call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None
-) -> Stretches:
+def not_too_tight(call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None) -> Stretches:
     """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
     lies upon itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy. The
     stretches, mm from its start, of a line that crosses itself, none of which does."""
