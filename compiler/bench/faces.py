@@ -146,9 +146,8 @@ def _again(face: Feature, copy: Feature) -> Feature:
 
 
 def _with_faces(feature: Feature) -> Iterator[Feature]:
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            yield from [member] if member.surface is not None else _with_faces(member)
+    for part in feature.parts:
+        yield from [part] if part.surface is not None else _with_faces(part)
 
 
 def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:

@@ -206,16 +206,16 @@ class Feature:
             ones = self.single if self.stones and standing is self.frames else None
             ends = self.word == "spots" and self.at_end  # moved from an end they are ends still
             return Places(standing, ones=ones, ends=ends) if len(standing) else None
-        places = [
-            standing
-            for member in self.members.values()
-            if isinstance(member, Feature) and len(standing := member.standing())
-        ]
+        places = [standing for part in self.parts if len(standing := part.standing())]
         shared = bool(places) and all(
-            one.shape == places[0].shape and np.allclose(one, places[0], atol=1e-9)
-            for one in places
+            one.shape == places[0].shape and np.allclose(one, places[0], atol=1e-9) for one in places
         )
         return Places(places[0]) if shared else None
+
+    @property
+    def parts(self) -> list[Feature]:
+        """The features among its members, in order."""
+        return [member for member in self.members.values() if isinstance(member, Feature)]
 
     @property
     def is_bundle(self) -> bool:
@@ -228,8 +228,7 @@ class Feature:
             return fr.compose(self.frames, self.stood)
         if not self.is_bundle:
             return self.frames if self.stands else self.frames[:0]
-        frames = [m.standing() for m in self.members.values() if isinstance(m, Feature)]
-        return np.concatenate([self.frames[:0], *frames])
+        return np.concatenate([self.frames[:0], *(part.standing() for part in self.parts)])
 
     def kind(self, index: int) -> Any:
         """The kind of the stone at one frame."""
@@ -265,9 +264,8 @@ class Feature:
     def bodies(self) -> tuple[int, ...]:
         """The bodies its metal is in, its members' included, in order."""
         found = [] if self.body is None else [self.body]
-        for member in self.members.values():
-            if isinstance(member, Feature):
-                found.extend(member.bodies())
+        for part in self.parts:
+            found.extend(part.bodies())
         return tuple(dict.fromkeys(found))
 
     def moved(self, outer: np.ndarray) -> None:

@@ -15,7 +15,7 @@ from ...lang.placing import LAID_OUT, PLACING_BY_NAME
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
-from . import things
+from . import asked, asked_metal, things
 from .about_stones import about_stones
 from .carried import carried, held, yielding
 from .chain_ends import turned_ends
@@ -122,7 +122,7 @@ class PieceBench(Laid):
             group.body = self._new_body()
             own = call.name if call.word.name == "casting" else ""
             self._stand(group, tuple(inner.steps), frames, {"": own})
-        own = f"{call.name}."  # what a word made is asked of it, see things.look
+        own = f"{call.name}."  # what a word made is asked of it, see asked.look
         group.members = {name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))}
         return group
 
@@ -203,12 +203,12 @@ class PieceBench(Laid):
         """See ``things.as_kind``; a part's own path as its metal is now."""
         found = self._as_seen(thing, things.as_kind(thing, kind))
         if isinstance(found, Lines) and isinstance(thing, Feature):
-            return things.on_metal(found, thing, self._made)
+            return asked_metal.on_metal(found, thing, self._made)
         return found
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
-        found, missing = things.look(thing, attribute, self._made)
+        found, missing = asked.look(thing, attribute, self._made)
         found = found if attribute in DRAWN else self._as_seen(thing, found)
         if isinstance(found, Places) and (found.ends or attribute in FACES) and isinstance(thing, Feature):
             found = replace(found, asked=f"{attribute} of {thing.name}")
@@ -227,20 +227,20 @@ class PieceBench(Laid):
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         """The names of those of its parts that can be read as ``kind``."""
-        return things.parts(thing, kind, self._made)
+        return asked.parts(thing, kind, self._made)
 
     def upright(self, frames: np.ndarray) -> np.ndarray:
-        """See ``things.upright``."""
-        return things.upright(frames, self._made)
+        """See ``asked_metal.upright``."""
+        return asked_metal.upright(frames, self._made)
 
     @property
-    def _made(self) -> things.Made:
+    def _made(self) -> asked.Made:
         steps = [scope.steps for scope in self._scopes]
 
         def broad(test: Callable[[Call, Shape], bool]) -> Callable[[Step], bool]:
             return lambda step: test(self.lines[step.feature], step.shape)
 
-        return things.Made(
+        return asked.Made(
             steps, broad(is_face_work), broad(is_broad), self._swivels, self._scopes[-1].stones, self._cast
         )
 

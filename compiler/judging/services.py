@@ -87,6 +87,5 @@ def indices_of(feature: Feature) -> Iterator[int]:
     """The line that made a feature, and those that made its parts."""
     if feature.index >= 0:
         yield feature.index
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            yield from indices_of(member)
+    for part in feature.parts:
+        yield from indices_of(part)

@@ -35,10 +35,7 @@ SNUG = 0.05  # how far a strip may be from the length that closes, as a share of
 def _flat_bodies(source: Feature) -> list[Feature]:
     """The straight-sided bodies of a feature or group, outermost first."""
     found = [source] if source.outline is not None and source.body is not None else []
-    for member in source.members.values():
-        if isinstance(member, Feature):
-            found += _flat_bodies(member)
-    return found
+    return found + [one for part in source.parts for one in _flat_bodies(part)]
 
 
 def _outlines(bodies: list[Feature], base: np.ndarray) -> list[np.ndarray]:

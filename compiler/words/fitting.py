@@ -101,7 +101,7 @@ def _ring(feature: Feature) -> Feature | None:
     """What goes round the finger of a part: itself, or the first of what it is made of."""
     if feature.shank is not None:
         return feature
-    inner = (_ring(one) for one in feature.members.values() if hasattr(one, "shank"))
+    inner = map(_ring, feature.parts)
     return next((one for one in inner if one is not None), None)
 
 

@@ -102,7 +102,7 @@ def _not_in_a_ring(call: Call, part: Feature, frames: np.ndarray) -> None:
 
 def _flats(part: Feature) -> Iterator[Feature]:
     """The flat bodies of a part and of its members, each with its own outline."""
-    members = [one for one in part.members.values() if isinstance(one, Feature) and one.bodies()]
+    members = [one for one in part.parts if one.bodies()]
     if part.outline is not None or not members:
         yield part
     for member in members:
