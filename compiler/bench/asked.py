@@ -16,10 +16,11 @@ from ..geometry.line import Line
 from . import asked_metal as metal
 from .asked_metal import ENDS, FACES, Made
 from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
+from .lumps import lumps
 from .near_places import half_way, overhang, rooted
 from .path import path_offers
 from .settled import above_hole, hole_behind, settled
-from .sides import SIDES, lumps
+from .sides import SIDES
 from .stone_rows import GROUP, STONE_ASKS
 from .things import as_kind, describe, has_stones, indices, members, stones_in
 

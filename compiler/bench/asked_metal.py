@@ -11,12 +11,14 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from .by_girdles import claws_round, wall_round
 from .edge_rows import Edge, along_edge
 from .feature import Feature, Lines, Places
 from .hung import openings
+from .lumps import lumps, metal_of
 from .plan import Step, casting_of, labels_of
 from .settled import is_of, over_holes, right_away, settled, settled_lines
-from .sides import SIDES, claws_round, is_one, lumps, metal_of, side, wall_round
+from .sides import SIDES, is_one, side
 from .stone_rows import StoneSet
 from .things import grouped, indices
 

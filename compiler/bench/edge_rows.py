@@ -11,7 +11,7 @@ import numpy as np
 from ..geometry import frames as fr
 
 if TYPE_CHECKING:
-    from .sides import Corners
+    from .lumps import Corners
 
 Edge = Callable[[np.ndarray], np.ndarray]
 """From how far up the edge (n,) to frames (n, 3, 4) seen from the place."""

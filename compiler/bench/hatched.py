@@ -8,7 +8,7 @@ from ...lang.bench import Call
 from ..geometry.line import Line
 from ..geometry.surfaces import Edged
 from .faces import face_of
-from .placement import COPIES_LIMIT, too_many
+from .patterns import COPIES_LIMIT, too_many
 from .worked import real
 
 STEP = 0.3  # mm between the spots of a line: 1.2 microns off at a radius of 10 mm

@@ -10,14 +10,16 @@ from ...lang.bench import Call
 from ...lang.words import Word
 from ..geometry import frames as fr
 from . import things
+from .by_girdles import falls, wall_round
 from .feature import Feature
 from .hung import LEVEL
+from .lumps import metal_of
 from .names import Names
 from .near_places import below
 from .plan import Step, casting_of, labels_of
 from .scope import Scope
 from .settled import left_below
-from .sides import before_axis, falls, metal_of, wall_round
+from .sides import before_axis
 from .stone_rows import StoneSet
 from .stone_solid import stone_mesh
 from .worked import strikes

@@ -13,7 +13,8 @@ from ..geometry.line import ring
 from ..geometry.outlines import trace
 from ..measures.kinds import flat_cross, least, most
 from ..measures.section import cuts
-from .sides import CHORD, Corners, heights_at
+from .lumps import CHORD, Corners
+from .sides import heights_at
 from .stone_rows import StoneSet
 
 if TYPE_CHECKING:

@@ -17,13 +17,15 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from . import asked, asked_metal, things
 from .about_stones import about_stones
+from .along import on_its_face
 from .carried import carried, held, yielding
 from .chain_ends import turned_ends
 from .feature import Feature, Lines, Places
 from .hung import STAND, all_hung
 from .laid import Laid
 from .linked import LINK_ENDS
-from .placement import TURNED, all_heard, on_its_face, placed
+from .patterns import TURNED
+from .placement import all_heard, placed
 from .plan import BY_HAND, LET_IN, SEAT, Plan, Shape, Step, casting_of, labelled, labels_of
 from .roles import Role
 from .scope import Scope

@@ -17,10 +17,10 @@ from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
 from ..geometry.outlines import trace_all
 from .feature import Lines, Places
+from .lumps import Corners, Lump, lumps
 from .near_places import WITHIN, Filled, below, below_cuts, hole_round, inside, looks_right
 from .opening import PAST, is_open, opened, opening
 from .plan import Shape, Step
-from .sides import Corners, Lump, lumps
 from .worked import START, STRAIGHT, FaceCut, depths, fallen, looking
 
 if TYPE_CHECKING:

@@ -7,35 +7,29 @@ bail put there stands outside."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence, Set
-from dataclasses import dataclass
-from functools import lru_cache, partial
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.bench import Call
 from ..geometry import frames as fr
-from ..geometry.bend import Bend
 from ..geometry.outlines import Outline, trace_all
 from ..measures.kinds import flat_cross
 from ..measures.section import cuts
 from .feature import Places
-from .opening import is_open
-from .plan import PRISM, Shape, Step
+from .lumps import CHORD, Corners, mesh_of
+from .plan import PRISM, Shape
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
-CHORD = 0.01  # mm, how finely metal is faceted to find its sides
-WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
-CLAW = 0.65  # of a stone's width, thicker metal at its girdle is no claw
-WAYS = 64  # round a girdle, in which a wall is looked for
+WAYS = 64  # round a girdle, or along a hop of a row, in which metal is looked for
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
-Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
 
 SIDES = {
     "origin": "where it stands, the zero of its own frame",
@@ -117,98 +111,6 @@ def is_one(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> b
     return False
 
 
-def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, Corners]]:
-    """Frame and triangles of every copy of metal that the features ``wanted`` added."""
-    return [(one.frame, one.corners) for one in lumps(steps, wanted)]
-
-
-@dataclass(frozen=True, eq=False)
-class Lump:
-    """One copy of metal as it was added: where it stands (3, 4), its triangles, and the cuts that were asked
-    for and work on it: each a tool and its frames (n, 3, 4)."""
-
-    frame: np.ndarray
-    corners: Corners
-    cuts: tuple[tuple[Shape, np.ndarray], ...] = ()
-
-
-def lumps(
-    steps: Sequence[Step], wanted: Set[int] | None, asked: Callable[[Step], bool] | None = None
-) -> Iterator[Lump]:
-    """Every copy of metal that the features ``wanted`` added (None: all), with those cuts in it that are
-    ``asked`` for; of metal bent since, those of known depth, bent with it."""
-    for number, step in enumerate(steps):
-        if step.work != "add":
-            continue
-        cuts = tuple(
-            (cut.shape, cut.frames) for cut in (steps[number + 1 :] if asked else ())
-            if cut.work == "cut" and (cut.into is None or step.body in cut.into) and asked and asked(cut)
-        )
-        bend = Bend(*step.shape.figures) if step.shape.kind == "bent" else None
-        mine = wanted is None or step.feature in wanted
-        if step.shape.steps:
-            inner = [*lumps(step.shape.steps, None if mine else wanted, asked)]
-            inner = inner if bend is None else [_bent(one, bend, step.shape.figures) for one in inner]
-        else:
-            inner = [Lump(fr.identity()[0], _corners(step.shape))] if mine else []
-        for frame in step.frames:
-            for one in inner:
-                corners = fr.apply(frame, one.corners.reshape(-1, 3)).reshape(-1, 3, 3)
-                yield Lump(
-                    fr.compose(frame[None], one.frame[None])[0], corners[:, :: _hand(frame)],
-                    (*((tool, fr.compose(frame[None], there)) for tool, there in one.cuts), *cuts),
-                )
-
-
-def _bent(flat: Lump, bend: Bend, figures: tuple[Any, ...]) -> Lump:
-    """A lump and its cuts bent, in triangles small enough to follow the bend."""
-    corners = _fine(flat.corners, np.sqrt(8 * bend.neutral * CHORD))
-    cuts = tuple(
-        (Shape("bent", figures, (Step("add", tool, there, 0),)), fr.identity())
-        for tool, there in flat.cuts if not is_open(tool)
-    )  # fmt: skip
-    bent = bend.apply(corners.reshape(-1, 3)).reshape(-1, 3, 3)
-    return Lump(bend.frames(flat.frame[None])[0], bent, cuts)
-
-
-def _fine(corners: Corners, longest: float) -> Corners:
-    """The same triangles, each with an edge over ``longest`` mm in four, until there is none."""
-    done = []
-    while len(corners):
-        long = (np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2) > longest).any(axis=1)
-        done.append(corners[~long])
-        one, two, three = np.moveaxis(corners[long], 1, 0)
-        half, next_, last = (one + two) / 2, (two + three) / 2, (three + one) / 2
-        corners = np.concatenate([
-            np.stack(each, axis=1)
-            for each in ((one, half, last), (half, two, next_), (last, next_, three), (half, next_, last))
-        ])  # fmt: skip
-    return np.concatenate([corners, *done])
-
-
-def _hand(frame: np.ndarray) -> int:
-    """-1 of a frame that mirrors, which turns triangles inside out; else 1."""
-    return -1 if fr.mirrored(frame) else 1
-
-
-def _corners(shape: Shape) -> Corners:
-    points, triangles = mesh_of(shape)
-    return points[triangles]
-
-
-@lru_cache(maxsize=256)
-def _made(key: str, kind: str, figures: tuple[object, ...], chord: float) -> tuple[np.ndarray, np.ndarray]:
-    from ..shapes.makers import make
-
-    mesh = make(kind, figures, chord)
-    return mesh.points, mesh.triangles
-
-
-def mesh_of(shape: Shape, chord: float = CHORD) -> tuple[np.ndarray, np.ndarray]:
-    """Points (n, 3) and triangles (m, 3) of a shape of known depth."""
-    return _made(shape.digest(), shape.kind, shape.figures, chord)
-
-
 def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
     """Refuse a body that stands under the middle of several spots and does not reach them all.
     A known ``outline`` of the body spares making its faces."""
@@ -280,27 +182,6 @@ def heights_at(corners: Corners, spot: Floats) -> Floats:
     return np.asarray((share[hit] * corners[hit, :, 2]).sum(axis=1))
 
 
-def falls(
-    steps: Sequence[Step], frames: np.ndarray, rounds: Sequence[np.ndarray], reach: float
-) -> np.ndarray:
-    """How far the face of the metal of ``steps`` lies below each frame (n, 3, 4), (n,) mm, at the
-    lowest of the spots round it (k, 2) in its own x-y plane; 0 where it lies no lower. Metal more
-    than ``reach`` mm above or below is another face."""
-    metal = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
-    corners = np.concatenate(metal) if metal else np.zeros((0, 3, 3))
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    found = np.zeros(len(frames))
-    for k, (frame, spots) in enumerate(zip(frames, rounds, strict=True)):
-        wide = reach + float(np.linalg.norm(spots, axis=1).max())
-        near = ((low < frame[:, 3] + wide) & (high > frame[:, 3] - wide)).all(axis=1)
-        own = fr.apply(fr.inverse(frame), corners[near].reshape(-1, 3)).reshape(-1, 3, 3)
-        for spot in spots:
-            heights = heights_at(own, spot)
-            within = heights[np.abs(heights) < reach]
-            found[k] = max(found[k], -within.max() if len(within) else 0.0)
-    return found
-
-
 def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
     """How far inward from each frame (n, 3, 4) the finger's middle is passed, mm (n,); ``ring`` (3, 4)
     is where the ring stands, the finger along its y. No end for what looks along the finger."""
@@ -308,56 +189,6 @@ def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
     start, way = local[:, :, 3], -local[:, :, 2]
     square = (way * way).sum(axis=1)
     return np.where(square > 1e-9, -(start * way).sum(axis=1) / np.maximum(square, 1e-9), np.inf)
-
-
-def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:
-    """How far a wall of the metal of ``steps`` stands out from a girdle (k, 2) in the plane of
-    ``frame``, mm; 0 where none goes three quarters of the way round or more."""
-    metal = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
-    if not metal:
-        return 0.0
-    own = fr.apply(fr.inverse(frame), np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
-    start, end, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
-    way, out = _polar(start, end)
-    edge = np.interp(way, *_polar(girdle, np.roll(girdle, -1, axis=0)), period=2 * np.pi)
-    near = (out > edge) & (out < edge + WALL)
-    part = ((way[near] + np.pi) * WAYS / (2 * np.pi)).astype(int) % WAYS
-    beyond = (out - edge)[near]
-    walls = [float(beyond[part == k].max()) for k in np.unique(part)]
-    return float(np.median(walls)) if 4 * len(walls) >= 3 * WAYS else 0.0
-
-
-def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
-    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
-    its middle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
-    from it than it is thick."""
-    found, wide, past = [np.zeros((0, 3, 4))], [], []
-    edge = _between(girdle, np.roll(girdle, -1, axis=0))
-    for _, corners in metal_of(steps, {step.feature for step in steps}):
-        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        start, _, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
-        thick = float(np.ptp(start, axis=0).max()) if len(start) else np.inf
-        if thick > CLAW * np.ptp(girdle, axis=0).min() or np.ptp(own[:, :, 2]) < 1.5 * thick:
-            continue
-        spot = (start.min(axis=0) + start.max(axis=0)) / 2
-        if np.linalg.norm(girdle - spot, axis=1).min() < thick:
-            way = fr.turned(2, float(np.degrees(np.arctan2(spot[1], spot[0]))))
-            found.append(fr.compose(frame[None], fr.compose(fr.shifted(*spot.tolist()), way)))
-            wide.append(float(np.ptp(start @ way[0, :2, 1])))
-            past.append(float(np.linalg.norm(start[:, None] - edge, axis=2).min(axis=1).max()))
-    sizes = {"wide": np.round(wide, 6), "past": np.round(past, 6)}
-    return Places(fr.rounded(np.concatenate(found)), sizes)
-
-
-def _between(start: Floats, end: Floats) -> Floats:
-    """Spots along chords (k, 2)."""
-    return np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
-
-
-def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:
-    """Angles and distances from the middle of spots along chords (k, 2)."""
-    spots = _between(start, end)
-    return np.arctan2(spots[:, 1], spots[:, 0]), np.hypot(spots[:, 0], spots[:, 1])
 
 
 def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:

@@ -15,10 +15,10 @@ from ..geometry import frames as fr
 from ..geometry.outlines import Outline, signed_area, trace_all
 from ..measures.grid import Grid
 from ..measures.kinds import unit
+from .lumps import lumps, mesh_of
 from .opening import is_open
 from .plan import PRISM, Shape, Step
 from .roles import Role
-from .sides import lumps, mesh_of
 
 BROAD = 1.5  # mm, what is cut narrower is a mark
 FINE = 0.002  # mm, how finely a cut is faceted to find its floor

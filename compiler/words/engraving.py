@@ -9,10 +9,11 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.along import LAID, ways
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import LAID, placed, ways, without
+from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr

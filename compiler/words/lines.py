@@ -8,10 +8,11 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.along import no_inset, part_of
 from ..bench.faces import on_face
 from ..bench.feature import Feature, Lines
 from ..bench.path import FLAT_HELP, PATH_HELP, flat_sides, path_offers
-from ..bench.placement import no_inset, part_of, placed, without
+from ..bench.placement import placed, without
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line

@@ -9,10 +9,11 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.placing import GROUNDS
+from ..bench.along import ways
 from ..bench.feature import Feature, Places
 from ..bench.hung import rings
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import placed, ways
+from ..bench.placement import placed
 from ..geometry import frames as fr
 from .common import target
 

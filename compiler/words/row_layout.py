@@ -11,7 +11,9 @@ from typing import NoReturn
 import numpy as np
 
 from ...lang.bench import Call, Refused
-from ..bench.placement import COPIES_LIMIT, anchored, goes_back, offset, placed, too_many, ways
+from ..bench.along import goes_back, ways
+from ..bench.patterns import COPIES_LIMIT, anchored, too_many
+from ..bench.placement import offset, placed
 from ..bench.stone_kind import StoneKind
 from ..geometry import frames as fr
 from ..geometry.line import Line

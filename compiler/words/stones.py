@@ -13,10 +13,11 @@ from ...stdlib.cuts import CUTS
 from ...stdlib.cuts.tablet import OWN, base_of
 from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
+from ..bench.along import goes_back, ways
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import goes_back, placed, ways
+from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..bench.stone_rows import few_places
 from ..geometry import frames as fr

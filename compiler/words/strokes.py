@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.bench import Call
+from ..bench.along import LAID, ways
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.hatched import hatched
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import LAID, placed, ways, without
+from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
 from .borders import border_lines

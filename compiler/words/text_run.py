@@ -11,10 +11,12 @@ import numpy as np
 from ...lang.bench import Call, Refused
 from ...lang.values import Quantity
 from ...lang.words import Kind, Take
+from ..bench.along import LAID, ways
 from ..bench.feature import Feature, Places
 from ..bench.path import flat_sides
+from ..bench.patterns import COPIES_LIMIT
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import COPIES_LIMIT, LAID, placed, ways, without
+from ..bench.placement import placed, without
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line

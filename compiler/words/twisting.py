@@ -8,11 +8,12 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.along import LAID, ways
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import LAID, placed, ways, without
+from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments

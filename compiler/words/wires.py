@@ -11,12 +11,13 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.along import LAID, ways
 from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.hung import HANGS_IN, hung
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.piece_bench import PieceBench
-from ..bench.placement import LAID, placed, ways, without
+from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr

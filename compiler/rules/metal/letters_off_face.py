@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.along import part_of, ways
 from ...bench.feature import Feature, Places
-from ...bench.placement import part_of, ways
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry import frames as fr
