@@ -58,11 +58,11 @@ class Laid(Names):
         return any(step.work == "add" for step in self._scopes[-1].steps)
 
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
-        """See ``sides.falls``, of all metal added so far in this part."""
+        """See ``by_girdles.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
     def wall_round(self, frame: np.ndarray, girdle: np.ndarray) -> float:
-        """See ``sides.wall_round``, of all metal added so far in this part."""
+        """See ``by_girdles.wall_round``, of all metal added so far in this part."""
         return wall_round(self._scopes[-1].steps, frame, girdle)
 
     def below(self, feature: Feature, frames: np.ndarray, as_cut: bool = False) -> np.ndarray:
