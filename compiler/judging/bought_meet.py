@@ -13,7 +13,7 @@ from .meetings import meeting, standing
 from .moves import of_one_line
 
 if TYPE_CHECKING:
-    from .castings import Body
+    from .joints import Body
     from .meetings import Meeting
     from .piece import Piece
 

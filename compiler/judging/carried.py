@@ -16,7 +16,7 @@ from .nearness import between
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
-    from .castings import Joint
+    from .joints import Joint
     from .piece import Piece
 
 

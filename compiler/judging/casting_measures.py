@@ -18,20 +18,11 @@ from ..measures.mass import Part, mass
 from ..measures.rays import within
 from ..measures.skin import Skin, side_by_side
 from .carried import reached
-from .castings import (
-    Body,
-    Casting,
-    Joint,
-    bodies_of,
-    castings_of,
-    fused_rings,
-    held_with,
-    joints_of,
-    line_of,
-)  # fmt: skip
+from .castings import Casting, castings_of, line_of
 from .eyes import tight_holes
 from .halves import hinged
 from .hanging import Loop, Rest
+from .joints import Body, Joint, bodies_of, fused_rings, held_with, joints_of
 from .piece import Piece
 
 FIT = 0.03  # mm, the wall of a hole lies this near to the pin in it: two curves cut into chords

@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
     from ..measures.kinds import Floats
     from ..measures.skin import Skin
-    from .castings import Body
     from .forms import Spot
     from .hanging import Loop
+    from .joints import Body
     from .piece import Piece
     from .plan_solids import PlanSolid
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ...lang.bench import Use
     from ..bench.feature import Feature
     from ..measures.kinds import Floats
-    from .castings import Body
+    from .joints import Body
     from .piece import Piece
 
 # Cosine between the ways two castings lie from their hinge, from which they are drawn shut: a deep box bears

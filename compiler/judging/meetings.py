@@ -10,7 +10,7 @@ import numpy as np
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
     from ..measures.skin import Skin
-    from .castings import Body
+    from .joints import Body
 
 NEAR = 1e-4  # mm
 

@@ -23,7 +23,7 @@ from ...metal.part import in_row
 from ...words.fitting import ROOM as FITTED
 
 if TYPE_CHECKING:
-    from ...judging.castings import Body
+    from ...judging.joints import Body
     from ...judging.meetings import Meeting
     from ...judging.piece import Piece
 

@@ -14,18 +14,19 @@ from ...bench.linked import link_wires
 from ...bench.roles import Role
 from ...bench.slid import along
 from ...geometry import frames as fr
-from ...judging.castings import ring_lines
 from ...judging.digits import above, below, mm, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.halves import opened
+from ...judging.joints import ring_lines
 from ...judging.nearness import between
 from ...judging.remedies import farther_apart
 from ...judging.rule import Mend
 
 if TYPE_CHECKING:
     from ...bench.feature import Feature
-    from ...judging.castings import Body, Casting
+    from ...judging.castings import Casting
     from ...judging.hanging import Loop
+    from ...judging.joints import Body
     from ...judging.nearness import Nearness
     from ...judging.piece import Piece
     from ...measures.kinds import Floats

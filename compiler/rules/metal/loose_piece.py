@@ -14,9 +14,9 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
-from ...judging.castings import Body
 from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Cure, Reading
+from ...judging.joints import Body
 from ...judging.moves import lead, move, of_one_line
 from ...judging.nearness import Nearness, between
 from ...judging.piece import Piece

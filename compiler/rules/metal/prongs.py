@@ -17,8 +17,8 @@ from ...judging.moves import lead
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
     from ...judging.bound import Bound
-    from ...judging.castings import Body
     from ...judging.forms import Spot
+    from ...judging.joints import Body
     from ...judging.piece import Piece
 
 
