@@ -8,35 +8,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.feature import Lines
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
 from ..judging.digits import above, mm, place, rounded_down, rounded_up
 from ..judging.figure_rule import Reading
-from ..judging.moves import move, told
+from ..judging.moves import told
+from ..judging.out_of_metal import out_of_metal
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import (
-    HOLE,
     apart_from,
-    behind_its_setting,
-    borne,
     laid_farther,
-    setting_line,
-    written,
 )
 from ..judging.rule import Level
-from ..judging.seats import on_wire
 
 if TYPE_CHECKING:
-    from ..geometry.line import Line
     from ..judging.forms import Spot
     from ..judging.piece import Piece
     from ..judging.stone_metal import Shared
 
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
-SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
-MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
 
 
 def check(piece: Piece) -> Iterator[Reading]:
@@ -165,7 +156,7 @@ def _beside(
     return Reading(
         spot.owner, spot.figure, spot.at, find="beside", bound=bound,
         words={"number": str(stone + 1), "how": how, "volume": _volume(shared.near(own), shared)},
-        remedy=lambda: _farther(piece, stone, spot) or _remedy(piece, stone, spot.owner),
+        remedy=lambda: _farther(piece, stone, spot) or out_of_metal(piece, stone, spot.owner),
         others=(int(piece.stones.feature[stone]),), level=Level.HINT if slight else None,
     )  # fmt: skip
 
@@ -199,150 +190,8 @@ def _in_metal(piece: Piece, found: InMetal, seen: str, bound: float) -> Reading:
     return Reading(
         int(piece.stones.feature[found.stone]), found.deep, found.stone,
         find="point" if found.point else "lies", words={"seen": seen}, bound=bound, others=(found.metal,),
-        remedy=partial(_remedy, piece, found.stone, found.metal, found),
+        remedy=partial(out_of_metal, piece, found.stone, found.metal, found),
     )  # fmt: skip
-
-
-def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
-    """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
-    that stands on, and so is one whose point alone is in the way; else a seat to cut; where one was cut
-    after this metal was there, it cut other metal only."""
-    from ..judging.stone_metal import off_the_end, off_the_stone
-
-    seat = piece.seated.get(stone)
-    finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
-    if finding and (behind := behind_its_setting(piece, metal, piece.stones.frames[stone, :, 3])):
-        return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
-    if finding or piece.features[metal].opening is not None:
-        return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
-    if seat is not None and _passes(piece, stone, metal):
-        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
-        return f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
-    if wall := _wall_beside(piece, stone, metal):
-        if all(line.closed for line in _lines_along(piece, metal)):  # it comes back to its start
-            return f"lay it round the outside of that wall: say 'along waist of {wall}'"
-        return f"let its path begin in the wall of {wall}, outside the stone"
-    if lower := _met_lower(piece, stone, metal):
-        return lower
-    if metal in piece.sets.holders or metal in piece.sets.beads:
-        row = piece.call(int(piece.stones.line[stone])).given("along")
-        less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
-        alone = sum(piece.stones.line == piece.stones.line[stone]) == 1
-        return off_the_stone(piece, stone, metal) + f", or {less}" * (not alone)
-    own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
-    up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
-    if up and piece.is_for(metal, Role.WIRE):
-        if found is not None and found.room is None and (past := off_the_end(piece, stone, metal)):
-            return f"{past}: {piece.name_of(metal)} then ends in its setting"
-        return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
-    up += ", or " if up else ""
-    if seat is None:
-        return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat:', metal)}"
-    other = piece.call(seat).given("in") and metal > seat  # no seat above cuts what its line does not name
-    if (metal < seat or other) and piece.features[metal].surface is not None:
-        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
-        call = piece.call(seat)
-        inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]
-        word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat, found))
-        line = f"{word}: for {own}, in {into}{hole}"
-        return f"{up}cut a seat into it too: write {line}, below both lines{block}"
-    # Moved off, metal may come off what it is joined to: not where the stone can be raised.
-    off = "" if up else f"{off_the_stone(piece, stone, metal)}; or "
-    return f"{up}{off}put its line above the seat that is to cut it"
-
-
-def _met_lower(piece: Piece, stone: int, metal: int) -> str:
-    """How far below its girdle arms are to meet a head, to pass below what is set round it; "" where what
-    stands in the way says no `meet`, or holds that stone."""
-    use = next(iter(piece.call(metal).within), None)
-    if use is None or use.word.take("meet") is None:
-        return ""
-    head, thick = use.arguments["for"].value.frames[0], use.arguments["thick"].value
-    mine = piece.stones.line == piece.stones.line[stone]
-    stand = (piece.stones.frames[mine, :, 3] - head[:, 3]) @ head[:, 2]
-    low = stand.min() - piece.stones.of(stone).width / 2
-    deep = rounded_up(thick * MEETING - low)
-    return f"write meet {deep} in the line of {piece.name_of(metal)}: they then pass below" if low < 0 else ""
-
-
-def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
-    """What the wall round a stone is called where a line below it that runs along something is written; None
-    where the metal runs along nothing, or the stone has no such wall above it."""
-    line, use = int(piece.stones.line[stone]), next(iter(piece.call(metal).within), None)
-    if "along" not in (use or piece.call(metal)).arguments:
-        return None
-    walls = (one.index for one, _ in piece.with_role(Role.RIM) if "waist" in one.offers and one.index < metal)
-    return next((written(piece, metal, one)[1] for one in walls if line in piece.services.lines(one)), None)
-
-
-def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
-    said = (next(iter(piece.call(metal).within), None) or piece.call(metal)).arguments.get("along")
-    return said.value.lines if said is not None and isinstance(said.value, Lines) else ()
-
-
-def _passes(piece: Piece, stone: int, metal: int) -> bool:
-    """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
-    the stone."""
-    lines, size = [one for one in _lines_along(piece, metal) if one.closed], piece.stones.of(stone).length
-    stands = piece.features[metal].frames[:, :, 3]  # of a rope one alone
-    spots = stands if len(stands) > 1 else np.concatenate([np.zeros((0, 3)), *(one.points for one in lines)])
-    away = np.linalg.norm(spots - piece.stones.frames[stone, :, 3], axis=1)
-    return bool(lines) and bool(away.max(initial=0.0) > SIZES * size)
-
-
-def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
-    """What raises a stone off a part, with as much air below a point as is wanted; else nothing."""
-    from ..judging.stone_metal import clear_of
-
-    ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
-    air += 2 * piece.tolerance  # both are measured between chords
-    far = found.deep if found is not None and ahead else clear_of(piece, stone, metal)
-    line = int(piece.stones.line[stone])
-    if far is not None and piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
-        # Raised, the stones would take along what lies by their outline: that is moved off them.
-        away = move(piece, metal, -(far + air) * piece.stones.frames[stone, :, 2])
-        return f"move {piece.name_of(metal)} {away.said}" if away is not None else ""
-    if far is None:
-        return ""
-    return f"raise the stones by {rounded_up(far + air)}{_foot_kept(piece, stone, far + air)}"
-
-
-def _foot_kept(piece: Piece, stone: int, up: float) -> str:
-    """What keeps the foot of a stone's own setting, said in mm, in the metal when the stone is raised; ""
-    where the setting finds its foot."""
-    seat = piece.seated.get(stone)
-    if seat is None:
-        return ""
-    line = next(iter(piece.call(seat).within), piece.call(seat))
-    foot = line.arguments.get("foot")
-    if foot is None or not foot.given or not isinstance(foot.value, int | float):
-        return ""
-    deep, name = rounded_up(foot.value + up), piece.name_of(seat)
-    return f" and write foot {deep} in the line of {name}, so that it still reaches down as far"
-
-
-def _hole(piece: Piece, stone: int, metal: int, seat: int, found: InMetal | None) -> str:
-    """The light hole that a seat cut into metal below a stone may have: the usual one, as narrow a one as
-    the metal bears, or none."""
-    kind = piece.stones.of(stone)
-    if found is not None and found.room is not None:
-        wide = 2 * (found.room - piece.bound("thin-wall", "least", metal))
-    else:
-        wide = _borne(piece, stone, metal)
-    take = piece.call(seat).word.take("hole")
-    usual = float((take.default if take and take.default else "0 %").removesuffix("%")) / 100
-    if wide >= usual * kind.width:
-        return ""
-    return f", hole {int(100 * wide / kind.width) if wide >= HOLE else 0} %"
-
-
-def _borne(piece: Piece, stone: int, metal: int) -> float:
-    """How wide a hole the metal below a stone bears, measured on it, mm."""
-    form = piece.stone_measures.form(stone)
-    tip = piece.stone_measures.stones[stone].world(np.array([[0.0, 0.0, form.tip + 1e-3]]))
-    down = -piece.stones.frames[stone, None, :, 2]
-    far, met = piece.skin_measures.skin.grid.cast(tip, down)
-    return borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
 
 
 def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Reading]:

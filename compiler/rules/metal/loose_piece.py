@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from itertools import product
 
 import numpy as np
 
@@ -14,26 +12,16 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
-from ...judging.digits import mm, rounded_down, rounded_up
+from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Cure, Reading
+from ...judging.joining import FAR, OVERLAP, alike, bar_behind, joining, nearest
 from ...judging.joints import Body
-from ...judging.moves import lead, move, of_one_line
-from ...judging.nearness import Nearness, between
+from ...judging.moves import of_one_line
 from ...judging.piece import Piece
 from ...judging.remedies import behind_its_setting, on_floor
 from ...judging.rule import Mend
-from ...judging.sinking import holds
 from ...measures.kinds import Floats
 
-OVERLAP = 0.15  # mm, in which parts are joined
-DEEPER = 0.15, 0.3, 0.45, 0.6, 0.8, 1.0  # mm, tried in turn until the two are joined soundly
-ENOUGH = 0.02  # mm3, that they share at the least
-SOUND = 1.15  # times the share of its section that a part is joined over
-SQUARE = 0.98  # cosine, of a stone that looks toward you
-ROOT, BEHIND, WIDE = 0.3, 0.9, 1.6  # mm, of a bar behind two settings: in them, behind them, across
-FAR = 3.0  # mm, parts farther apart are seldom meant to be one
-MOST_COPIES = 12  # of a line, tried all together
-AS_LARGE = 0.05  # of a body, by which one alike may differ
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
@@ -74,7 +62,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
     hole = (0.0, 0.0) if ring else _hole_round(piece, body, piece.features[added[0]].frames[0])
     if not hole[0] and (cut := _cut_away(piece, body, added[0])):
         return cut
-    near = _nearest(piece, body)
+    near = nearest(piece, body)
     chain = added[0] in piece.chains
     name, find, remedy = added[0], "", "move it so that it overlaps its neighbour by 0.1 mm or more"
     apart = "what is cast by itself stands in a 'casting' block of its own"
@@ -82,7 +70,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
         name = near.first if near.first in added else name
         toward = piece.name_of(max(near.second, 0))
         others += f", {mm(near.gap)} from {toward}"
-        remedy = _joining(piece, body, near, name, toward) or remedy
+        remedy = joining(piece, body, near, name, toward) or remedy
     if behind := behind_its_setting(piece, added[0], piece.features[added[0]].frames[0, :, 3]):
         remedy = f"stand it behind what holds the stone: {behind.said}"
     elif chain:
@@ -100,11 +88,11 @@ def _loose(piece: Piece, body: Body) -> Reading:
         find = "post-in-hole" if piece.is_for(added[0], Role.EAR_POST) else "in-hole"
     elif _could_find(piece, added[0]):
         find = "pin"
-    elif near is not None and _alike(piece, body, near):
+    elif near is not None and alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
         far = near is not None and near.gap > FAR and not casting.name
-        remedy = (_bar_behind(piece, body, near, name) if near is not None else "") or remedy
+        remedy = (bar_behind(piece, body, near, name) if near is not None else "") or remedy
         remedy = f"{apart}; else {remedy}" if far else f"{remedy}; {apart}"
     return Reading(
         name, float(count), body.shell.centre, find=find, bound=1.0, cure=None if find else (remedy, behind),
@@ -145,109 +133,6 @@ def _could_find(piece: Piece, pin: int) -> bool:
     return takes and piece.is_for(pin, Role.PIN) and "long" in said and "on" not in said
 
 
-def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
-    """Which way and how far a line is moved to be one with what its body is nearest to, or that to it where
-    it would go along: tried on the two."""
-    other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
-    own = piece.name_of(line)
-    along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
-    first = lead(piece, line)
-    it = "it" if first == line else piece.name_of(first)
-    movers = ((second, -1.0, line, toward),) if along else ((first, 1.0, second, it),)
-    for mover, sign, fixed, said in movers:
-        share, joined = SOUND * piece.bound("weak-joint", "least", line), ""
-        for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
-            moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
-            solid = None if moved is None else body.solid.translate(sign * moved.by)
-            if moved is None or solid is None or (solid ^ other.solid).volume() <= ENOUGH:
-                continue
-            sound = holds(solid, other.solid, near.way, share)
-            if sound or not joined:
-                onto = own if mover == second else toward
-                joined = f"move {said} {moved.in_piece}, so that it overlaps {onto}"
-            if sound:
-                break
-        if joined:
-            return joined
-    if not along and (said := _drawn_nearer(piece, body, near, line)):
-        return f"{said}, so that it overlaps {toward} all round"
-    if not along and (said := _all_joined(piece, near, line)):
-        return f"move it {said}, so that all of it overlaps {toward}"
-    each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
-    far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
-    return f"move it {far}, so that the two overlap"
-
-
-def _bar_behind(piece: Piece, body: Body, near: Nearness, line: int) -> str:
-    """The bar to lay behind two settings whose stones leave no room to move them together; "" for others."""
-    second, stones = max(near.second, 0), piece.stones
-    served = [np.isin(stones.line, sorted(piece.services.lines(one))) for one in (line, second)]
-    if piece.casting_measures.castings[body.casting].name or not all(one.sum() == 1 for one in served):
-        return ""
-    homes = [stones.frames[one][0] for one in served]
-    reach = [float(piece.stone_measures.form(int(one.argmax())).rim.max()) for one in served]
-    way = homes[1][:, 3] - homes[0][:, 3]
-    room = float(np.linalg.norm(way)) - sum(reach)
-    looks = min(float(home[2, 2]) for home in homes)
-    skin = piece.skin_measures.skin
-    metal = {k: piece.services.lines(k) for k in set(skin.owner.tolist())}
-    mine = ([k for k in metal if metal[k] == piece.services.lines(one)] for one in (line, second))
-    low = sorted(float(skin.part(np.isin(skin.owner, one)).corners[:, :, 2].min()) for one in mine)
-    if room > near.gap + OVERLAP or looks < SQUARE or low[1] - low[0] > near.gap:
-        return ""
-    x, y, _ = (homes[0][:, 3] + homes[1][:, 3]) / 2
-    thick = low[1] + ROOT - low[0] + BEHIND
-    named = {one.name for one in piece.features}
-    turn = float(np.degrees(np.arctan2(way[1], way[0]))) % 180.0
-    turned = f", turn {turn:.4g} deg" if turn else ""
-    name = next(one for one in ("spine", "back-bar", "bar-behind") if one not in named)
-    long = float(np.hypot(*way[:2]))
-    return (
-        f"lay a bar behind both: write bar {name}: size {long:.2f} x {WIDE} x {thick:.2f} mm, "
-        f"at ({x:.2f}, {y:.2f}, {low[0] - BEHIND:.2f} mm){turned}, below both lines"
-    )
-
-
-def _drawn_nearer(piece: Piece, body: Body, near: Nearness, line: int) -> str:
-    """What draws a closed row round what it is nearest to in to that: its path's `outset`; "" for others."""
-    names = {one.name: one for one in piece.features}
-    for one in (line, *sorted(piece.services.lines(line))):
-        said = piece.source_lines.of(piece.call(one), "along", ("along",)).clause
-        path = names.get(said.value.name) if said is not None and isinstance(said.value, Name) else None
-        if path is None or not piece.call(path.index).given("outset"):
-            continue
-        inward = float(near.way @ (np.array(body.shell.centre) - near.at))
-        now = piece.call(path.index).get("outset") - near.gap - OVERLAP
-        if path.look("path").lines[0].closed and inward > 0 and now > 0:
-            return f"write outset {rounded_down(now)} in the line of {path.name}"
-    return ""
-
-
-def _all_joined(piece: Piece, near: Nearness, line: int) -> str:
-    """The one clause that joins every loose copy of a line to what this one is nearest to; nothing where
-    none does."""
-    bodies = piece.casting_measures.bodies
-    solids = [one.solid for one in bodies if line in one.shell.owners and one is not bodies[near.body]]
-    if not 1 < len(solids) <= MOST_COPIES or near.gap > FAR:
-        return ""
-    other = bodies[near.body].solid
-    for deep, axis, sign in product(DEEPER, range(3), (1.0, -1.0)):
-        way = piece.features[line].frames[0, :, axis]
-        moved = move(piece, line, sign * (near.gap + deep) * way)
-        if moved is None:
-            return ""
-        if all((one.translate(moved.by) ^ other).volume() > ENOUGH for one in solids):
-            return moved.in_piece
-    return ""
-
-
-def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
-    """Whether a body and what it is nearest to are made by the same lines, and as large."""
-    one, other = body.shell, piece.casting_measures.bodies[near.body].shell
-    lines = ({piece.name_of(owner) for owner in shell.owners if owner >= 0} for shell in (one, other))
-    return next(lines) == next(lines) and abs(one.volume - other.volume) < AS_LARGE * one.volume
-
-
 def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
     """What is told of a letter of a plate that stands alone, or of a part of it."""
     call = piece.call(owners[0])
@@ -270,27 +155,13 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
         told_of = f"{part} of the {sign} of {name} stands alone"
         cure: Cure = f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
     else:
-        near = _nearest(piece, body)
+        near = nearest(piece, body)
         less = rounded_up(near.gap + OVERLAP) if near else "a little"
         told_of = f"the {sign} of {name} touches no other letter"
         cure = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
     return Reading(
         owners[0], body.shell.volume, body.shell.centre, find="letter", words={"letter": told_of}, cure=cure
     )
-
-
-def _nearest(piece: Piece, body: Body) -> Nearness | None:
-    """Where a loose body comes nearest to what it should be one with; None where there is nothing."""
-    measures = piece.casting_measures
-    held, bodies = measures.assemblies, measures.bodies
-    number = bodies.index(body)
-    beside = measures.held_by_its_pin(number) or {k for k, one in enumerate(held) if one == held[number]}
-    rest = [k for k, one in enumerate(bodies) if k not in beside and not one.small]
-    rest = [k for k in rest if bodies[k].casting == body.casting] or rest
-    main = held[measures.mains[body.casting]]
-    rest = [k for k in rest if held[k] == main] or rest
-    found = (replace(between(body.skin, bodies[k].skin), body=k) for k in rest)
-    return min(found, key=lambda near: near.gap, default=None)
 
 
 def _cut_apart(piece: Piece, body: Body) -> Reading | None:
