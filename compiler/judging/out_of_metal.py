@@ -26,7 +26,7 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
     """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
     that stands on, and so is one whose point alone is in the way; else a seat to cut; where one was cut
     after this metal was there, it cut other metal only."""
-    from .stone_metal import off_the_end, off_the_stone
+    from .off_stones import off_the_end, off_the_stone
 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
@@ -111,7 +111,7 @@ def _passes(piece: Piece, stone: int, metal: int) -> bool:
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:
     """What raises a stone off a part, with as much air below a point as is wanted; else nothing."""
-    from .stone_metal import clear_of
+    from .off_stones import clear_of
 
     ahead, air = found is not None and found.room is not None, piece.bound("resting-culet", "least")
     air += 2 * piece.tolerance  # both are measured between chords

@@ -10,11 +10,12 @@ from __future__ import annotations
 import numpy as np
 
 from ..measures.arcs import held, longest_gap
-from ..measures.kinds import Flags, Floats
+from ..measures.kinds import Flags
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .forms import STEP, Form, Lap, Surround
-from .stone_rays import NEAR, OfAnother, StoneRays
+from .lap_rays import LapRays
+from .stone_rays import NEAR, OfAnother
 
 TOOL = 0.6  # room behind a prong is looked at so far
 TALL = 1.0  # metal is followed so far above the table
@@ -35,24 +36,17 @@ def surrounds(
     room = max(NEAR, wire + TOOL)
     for first in range(0, len(stones), TOGETHER):
         some = slice(first, first + TOGETHER)
-        boxes = np.array(
-            [_box(form, stone, room) for form, stone in zip(forms[some], stones[some], strict=True)]
-        )
+        boxes = np.array([
+            stone.box(float(form.rim.max()) + room, float(form.heights.min()), form.top + TALL)
+            for form, stone in zip(forms[some], stones[some], strict=True)
+        ])
         row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
-        rays = StoneRays(forms[some], stones[some], skin, row, face, seats, holds)
+        rays = LapRays(forms[some], stones[some], skin, row, face, seats, holds)
         found += _of_many(rays, first, of_another)
     return found
 
 
-def _box(form: Form, stone: Stone, room: float) -> tuple[Floats, Floats]:
-    """The box round all that may matter to a stone."""
-    reach = float(form.rim.max()) + room
-    span = ((-reach, reach), (-reach, reach), (float(form.heights.min()), form.top + TALL))
-    corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
-    return corners.min(axis=0), corners.max(axis=0)
-
-
-def _of_many(rays: StoneRays, first: int, of_another: OfAnother) -> list[Surround]:
+def _of_many(rays: LapRays, first: int, of_another: OfAnother) -> list[Surround]:
     """All that is round each of some stones, of which that is the first."""
     laps, open_arcs = rays.laps()
     free, push_free = STEP * longest_gap(open_arcs), rays.push_free()

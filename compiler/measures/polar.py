@@ -45,6 +45,13 @@ class Crossings:
         found[self.line[some]] = some
         return found
 
+    def innermost(self, count: int) -> tuple[Ints, Floats, Flags]:
+        """For each of ``count`` lines the index of its first crossing (-1: none), how far along that is (inf:
+        none), and whether it goes into metal."""
+        first = self.first_after(np.full(count, -1.0))
+        enters = (first >= 0) & ~np.append(self.leaving, True)[first]
+        return first, np.append(self.far, np.inf)[first], enters
+
     def within_metal(self, at: Floats) -> Flags:
         """Is each line in metal at a distance? Told from the nearest crossing."""
         before, after = self.last_before(at), self.first_after(at)

@@ -43,6 +43,13 @@ class Stone:
         """Positions (..., 3) in the stone's own axes, back in the world."""
         return np.asarray(at @ self.turn + self.origin)
 
+    def box(self, reach: float, low: float, high: float) -> tuple[Floats, Floats]:
+        """The box in the world (low and high corner, (3,)) of what lies within ``reach`` mm of its axis both
+        ways, from ``low`` to ``high`` mm over its girdle plane."""
+        span = (-reach, reach), (-reach, reach), (low, high)
+        corners = self.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
+        return corners.min(axis=0), corners.max(axis=0)
+
     @cached_property
     def _shape(self) -> Floats:
         return self.own(np.asarray(self.points, dtype=float))

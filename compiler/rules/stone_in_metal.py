@@ -224,7 +224,7 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Reading]:
 
 def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     """What leaves a peg alone in a pearl."""
-    from ..judging.stone_metal import clear_of
+    from ..judging.off_stones import clear_of
 
     far = clear_of(piece, stone, metal)
     if far is None:
