@@ -5,7 +5,7 @@ Each figure is taken the first time a rule asks for it. Lengths mm, angles degre
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 
@@ -13,24 +13,23 @@ import numpy as np
 
 from ...lang.bench import Call
 from ..bench.roles import FigureOf, Role
-from ..bench.stone_solid import stone_mesh
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
-from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, dot, length, place_of, spread
+from ..measures.edges import SharpEdge, anywhere, sharp_edges
+from ..measures.kinds import Flags, Floats, Ints, place_of
 from ..measures.places import Place, Thickness
-from ..measures.rays import Spots, room_at, spots_on, straight_in, within
+from ..measures.rays import Spots, room_at, spots_on, straight_in
 from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
-from .castings import to_a_wrist
+from .crevices import crevices
 from .digits import below
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
 from .piece import Piece
-from .stone_table import reach_of
+from .skin_edges import edges_on_skin
 from .thicknesses import thicknesses_of
 from .tolerances import FACETED, SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
@@ -42,10 +41,8 @@ TOGETHER = 16  # balls taken at a time
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
-AT_STONE = 0.3  # mm
 POINT = 4.0  # mm2 of both faces, where a point is thinner than a wall may be
 SLIVER = 0.01  # mm, height of a face that has no way of its own
-CREVICE = 4.0  # of its width: a wedge of 20 degrees lies so far from its end at most, with some to spare
 SHORT = 2.5  # mm; a sharp edge no longer is a point, as that of a star: metal stands behind it on both sides
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
@@ -160,7 +157,7 @@ class SkinMeasures:
         limit = self.piece.bound("closing-gap", "least")
         return thickness(
             shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
-            known=_crevices(skin, limit), least_area=SMALL_GAP,
+            known=crevices(skin, limit), least_area=SMALL_GAP,
         )  # fmt: skip
 
     @cached_property
@@ -246,43 +243,7 @@ class SkinMeasures:
     @cached_property
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
-        angle = self.piece.bound("sharp-on-skin", "least")
-        region: Callable[[Floats, Floats], Flags] = towards_back
-        hole = self.piece.wear_measures.hole
-        if hole is not None:
-            region = in_bore(hole.middle, hole.axis, hole.radius)
-
-        def bare(at: Floats, out: Floats) -> Flags:
-            counts = region(at, out)
-            counts[counts] = ~self._at_stones(at[counts])
-            counts[counts] = ~self._off_the_wrist(at[counts])
-            return counts
-
-        return sharp_edges(self.skin, bare, angle, beside=self.flags(self.sets.seats))
-
-    def _off_the_wrist(self, at: Floats) -> Flags:
-        """Which spots (n, 3) lie on the outer side of the wire nearest to them, bent to a wrist."""
-        lines = [line for line in map(to_a_wrist, self.piece.features) if line is not None]
-        if not lines or not len(at):
-            return np.zeros(len(at), dtype=bool)
-        points, outs = (np.concatenate([getattr(one, name) for one in lines]) for name in ("points", "outs"))
-        nearest_one = np.linalg.norm(at[:, None] - points[None], axis=2).argmin(axis=1)
-        return np.asarray(dot(at - points[nearest_one], outs[nearest_one]) > 0)
-
-    def _at_stones(self, at: Floats) -> Flags:
-        """Which spots (n, 3) lie so near to a stone that no skin comes there: on the rim of its cup."""
-        stones = self.piece.stones
-        shut = np.zeros(len(at), dtype=bool)
-        most = max((reach_of(kind) for kind in stones.kinds), default=0.0)
-        spot, stone = near_pairs(at, stones.frames[:, :, 3], most + AT_STONE)
-        kind = stones.kind[stone]
-        for one in np.unique(kind).tolist():  # all stones of a kind at the place of one
-            points, triangles = stone_mesh(stones.kinds[one].figures)
-            skin = Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64))
-            mine, frame = spot[kind == one], stones.frames[stone[kind == one]]
-            local = ((at[mine] - frame[:, :, 3])[:, None] @ frame[:, :, :3])[:, 0]
-            shut[mine[within(skin, local, AT_STONE)]] = True
-        return shut
+        return edges_on_skin(self.piece)
 
     @cached_property
     def feathers(self) -> list[SharpEdge]:
@@ -302,32 +263,6 @@ class SkinMeasures:
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""
         return max(0, int(self.skin.owner[nearest(self.skin, np.array(at))[1]]))
-
-
-def _crevices(skin: Skin, limit: float) -> Known:
-    """Rays across the wedge of air beside a joint of the two features they run between: it fills, and is
-    no slit. What lies CREVICE times its own width or less from such a joint is of the wedge."""
-    folds = skin.folds
-    joint = np.flatnonzero((skin.owner[folds.one] != skin.owner[folds.two]) & (folds.angle > 180.0))
-    ends = skin.points[folds.ends[joint]]
-    times = np.maximum(1, np.ceil(length(ends[:, 1] - ends[:, 0]) / limit)).astype(np.int64)
-    row, place = spread(times)
-    share = (place + 0.5) / times[row]
-    at = ends[row, 0] + share[:, None] * (ends[row, 1] - ends[row, 0])
-    meeting = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)[joint[row]]], axis=1)
-
-    def known(spots: Spots, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
-        told = np.zeros(len(met), dtype=bool)
-        ray = np.flatnonzero((met >= 0) & (far < limit))
-        middle = spots.at[ray] + 0.5 * far[ray, None] * spots.inward[ray]
-        between = np.sort(skin.owner[np.stack((spots.triangle, met), axis=1)[ray]], axis=1)
-        one, two = near_pairs(middle, at, CREVICE * limit)
-        near = length(middle[one] - at[two]) <= CREVICE * far[ray[one]] + limit / 2
-        near &= (between[one] == meeting[two]).all(axis=1)
-        told[ray[one[near]]] = True
-        return told
-
-    return known
 
 
 def _across(call: Call) -> float:

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from posy.compiler.judging import stone_metal
+from posy.compiler.judging import off_stones
 from posy.compiler.judging.done import Way, done, heads_of, told_anew
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
@@ -161,8 +161,8 @@ def test_halves_that_are_shut_are_not_moved_apart():
 def test_remedies_are_worked_out_for_what_is_told_alone(monkeypatch):
     """Six cups, one bail in each: the way off its stone is looked for once, not for each cup in each trial."""
     asked = []
-    off = stone_metal.off_the_stone
-    monkeypatch.setattr(stone_metal, "off_the_stone", lambda *told: asked.append(told) or off(*told))
+    off = off_stones.off_the_stone
+    monkeypatch.setattr(off_stones, "off_the_stone", lambda *told: asked.append(told) or off(*told))
     text = "stone six: round 3 mm, gem garnet, circle 6, radius 4 mm\ncollet cups: for six\nbail eye: at top of cups\n"
     found = build("p.posy", files=Texts({"p.posy": text})).faults
     (one,) = (one for one in found if one.code == "stone-in-metal")
