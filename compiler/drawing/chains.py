@@ -18,8 +18,7 @@ Joint = tuple[Spot, Spot]
 def chains(ends: np.ndarray) -> list[np.ndarray]:
     """Runs of spots (k, 2) in pixels made of pieces (s, 2, 2); pieces drawn twice come once.
 
-    A closed run ends on the spot it began with. The order depends on the input alone.
-    """
+    A closed run ends on the spot it began with. The order depends on the input alone."""
     grid = np.rint(ends * GRID).astype(np.int64)
     links: dict[Spot, list[Spot]] = {}
     known: set[Joint] = set()

@@ -1,6 +1,5 @@
-"""What is written into a picture: arrows with a word, measure lines between two spots, and the
-outlines of a body cut through. Figures are in mm of paper unless told otherwise.
-"""
+"""What is written into a picture: arrows with a word, measure lines between two spots, and the outlines of a
+body cut through. Figures are in mm of paper unless told otherwise."""
 
 from __future__ import annotations
 

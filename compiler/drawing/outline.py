@@ -272,9 +272,8 @@ def _seen(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Stretches of edges before all metal: (edge, from, to), shares of the edge's length.
 
-    ``held`` is the depth an edge must reach, and that of the pixel itself: where an edge goes
-    under, it stops by the latter.
-    """
+    ``held`` is the depth an edge must reach, and that of the pixel itself: where an edge goes under, it stops
+    by the latter."""
     far, own = held
     a, b = xy[ends[:, 0]], xy[ends[:, 1]]
     outside = (np.maximum(a, b) < 0) | (np.minimum(a, b) >= (far.shape[1], far.shape[0]))

@@ -1,10 +1,9 @@
 """A view on paper: widths of lines, tints, numbers, dimension lines.
 
-Lines after ISO 128-2 and ISO 129-1 as far as they fit a picture (from memory): widths from the
-series 0.13 0.18 0.25 0.35 0.5 mm, outlines twice as wide as thin lines; dimension and extension
-lines thin and whole; filled arrowheads of some 20 degrees; figures above their line, read from
-below or from the right. Tinted areas are our own.
-"""
+Lines after ISO 128-2 and ISO 129-1 as far as they fit a picture (from memory): widths from the series 0.13
+0.18 0.25 0.35 0.5 mm, outlines twice as wide as thin lines; dimension and extension lines thin and whole;
+filled arrowheads of some 20 degrees; figures above their line, read from below or from the right. Tinted
+areas are our own."""
 
 from __future__ import annotations
 

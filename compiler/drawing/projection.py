@@ -1,12 +1,11 @@
-"""How the views of a drawing stand to one another: first-angle or third-angle projection, and the sign
-that says so.
+"""How the views of a drawing stand to one another: first-angle or third-angle projection, and the sign that
+says so.
 
-ISO 5456-2 (its clauses from memory): in third-angle projection each view stands on the side it is seen
-from, in first-angle on the other side. The side view is the one the others stand to. Corner views are
-for show and belong to neither; the back is turned over sideways, as one turns a piece in the hand.
-The sign is a cut-off cone, seen from the side and from its narrow end, which is its left one: so that
-view stands at the left in third angle, at the right in first.
-"""
+ISO 5456-2 (its clauses from memory): in third-angle projection each view stands on the side it is seen from,
+in first-angle on the other side. The side view is the one the others stand to. Corner views are for show and
+belong to neither; the back is turned over sideways, as one turns a piece in the hand. The sign is a cut-off
+cone, seen from the side and from its narrow end, which is its left one: so that view stands at the left in
+third angle, at the right in first."""
 
 from __future__ import annotations
 

@@ -27,9 +27,8 @@ def fill(
 ) -> Buffer:
     """Draw the ``triangles`` (m, 3) that ``numbers`` name.
 
-    Their corners are ``xy`` (n, 2), in pixels from the upper left, and ``depth`` (n,), pixels.
-    A pixel belongs to a triangle when its middle does.
-    """
+    Their corners are ``xy`` (n, 2), in pixels from the upper left, and ``depth`` (n,), pixels. A pixel
+    belongs to a triangle when its middle does."""
     low = float(depth.min())
     step = max(float(depth.max()) - low, 1e-9) / _STEPS
     keys = np.full(shape[0] * shape[1], -1, dtype=np.int64)

@@ -1,8 +1,7 @@
 """A setting cut through: the cut metal hatched, the stone clear, with the figures a setter works by.
 
-After ISO 128 as far as it fits (from memory): the cut face alone, hatched at 45 degrees with thin
-lines, each metal its own way; the axis of the stone a thin chain line. Lengths mm.
-"""
+After ISO 128 as far as it fits (from memory): the cut face alone, hatched at 45 degrees with thin lines, each
+metal its own way; the axis of the stone a thin chain line. Lengths mm."""
 
 from __future__ import annotations
 

@@ -93,9 +93,8 @@ Arranged = tuple[float, dict[View, tuple[float, float]], float, float, Places]
 def _arranged(
     boxes: dict[View, Box], room: float, ways: Sequence[Places], most: tuple[float, float]
 ) -> Arranged:
-    """The greatest scale at which the views fit in one of the ``ways``, the upper left of each, the
-    width of the sheet and where the views end, mm, and which way it is. ``room`` is what a dimension
-    line takes."""
+    """The greatest scale at which the views fit in one of the ``ways``, the upper left of each, the width of
+    the sheet and where the views end, mm, and which way it is. ``room`` is what a dimension line takes."""
     for scale in SCALES:
         for places in ways:
             spots, wide, low = _spots(boxes, places, scale, room)

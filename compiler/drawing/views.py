@@ -1,9 +1,8 @@
 """From where a piece is looked at.
 
-Side and end stand to the face as orthographic views do (ISO 128-3, third-angle arrangement,
-from memory): the side is seen from below the face, the end from the right; both keep z upright,
-so that a finger ring stands on its shank. The corner views are oblique looks for show.
-"""
+Side and end stand to the face as orthographic views do (ISO 128-3, third-angle arrangement, from memory): the
+side is seen from below the face, the end from the right; both keep z upright, so that a finger ring stands on
+its shank. The corner views are oblique looks for show."""
 
 from __future__ import annotations
 

@@ -49,8 +49,7 @@ def obj_bytes(solids: Sequence[Solid]) -> bytes:
 
 
 def stl_bytes(mesh: PrintMesh) -> bytes:
-    """One metal as a binary STL: 80 bytes of header, a count, 50 bytes a triangle. It knows no
-    unit: mm."""
+    """One metal as a binary STL: 80 bytes of header, a count, 50 bytes a triangle. It knows no unit: mm."""
     facets = np.zeros(len(mesh.triangles), _FACET)
     corners = mesh.points[mesh.triangles]
     one, two = ((corners[:, k] - corners[:, 0]).astype(np.float64) for k in (1, 2))

@@ -1,8 +1,7 @@
 """The metal each stone lies in: how deep it sits, what is below it and beside it. Lengths mm.
 
-A bed is a flat body (bar, disc, plate, tube) or the shank of a ring; curved bodies are left to
-the measures on the metal.
-"""
+A bed is a flat body (bar, disc, plate, tube) or the shank of a ring; curved bodies are left to the measures
+on the metal."""
 
 from __future__ import annotations
 

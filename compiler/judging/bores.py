@@ -1,7 +1,6 @@
 """The hole a finger or a wrist goes through: of a band, of bent metal, of a ring of wire.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 

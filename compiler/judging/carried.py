@@ -1,8 +1,7 @@
 """What hangs by links in a body of metal: its weight, and where that bears. Lengths mm, weights g.
 
 A free link carries no moment: all that hangs in a loop pulls straight down on it, and on a round one by way
-of its middle (elementary statics, without friction).
-"""
+of its middle (elementary statics, without friction)."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """The castings and bought parts of a piece, their bodies, and what holds those together.
 
-Each is worked out the first time a rule asks for it. Lengths mm.
-"""
+Each is worked out the first time a rule asks for it. Lengths mm."""
 
 from __future__ import annotations
 

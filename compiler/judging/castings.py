@@ -1,7 +1,6 @@
 """The castings of a piece and its bought parts: what they weigh, what carries them, how each hangs.
 
-Lengths mm, weights g. A piece without a `casting` block is one casting, without a name.
-"""
+Lengths mm, weights g. A piece without a `casting` block is one casting, without a name."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """Holes drilled to hang a piece by, which has no loop of its own: the eye of a medal or a tag.
 
-A round hole is one where it goes through, nothing stands in or over it, and it lies near an edge, away
-from the middle. Lengths mm.
-"""
+A round hole is one where it goes through, nothing stands in or over it, and it lies near an edge, away from
+the middle. Lengths mm."""
 
 from __future__ import annotations
 

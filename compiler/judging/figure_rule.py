@@ -37,8 +37,7 @@ class Reading(NamedTuple):
     out of the bound, with the change of text it is; ``remedy`` is worked out for what is told alone.
     ``value`` shows the value of a clause that would answer a limit; else the limit itself is shown. ``key``
     and ``keys`` are the clauses to point at where the row says none. Of those alike in ``once`` the first
-    that leaves its limit is told.
-    """
+    that leaves its limit is told."""
 
     feature: int
     figure: float

@@ -25,12 +25,11 @@ HALVINGS = 9  # of the way out to where metal begins
 def floors(
     forms: list[Form], stones: list[Stone], holes: list[float], skin: Skin, seats: Flags
 ) -> list[Spot | None]:
-    """The thinnest metal straight below the seat of each stone, from its light hole (a share of
-    its width) to its girdle; None where a stone has no seat below it.
+    """The thinnest metal straight below the seat of each stone, from its light hole (a share of its width) to
+    its girdle; None where a stone has no seat below it.
 
-    Lines every 20 degrees, at the edge of the light hole, or at what another cut has left of it, and
-    at the girdle; exact for the mesh along them.
-    """
+    Lines every 20 degrees, at the edge of the light hole, or at what another cut has left of it, and at the
+    girdle; exact for the mesh along them."""
     if not stones:
         return []
     ends = [_ends(form, stone, hole) for form, stone, hole in zip(forms, stones, holes, strict=True)]

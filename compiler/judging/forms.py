@@ -1,7 +1,6 @@
 """Stones as the measures of the metal round them see them, and what those measures give.
 
-Angles are degrees round the stone, lengths mm.
-"""
+Angles are degrees round the stone, lengths mm."""
 
 from __future__ import annotations
 
@@ -55,14 +54,12 @@ class Lap:
 class Surround:
     """What is round one stone.
 
-    laps: metal over its edge; free: widest arc without any; grip: the lap it is held by (the
-    least one it cannot spare; 0 when it is not held); push_free: widest arc without metal
-    standing above the girdle near enough to be pushed over. beside: thinnest wall of its seat
-    (None: none found), ridges between two seats left out. broken: widest arc in which a seat
-    walled elsewhere is open, and broken_at its middle.
-    hem: narrowest room behind a prong. inside: how deep each feature reaches into the stone.
-    under: how far metal below the girdle reaches inside it, by direction, (COUNT,).
-    """
+    laps: metal over its edge; free: widest arc without any; grip: the lap it is held by (the least one it
+    cannot spare; 0 when it is not held); push_free: widest arc without metal standing above the girdle near
+    enough to be pushed over. beside: thinnest wall of its seat (None: none found), ridges between two seats
+    left out. broken: widest arc in which a seat walled elsewhere is open, and broken_at its middle. hem:
+    narrowest room behind a prong. inside: how deep each feature reaches into the stone. under: how far metal
+    below the girdle reaches inside it, by direction, (COUNT,)."""
 
     laps: tuple[Lap, ...]
     free: float

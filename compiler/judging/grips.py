@@ -24,10 +24,9 @@ ASTRAY = 1.5  # mm, a prong farther than this from all stones was made for none 
 
 @dataclass(frozen=True)
 class Grip:
-    """One prong at one stone: the prong's line, its wire, how far it lies over the girdle
-    (negative: short of it), its tip above the middle of the girdle, the stone's narrow side,
-    how many prongs that stone has, where the wire passes the girdle plane, and how far a dome goes on
-    above where prongs are laid on it."""
+    """One prong at one stone: the prong's line, its wire, how far it lies over the girdle (negative: short of
+    it), its tip above the middle of the girdle, the stone's narrow side, how many prongs that stone has,
+    where the wire passes the girdle plane, and how far a dome goes on above where prongs are laid on it."""
 
     feature: int
     stone: int

@@ -1,8 +1,7 @@
 """What a piece hangs by: its loops, the free opening of each, and how it comes to rest.
 
-Axes: x right, y up, z to the onlooker. The chain is taken to pull straight up on one loop, and
-at `PULL` degrees from level on each of two; it slides to the side of the loop it pulls at.
-"""
+Axes: x right, y up, z to the onlooker. The chain is taken to pull straight up on one loop, and at `PULL`
+degrees from level on each of two; it slides to the side of the loop it pulls at."""
 
 from __future__ import annotations
 
@@ -157,12 +156,11 @@ def _sideways(loops: tuple[Loop, ...], grams: float, centre: Floats, side: float
 
 
 def free_opening(loop: Loop, skin: Skin) -> float:
-    """Diameter of the largest circle that is clear of metal in the plane of a loop's hole, mm:
-    the wire that passes it.
+    """Diameter of the largest circle that is clear of metal in the plane of a loop's hole, mm: the wire that
+    passes it.
 
-    Its middle is sought on a lattice across the hole and again, finer, round the best spots;
-    good to about a hundredth of the inside.
-    """
+    Its middle is sought on a lattice across the hole and again, finer, round the best spots; good to about a
+    hundredth of the inside."""
     turn = np.stack((*frame_of(loop.axis), loop.axis))
     height = (skin.points - loop.middle) @ turn[2]
     high = height[skin.triangles]

@@ -1,8 +1,7 @@
 """The rules at work: verdicts of all bench rules on a piece, in the form all outputs show.
 
-``before_metal`` runs the rules of the plan, ``on_metal`` those that measure the solid; both
-give verdicts in the order of the text, waivers already taken into account.
-"""
+``before_metal`` runs the rules of the plan, ``on_metal`` those that measure the solid; both give verdicts in
+the order of the text, waivers already taken into account."""
 
 from __future__ import annotations
 
@@ -219,8 +218,7 @@ def _edit(verdict: Verdict, line: SourceLine, source_lines: SourceLines) -> Edit
 def _measure_ahead(piece: Piece, go_on: Callable[[], bool]) -> None:
     """Take the figures of a large piece, those that go by stones in a second thread.
 
-    Whatever fails is measured again, and told, when a rule asks for it.
-    """
+    Whatever fails is measured again, and told, when a rule asks for it."""
     if sum(len(part.triangles) for part in piece.parts) < WORTH_TWO:
         return
     from concurrent.futures import ThreadPoolExecutor

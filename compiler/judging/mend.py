@@ -1,9 +1,8 @@
 """Remedies that are a change of text: worked out, shown line by line, written on request.
 
-Only the value of a clause changes, or a clause is added in the style of its line; comments and
-layout stand. A value that is an expression keeps it: ``wire w * 2`` becomes ``wire max(w * 2,
-0.80 mm)``, so that the piece goes on following its measures.
-"""
+Only the value of a clause changes, or a clause is added in the style of its line; comments and layout stand.
+A value that is an expression keeps it: ``wire w * 2`` becomes ``wire max(w * 2, 0.80 mm)``, so that the piece
+goes on following its measures."""
 
 from __future__ import annotations
 
@@ -36,8 +35,7 @@ class Mended:
 def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     """The texts with every remedy of ``faults`` that is a change of text carried out.
 
-    ``texts`` hold the user's own files by path, as they were when the remarks were made.
-    """
+    ``texts`` hold the user's own files by path, as they were when the remarks were made."""
     edits: dict[tuple[object, str], Edit] = {}
     count = 0
     for fault in faults:

@@ -14,8 +14,7 @@ _OFFSET, _SPAN = 1 << 19, 1 << 20  # cells a side; a piece is far smaller
 def near_pairs(first: np.ndarray, second: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
     """Indices (i, j) of points of ``first`` (n, 3) and ``second`` (m, 3) within ``reach`` mm.
 
-    In order of i, then j. For few points all pairs are tried; for many, cells of ``reach``.
-    """
+    In order of i, then j. For few points all pairs are tried; for many, cells of ``reach``."""
     if len(first) * len(second) <= 40_000:
         apart = np.linalg.norm(first[:, None] - second[None], axis=2)
         i, j = np.nonzero(apart <= reach)

@@ -65,13 +65,11 @@ def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
 class Piece:
     """The laid-out piece. ``house`` holds the limits of bench.toml.
 
-    ``parts`` are empty before metal. ``trees`` are the texts it was read from, by
-    path, ``words`` the records of words by name (for remedies that change the text). Lengths
-    mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
-    shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
-    and print, where that was reckoned; ``left_out`` the user's lines that came to nothing, None where
-    not all were looked at.
-    """
+    ``parts`` are empty before metal. ``trees`` are the texts it was read from, by path, ``words`` the records
+    of words by name (for remedies that change the text). Lengths mm, weights g. ``tolerance`` is the chord
+    tolerance of the metal; ``mesh_of`` gives the mesh of a shape at a tolerance, as the metal was made of;
+    ``pours`` and ``prints`` how its castings froze and print, where that was reckoned; ``left_out`` the
+    user's lines that came to nothing, None where not all were looked at."""
 
     bench: PieceBench
     house: House = NO_HOUSE

@@ -1,7 +1,6 @@
 """Points of stones that stand in metal, as the plan alone tells it: in a band, or in a flat body. Lengths mm.
 
-What is told so is so: a stone that any cut of that metal may be for is left to the measures on the metal.
-"""
+What is told so is so: a stone that any cut of that metal may be for is left to the measures on the metal."""
 
 from __future__ import annotations
 

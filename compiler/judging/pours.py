@@ -1,8 +1,7 @@
 """What the rules of casting see: how castings froze and print, as worked out beforehand.
 
 Whoever works it out (the rooms ``casting`` and ``printing``) sets ``Piece.pours`` and ``Piece.prints``;
-lengths mm, in the piece's own frame, times s.
-"""
+lengths mm, in the piece's own frame, times s."""
 
 from __future__ import annotations
 

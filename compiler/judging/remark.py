@@ -30,11 +30,9 @@ class Edit:
 class Remark(Fault):
     """A remark of a bench rule: a Fault with the bare figures behind it.
 
-    ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
-    places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
-    is a change of text, ``parts`` the names of all it is about; ``ask`` works out the remedy of one
-    not told yet.
-    """
+    ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many places,
+    ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that is a change of text,
+    ``parts`` the names of all it is about; ``ask`` works out the remedy of one not told yet."""
 
     figure: float | None = None
     bound: float | None = None
@@ -67,10 +65,9 @@ def is_waived(fault: Fault) -> bool:
 def remark_record(fault: Fault) -> dict[str, Any]:
     """A remark as plain data; the table "Data for programs" in DEVELOPERS.md lists its keys.
 
-    Remarks of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm, degrees,
-    g or shares of one), ``count`` (at how many places), ``because`` (the reason the text gives
-    for setting it aside, else null) and ``mend`` (clause and value that would cure it).
-    """
+    Remarks of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm, degrees, g or shares
+    of one), ``count`` (at how many places), ``because`` (the reason the text gives for setting it aside, else
+    null) and ``mend`` (clause and value that would cure it)."""
     record = json_record(fault)
     if isinstance(fault, Remark):
         edit = fault.edit

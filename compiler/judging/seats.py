@@ -35,8 +35,7 @@ def seats_of(piece: Piece) -> dict[int, int]:
 
 
 def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
-    """Whether the seat of a line is cut into the body of this bed; it may be other metal, the
-    prong's own."""
+    """Whether the seat of a line is cut into the body of this bed; it may be other metal, the prong's own."""
     into = piece.call(seat).get("in")
     if not isinstance(into, Feature) or into.body is None:
         return True

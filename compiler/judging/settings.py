@@ -30,12 +30,11 @@ class Peg:
 class Setting:
     """How one stone is set.
 
-    ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
-    it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
-    lines. ``bed`` is the body its seat is cut into, ``hole`` the width of
-    the light hole in the bed, ``closed`` whether that hole is shut below. ``crown`` and ``pavilion`` are
-    heights above and below the middle of the girdle.
-    """
+    ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over it;
+    ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their lines.
+    ``bed`` is the body its seat is cut into, ``hole`` the width of the light hole in the bed, ``closed``
+    whether that hole is shut below. ``crown`` and ``pavilion`` are heights above and below the middle of the
+    girdle."""
 
     stone: int
     kind: str
@@ -63,9 +62,8 @@ class Setting:
 
     @property
     def spare(self) -> float | None:
-        """How far what is pushed over stands above what it is pushed onto: prongs above the table,
-        beads, a wall and a face above the middle of the girdle; the least of them. None where nothing
-        is told."""
+        """How far what is pushed over stands above what it is pushed onto: prongs above the table, beads, a
+        wall and a face above the middle of the girdle; the least of them. None where nothing is told."""
         if self.prongs:
             return min(grip.tip for grip in self.prongs) - self.crown
         if self.beads:

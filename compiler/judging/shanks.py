@@ -1,10 +1,8 @@
 """How strong a shank is: the section of the metal round a band, and its section modulus.
 
-Method. Half planes through the finger's axis cut the skin every `STEP` degrees; area, middle
-and second moment of what they cut come from the cut lines by Green's theorem, exact for the
-mesh.
-Bending is that of the ring squeezed in its own plane.
-"""
+Method. Half planes through the finger's axis cut the skin every `STEP` degrees; area, middle and second
+moment of what they cut come from the cut lines by Green's theorem, exact for the mesh. Bending is that of the
+ring squeezed in its own plane."""
 
 from __future__ import annotations
 

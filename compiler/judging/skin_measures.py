@@ -1,7 +1,6 @@
 """What is measured on the skin of a piece's metal: walls, slits, bodies, hollows, wires, edges.
 
-Each figure is taken the first time a rule asks for it. Lengths mm, angles degrees.
-"""
+Each figure is taken the first time a rule asks for it. Lengths mm, angles degrees."""
 
 from __future__ import annotations
 
@@ -100,9 +99,8 @@ class SkinMeasures:
         return place.area < POINT and wedge + FACETED > self.piece.bound("feather-edge", "point", place.owner)
 
     def _known(self, skin: Skin, slivers: Flags) -> Known:
-        """Rays that need no closer look: those across even metal as thick as a line of theirs
-        states, which is told from the text, and those that end on a bead, a prong, a seat or a
-        sliver."""
+        """Rays that need no closer look: those across even metal as thick as a line of theirs states, which
+        is told from the text, and those that end on a bead, a prong, a seat or a sliver."""
         stated: dict[int, list[float]] = {}
         for one in thicknesses_of(self.piece):
             stated.setdefault(one.feature, []).append(one.figure)

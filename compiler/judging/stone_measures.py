@@ -1,8 +1,7 @@
 """What is measured round the stones of a piece: the metal about them, below them and in them, and how prongs
 are rooted in other metal: by their whole surface less what is still seen of it on the skin.
 
-Each figure is taken the first time a rule asks for it. Lengths mm, volumes mm3.
-"""
+Each figure is taken the first time a rule asks for it. Lengths mm, volumes mm3."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Metal in the room of stones: where it stands on the axis of a stone, and the volume both share.
 
-Lengths mm, volumes mm3.
-"""
+Lengths mm, volumes mm3."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Lines straight out from the axes of many set stones, and what is met along them.
 
-Lines are numbered height by height, then stone by stone, then round the stone (`COUNT`).
-"""
+Lines are numbered height by height, then stone by stone, then round the stone (`COUNT`)."""
 
 from __future__ import annotations
 

@@ -1,9 +1,8 @@
 """The metal round set stones: over their girdles, beside them, inside them.
 
-Method. The metal near a stone is cut square to the stone's axis at a few heights and followed
-outward every `STEP` degrees. Lengths along the lines are exact for the mesh; arcs are good to
-one step. Many stones are worked on at a time. Angles are degrees round the stone, lengths mm.
-"""
+Method. The metal near a stone is cut square to the stone's axis at a few heights and followed outward every
+`STEP` degrees. Lengths along the lines are exact for the mesh; arcs are good to one step. Many stones are
+worked on at a time. Angles are degrees round the stone, lengths mm."""
 
 from __future__ import annotations
 
@@ -28,10 +27,9 @@ def surrounds(
 ) -> list[Surround]:
     """Measure the metal round each of the ``stones``.
 
-    ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
-    last is for no face); ``wire`` is the thickest wire that holds one, mm; ``of_another`` flags
-    metal of features at places (n, 3) in stones that was made to hold another stone.
-    """
+    ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the last is for no
+    face); ``wire`` is the thickest wire that holds one, mm; ``of_another`` flags metal of features at places
+    (n, 3) in stones that was made to hold another stone."""
     found: list[Surround] = []
     room = max(NEAR, wire + TOOL)
     for first in range(0, len(stones), TOGETHER):

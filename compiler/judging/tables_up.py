@@ -1,7 +1,6 @@
 """What is over the tables of stones, and which way they look.
 
-Lengths mm, angles degrees.
-"""
+Lengths mm, angles degrees."""
 
 from __future__ import annotations
 

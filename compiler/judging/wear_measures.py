@@ -1,7 +1,6 @@
 """What is measured of a piece as it is worn: the bore it is put on by, its weight, how it hangs.
 
-Each figure is taken the first time a rule asks for it. Lengths mm, weights g.
-"""
+Each figure is taken the first time a rule asks for it. Lengths mm, weights g."""
 
 from __future__ import annotations
 

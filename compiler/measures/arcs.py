@@ -17,8 +17,7 @@ Arc = tuple[float, float]
 class Held:
     """The largest arc without a contact: free degrees, and middle of it in degrees (0 to 360).
 
-    is_held: the free arc is under 180, so the stone cannot slide out past all the contacts.
-    """
+    is_held: the free arc is under 180, so the stone cannot slide out past all the contacts."""
 
     free: float
     middle: float
@@ -28,8 +27,7 @@ class Held:
 def held(contacts: Iterable[float | Arc]) -> Held:
     """Largest free arc between contacts, given as directions or arcs in degrees, any order.
 
-    No contact at all leaves 360 free. Two opposite points leave exactly 180: not held.
-    """
+    No contact at all leaves 360 free. Two opposite points leave exactly 180: not held."""
     arcs = sorted(_arc(contact) for contact in contacts)
     if not arcs:
         return Held(360.0, 0.0, False)
@@ -52,8 +50,7 @@ def _arc(contact: float | Arc) -> Arc:
 def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
     """Arcs where samples evenly spread round the circle are set, each with its samples.
 
-    Sample k of n stands at 360 k/n degrees and for half a step to either side.
-    """
+    Sample k of n stands at 360 k/n degrees and for half a step to either side."""
     count, step = len(flags), 360.0 / max(len(flags), 1)
     if flags.all():
         return [((0.0, 360.0), list(range(count)))] if count else []

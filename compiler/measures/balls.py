@@ -1,13 +1,12 @@
 """The largest ball inside the metal that touches the skin at a given point.
 
-A contact counts when it opposes: seen from the ball's middle it is within `facing` degrees of
-opposite to the point. It is either on a face that opposes, or on an inner edge or corner (the
-root of a groove, the tip of a drill hole) where the ball rests. Side walls do not count, so the
-ball is not squeezed to nothing at the square edge of a plate.
+A contact counts when it opposes: seen from the ball's middle it is within `facing` degrees of opposite to the
+point. It is either on a face that opposes, or on an inner edge or corner (the root of a groove, the tip of a
+drill hole) where the ball rests. Side walls do not count, so the ball is not squeezed to nothing at the
+square edge of a plate.
 
-The ball through p with inward normal d that touches q has radius |q-p|^2 / 2 d.(q-p); the
-least over all contacts is found by shrinking from a start (exact for the mesh).
-"""
+The ball through p with inward normal d that touches q has radius |q-p|^2 / 2 d.(q-p); the least over all
+contacts is found by shrinking from a start (exact for the mesh)."""
 
 from __future__ import annotations
 
@@ -47,9 +46,8 @@ class Balls:
 def shrink(skin: Skin, balls: Balls, facing: float, aside: float | None = None) -> Balls:
     """Shrink the balls until no opposing contact reaches into them; changes and returns them.
 
-    `aside` is how far (degrees, as seen from p) a contact may lie from straight in; facing/2
-    unless a search wants to see further round.
-    """
+    `aside` is how far (degrees, as seen from p) a contact may lie from straight in; facing/2 unless a search
+    wants to see further round."""
     least = float(np.cos(np.radians((facing / 2 if aside is None else aside) + 0.5)))
     for some in np.array_split(np.arange(len(balls.p)), 1 + len(balls.p) // BATCH):
         part = balls.some(some)
@@ -91,9 +89,8 @@ def _round(
 ) -> tuple[Ints, Ints, Flags, bool]:
     """One round of shrinking; hands on the faces that still reach into their ball.
 
-    Contacts inside opposing faces first; rims, which need a look at their neighbours, only
-    when those are done, for then few are left.
-    """
+    Contacts inside opposing faces first; rims, which need a look at their neighbours, only when those are
+    done, for then few are left."""
     middle = balls.middle[row]
     spot, inner = on_face(middle, skin.corners[face])
     off = spot - middle

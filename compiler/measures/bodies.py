@@ -16,9 +16,8 @@ from .skin import Skin, from_manifold
 class Shell:
     """One closed surface: volume mm3 enclosed, centre of that volume, feature indices on it.
 
-    For a piece the volume is that of the metal, its shut voids taken out; for a void it is that
-    of the air. ``number`` is the one that ``labels`` gives its triangles.
-    """
+    For a piece the volume is that of the metal, its shut voids taken out; for a void it is that of the air.
+    ``number`` is the one that ``labels`` gives its triangles."""
 
     volume: float
     centre: tuple[float, float, float]
@@ -29,8 +28,7 @@ class Shell:
 def pieces(solid: Solid | Skin) -> list[Shell]:
     """Separate bodies of metal, largest first: a second one is a loose part.
 
-    A body loose inside a void counts as a piece. Volumes and centres are exact for the mesh.
-    """
+    A body loose inside a void counts as a piece. Volumes and centres are exact for the mesh."""
     skin = _skin(solid)
     label, volume, moment = _shells(skin)
     inside = _home(skin, label, volume)
@@ -102,8 +100,7 @@ def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
 def winding(corners: Floats, spot: Floats) -> float:
     """How often closed triangles (m, 3, 3) wind round a spot: 1 inside, 0 outside.
 
-    The sum of signed solid angles (Van Oosterom and Strackee 1983), exact to rounding.
-    """
+    The sum of signed solid angles (Van Oosterom and Strackee 1983), exact to rounding."""
     a, b, c = (corners[:, i] - spot for i in range(3))
     la, lb, lc = length(a), length(b), length(c)
     top = dot(a, cross(b, c))

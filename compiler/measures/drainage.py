@@ -1,19 +1,17 @@
 """Hollows that drain badly: chambers joined to the outside only through a narrow neck.
 
-A print's resin, wax and investment must come out of every hollow. The neck of a chamber is the
-largest ball that can pass from it to the outside. A pocket as wide at its mouth as within has
-no neck and is not reported.
+A print's resin, wax and investment must come out of every hollow. The neck of a chamber is the largest ball
+that can pass from it to the outside. A pocket as wide at its mouth as within has no neck and is not reported.
 
-Method. The piece is cut into cubes; the distance from each air cube to the metal is taken, and
-air is shrunk step by step: at the step where some of it comes apart from the outside, that part
-is a chamber. The widest way out of it then shows where its neck is, and there the neck is
-measured on the skin itself. Chambers narrower than two cubes, or less than `wider` times their
-neck, are not told, and of necks under one cube wide only that they are shut.
+Method. The piece is cut into cubes; the distance from each air cube to the metal is taken, and air is shrunk
+step by step: at the step where some of it comes apart from the outside, that part is a chamber. The widest
+way out of it then shows where its neck is, and there the neck is measured on the skin itself. Chambers
+narrower than two cubes, or less than `wider` times their neck, are not told, and of necks under one cube wide
+only that they are shut.
 
-Most pieces have no chamber, and that is found out first, for a tenth of the work: a chamber has
-a widest place, so only widest places that the air shrunk as far as it would be told cuts off from
-the outside can be one (`_holds_none`).
-"""
+Most pieces have no chamber, and that is found out first, for a tenth of the work: a chamber has a widest
+place, so only widest places that the air shrunk as far as it would be told cuts off from the outside can be
+one (`_holds_none`)."""
 
 from __future__ import annotations
 
@@ -48,8 +46,7 @@ class Chamber:
 def drainage(skin: Skin, widest: float = 1.5, pitch: float = 0.1, wider: float = 1.5) -> list[Chamber]:
     """Chambers with a neck under `widest` mm, narrowest first.
 
-    `pitch` is the cube in mm; it grows on a large piece so that there are at most two million.
-    """
+    `pitch` is the cube in mm; it grows on a large piece so that there are at most two million."""
     low, high = skin.box
     steps = int(np.ceil(widest / pitch)) + 2
     while np.prod(np.ceil((high - low) / pitch) + 2 * steps) > MOST_CUBES:
@@ -74,10 +71,9 @@ def drainage(skin: Skin, widest: float = 1.5, pitch: float = 0.1, wider: float =
 def _holds_none(metal: Flags, widest: float, wider: float) -> bool:
     """Whether `_sift` would find nothing, told from the cubes in the box of the metal.
 
-    Out of that box the way to the metal only grows: what reaches its rim is outside. The air round
-    a widest place is cut off at a larger size if it is at a smaller one, so the largest size at
-    which the place is wide enough to be told is the only one to look at.
-    """
+    Out of that box the way to the metal only grows: what reaches its rim is outside. The air round a widest
+    place is cut off at a larger size if it is at a smaller one, so the largest size at which the place is
+    wide enough to be told is the only one to look at."""
     sizes = np.arange(1.0, widest + 1.0 + 1e-9, 0.5)
     need = np.maximum(wider * (sizes - 0.25) / SURE, 2.0) / 2 + 0.75
     radius = reach(metal, int(need[-1]) + 1) + np.float32(0.25)

@@ -38,12 +38,10 @@ def sharp_edges(
 ) -> list[SharpEdge]:
     """Convex edges with less than `angle` degrees of metal, in runs longer than `longer` mm.
 
-    `region` picks the side that lies on skin: see `towards_back` and `in_bore`; edges of faces
-    flagged by `beside` (m,) are left out, and seams, where two faces lie back on each other. Runs are edges
-    that share a point; slivers are passed over. Where the mesh stands for curves the angle is
-    that between the curves: each goes on beyond its last facet by half the turn to the facet
-    before. Longest first.
-    """
+    `region` picks the side that lies on skin: see `towards_back` and `in_bore`; edges of faces flagged by
+    `beside` (m,) are left out, and seams, where two faces lie back on each other. Runs are edges that share a
+    point; slivers are passed over. Where the mesh stands for curves the angle is that between the curves:
+    each goes on beyond its last facet by half the turn to the facet before. Longest first."""
     edges = skin.folds
     keep = np.flatnonzero((edges.angle < angle + SMOOTH) & (edges.angle > SEAM))
     one, two = edges.one[keep], edges.two[keep]

@@ -14,10 +14,9 @@ from .kinds import Flags, Floats, Ints, dot, least_by_row, spread
 class Folds:
     """Every edge of a closed mesh, once.
 
-    ends (k, 2) point numbers; one, two (k,) the triangles on it; angle (k,) degrees of metal
-    between them: 180 flat, less is convex, more is a hollow; code (k,) one number for each
-    pair of ends, in rising order, `count` points in all.
-    """
+    ends (k, 2) point numbers; one, two (k,) the triangles on it; angle (k,) degrees of metal between them:
+    180 flat, less is convex, more is a hollow; code (k,) one number for each pair of ends, in rising order,
+    `count` points in all."""
 
     ends: Ints
     one: Ints
@@ -27,8 +26,7 @@ class Folds:
     count: int
 
     def beyond(self, triangles: Ints, face: Ints, edge: Ints) -> Ints:
-        """The far corner of the neighbour of each face over its edge i (corner i to i + 1), -1 at
-        a leak."""
+        """The far corner of the neighbour of each face over its edge i (corner i to i + 1), -1 at a leak."""
         if not len(self.code):
             return np.full(len(face), -1, dtype=np.int64)
         start, end = triangles[face, edge], triangles[face, (edge + 1) % 3]
@@ -64,8 +62,7 @@ def fold(points: Floats, triangles: Ints, normals: Floats) -> Folds:
 def _in_order(code: Ints, last: Flags) -> tuple[Ints, Ints]:
     """Order of half edges by code, `last` ones after their like, then by number; sorted codes.
 
-    Where they fit into one number, that is sorted: much quicker than finding an order.
-    """
+    Where they fit into one number, that is sorted: much quicker than finding an order."""
     bits = len(code).bit_length() + 1
     if len(code) and int(code.max()).bit_length() + bits > 62:
         order = np.lexsort((last, code))

@@ -21,9 +21,8 @@ ROOM = 400_000
 class Grid:
     """Cells of equal size over (m, 3, 3) triangles; each lists the triangles that enter it.
 
-    The cell is about twice the size of a middling triangle, grown until cells and entries stay
-    under fixed counts, so memory is bounded whatever the mesh.
-    """
+    The cell is about twice the size of a middling triangle, grown until cells and entries stay under fixed
+    counts, so memory is bounded whatever the mesh."""
 
     def __init__(self, corners: Floats, normals: Floats, cell: float | None = None) -> None:
         self.corners = corners
@@ -102,10 +101,9 @@ class Grid:
         self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
 
     def near(self, low: Floats, high: Floats, among: Flags | None = None) -> tuple[Ints, Ints]:
-        """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and triangles near them: all
-        that enter a box, some whose own boxes only meet it. Each pair once, in order. `among`
-        (m,) tells which triangles are wanted at all.
-        """
+        """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and triangles near them: all that enter a
+        box, some whose own boxes only meet it. Each pair once, in order. `among` (m,) tells which triangles
+        are wanted at all."""
         asked = np.flatnonzero(np.all((low <= self.top) & (high >= self.origin), axis=1))
         if not len(asked):
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
@@ -171,13 +169,12 @@ class Grid:
     def cast(
         self, origin: Floats, along: Floats, leaving: bool = True, reach: Floats | float = np.inf
     ) -> tuple[Floats, Ints]:
-        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none
-        within `reach` mm (one, or one to each).
+        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none within `reach`
+        mm (one, or one to each).
 
-        `along` are unit vectors. With `leaving` only faces turned along the ray are met, that
-        is, the rays are taken to start in metal. Exact to rounding. Cost grows with the cells
-        passed, at most the sum of the three cell counts.
-        """
+        `along` are unit vectors. With `leaving` only faces turned along the ray are met, that is, the rays
+        are taken to start in metal. Exact to rounding. Cost grows with the cells passed, at most the sum of
+        the three cell counts."""
         best = np.full(len(origin), reach)
         which = np.full(len(origin), -1, dtype=np.int64)
         walk = CellWalk(self, origin, along)

@@ -1,8 +1,7 @@
 """How a piece hangs: elementary statics of a body on one ring or two.
 
-Axes: x to the right, y up, z towards the onlooker. At rest the centre of mass is straight below
-the support. The rings are taken as free of friction and the chain as pulling straight up.
-"""
+Axes: x to the right, y up, z towards the onlooker. At rest the centre of mass is straight below the support.
+The rings are taken as free of friction and the chain as pulling straight up."""
 
 from __future__ import annotations
 
@@ -18,13 +17,12 @@ ASIDE = 0.1  # of how far the weight lies before a ring or behind
 class Hang:
     """How it hangs.
 
-    tilt_forward: degrees the top leans to the onlooker (+; the centre of mass lies in front of
-    the support) or away (-). tilt_side: degrees the piece turns in its own plane, + when its
-    right side drops (one ring: the centre of mass is right of the ring; two rings: the right
-    ring is the higher on the body). flips: the support is not above the centre of mass, so the
-    piece turns over. shares: part of the load on each support, adding to 1. lifts: the centre
-    of mass is not between two rings, so one goes slack (its share is then negative).
-    """
+    tilt_forward: degrees the top leans to the onlooker (+; the centre of mass lies in front of the support)
+    or away (-). tilt_side: degrees the piece turns in its own plane, + when its right side drops (one ring:
+    the centre of mass is right of the ring; two rings: the right ring is the higher on the body). flips: the
+    support is not above the centre of mass, so the piece turns over. shares: part of the load on each
+    support, adding to 1. lifts: the centre of mass is not between two rings, so one goes slack (its share is
+    then negative)."""
 
     kind: Literal["one", "two"]
     tilt_forward: float
@@ -42,8 +40,7 @@ class Hang:
 def hang(centre: Sequence[float], supports: Sequence[Sequence[float]]) -> Hang:
     """Statics of a body with its centre of mass at `centre` (3,) mm on supports (3,) mm each.
 
-    With more than two supports the outermost two along x carry it. No support is our own
-    mistake: ValueError.
+    With more than two supports the outermost two along x carry it. No support is our own mistake: ValueError.
     """
     if not supports:
         raise ValueError("a piece that hangs needs a support")

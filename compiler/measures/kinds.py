@@ -76,8 +76,7 @@ def frame_of(axis: Floats) -> tuple[Floats, Floats]:
 def spread(counts: Ints, starts: Ints | None = None) -> tuple[Ints, Ints]:
     """Lay out ragged lists: (row of each item, position of each item).
 
-    Row i yields `counts[i]` items numbered on from `starts[i]` (from 0 when not given).
-    """
+    Row i yields `counts[i]` items numbered on from `starts[i]` (from 0 when not given)."""
     counts = np.asarray(counts, dtype=np.int64)
     rows = np.repeat(np.arange(len(counts), dtype=np.int64), counts)
     first = np.cumsum(counts) - counts
@@ -88,8 +87,7 @@ def spread(counts: Ints, starts: Ints | None = None) -> tuple[Ints, Ints]:
 def least_by_row(rows: Ints, values: Floats) -> tuple[Ints, Ints]:
     """The least value of each row of a ragged list whose `rows` are in rising order.
 
-    Returns (rows that occur, index of the least item of each; the first one on a tie).
-    """
+    Returns (rows that occur, index of the least item of each; the first one on a tie)."""
     if not len(rows):
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
     new = begins(rows)

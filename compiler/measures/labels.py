@@ -10,9 +10,8 @@ from .kinds import Floats, Ints, renumbered
 def groups(count: int, one: Ints, two: Ints) -> Ints:
     """Group number of each of `count` items joined by the links one[i]-two[i].
 
-    Groups are numbered in the order of their lowest item. Hooks each root on a lower one and
-    shortens the chains, so the rounds grow as the logarithm of the longest chain.
-    """
+    Groups are numbered in the order of their lowest item. Hooks each root on a lower one and shortens the
+    chains, so the rounds grow as the logarithm of the longest chain."""
     root = np.arange(count, dtype=np.int64)
     while len(one):
         a, b = root[one], root[two]
@@ -30,9 +29,8 @@ def groups(count: int, one: Ints, two: Ints) -> Ints:
 def lattice(at: Floats, cell: float, kind: Ints | None = None) -> tuple[Ints, Ints, Ints]:
     """Sort positions (n, 3) into cells of a lattice and link the cells that touch.
 
-    `kind` (n,) keeps unlike things apart. Returns (cell number of each position, links one,
-    links two), cells numbered in a fixed order; cells touch across faces, edges and corners.
-    """
+    `kind` (n,) keeps unlike things apart. Returns (cell number of each position, links one, links two), cells
+    numbered in a fixed order; cells touch across faces, edges and corners."""
     spots = np.floor((at - at.min(axis=0)) / cell).astype(np.int64) + 1 if len(at) else at
     spots = np.asarray(spots, dtype=np.int64).reshape(-1, 3)
     wide = (spots.max(axis=0) if len(spots) else np.zeros(3, dtype=np.int64)) + 2

@@ -1,11 +1,10 @@
 """Whether closed wires link with other bodies, as the rings of a chain do.
 
-A ring is spanned by a fan of triangles over its centre line, like the skin of a drum. A body that
-shares no metal with the ring meets the drum skin only where it goes through. Walk along the edges of
-its mesh and count goings-through, forward less backward: where some closed walk does not come out at
-nought, the two cannot be taken apart (their linking number; Gauss 1833). Where every walk does, the
-body goes in and out again, or ends behind the skin, as a rod put through a ring does.
-"""
+A ring is spanned by a fan of triangles over its centre line, like the skin of a drum. A body that shares no
+metal with the ring meets the drum skin only where it goes through. Walk along the edges of its mesh and count
+goings-through, forward less backward: where some closed walk does not come out at nought, the two cannot be
+taken apart (their linking number; Gauss 1833). Where every walk does, the body goes in and out again, or ends
+behind the skin, as a rod put through a ring does."""
 
 from __future__ import annotations
 

@@ -1,14 +1,12 @@
 """Necks: where the parts of a body of metal are joined over much less than their own section.
 
-Method. The skin falls into parts, one for each solid it was made of; the lines where parts meet
-bound the metal they are joined over, and the vector area of such a line is that of the flat neck
-it spans (exact where the line lies in a plane). A neck is set beside the mean section of the
-thinner part parallel to it: its volume outside the others over its extent across the neck. Of a
-part known to be slimmer than that (bent wire is, cut along itself) it is what is known. Parts
-that hold well are taken together as one and looked at again, so a head counts with all its feet,
-and a part that holds well by another way holds. Faces that tools left belong to the part beside
-them. Lengths mm, areas mm2.
-"""
+Method. The skin falls into parts, one for each solid it was made of; the lines where parts meet bound the
+metal they are joined over, and the vector area of such a line is that of the flat neck it spans (exact where
+the line lies in a plane). A neck is set beside the mean section of the thinner part parallel to it: its
+volume outside the others over its extent across the neck. Of a part known to be slimmer than that (bent wire
+is, cut along itself) it is what is known. Parts that hold well are taken together as one and looked at again,
+so a head counts with all its feet, and a part that holds well by another way holds. Faces that tools left
+belong to the part beside them. Lengths mm, areas mm2."""
 
 from __future__ import annotations
 
@@ -27,9 +25,8 @@ FEW = 40  # lines round a part among which rings within rings are sought
 
 @dataclass(frozen=True, eq=False)
 class Neck:
-    """A joint of two parts of a skin: its area, the mean section of the smaller part beside it,
-    where it is, the two solids that meet there (that of the smaller part first) and all solids of the
-    smaller part."""
+    """A joint of two parts of a skin: its area, the mean section of the smaller part beside it, where it is,
+    the two solids that meet there (that of the smaller part first) and all solids of the smaller part."""
 
     area: float
     section: float
@@ -42,8 +39,7 @@ def necks(skin: Skin, solid: Ints, least: float, slim: Floats | None = None) -> 
     """Joints of less than ``least`` times the section of the smaller part.
 
     ``solid`` (m,) numbers the solid each face is of; -1 for faces that tools left. ``slim`` (n,) gives the
-    largest section of each solid, mm2, inf where it is not known.
-    """
+    largest section of each solid, mm2, inf where it is not known."""
     solid = _spread(skin, solid)
     most = np.full(int(solid.max(initial=-1)) + 1, np.inf)
     if slim is not None:
@@ -125,8 +121,7 @@ class _Joints:
         self.section[weak] = np.minimum(self.section[weak], self._sections(self.large[weak], weak))
 
     def _measure(self, line: Ints, spans: Floats, middle: Floats) -> None:
-        """Area, way and place of every joint: that of its lines together, those within others
-        taken out."""
+        """Area, way and place of every joint: that of its lines together, those within others taken out."""
         code, row = np.unique(self.pair * np.int64(line.max() + 1) + line, return_inverse=True)
         pair, of = code // (line.max() + 1), code % (line.max() + 1)
         row = row.reshape(-1)

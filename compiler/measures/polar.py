@@ -14,9 +14,8 @@ from .section import cuts
 class Crossings:
     """Where lines pass the skin, sorted by line and then by distance.
 
-    line (n,), far (n,) mm along the line, leaving (n,) going out of metal rather than into it,
-    square (n,) cosine between line and face, face (n,) index of the triangle given.
-    """
+    line (n,), far (n,) mm along the line, leaving (n,) going out of metal rather than into it, square (n,)
+    cosine between line and face, face (n,) index of the triangle given."""
 
     line: Ints
     far: Floats
@@ -66,10 +65,9 @@ def outward(
 ) -> Crossings:
     """Lines straight out from the z axis at heights (k,), `count` to the turn.
 
-    Line number is height number * count + direction number; direction j is at 360 j/count deg.
-    With `row` (m,) the triangles are those of several things, each about an axis of its own, and
-    heights are (k, m); line number is then (height number * rows + row) * count + direction.
-    """
+    Line number is height number * count + direction number; direction j is at 360 j/count deg. With `row`
+    (m,) the triangles are those of several things, each about an axis of its own, and heights are (k, m);
+    line number is then (height number * rows + row) * count + direction."""
     of = row
     start, end, level, face = cuts(corners, heights)
     step = 2 * np.pi / count

@@ -30,9 +30,8 @@ class Spots:
 def spots_on(skin: Skin, spacing: float, most: int) -> Spots:
     """Spread points evenly by area, about `spacing` mm apart, at most `most`.
 
-    Point k stands for the k-th equal share of the area, at a place in its triangle from a
-    fixed sequence: the same skin always gives the same points. Slivers get none.
-    """
+    Point k stands for the k-th equal share of the area, at a place in its triangle from a fixed sequence: the
+    same skin always gives the same points. Slivers get none."""
     areas = np.where(skin.sound, skin.areas, 0.0)
     total = np.cumsum(areas)
     if not len(total) or total[-1] <= 0:
@@ -57,9 +56,8 @@ def _within(corners: Floats, number: Ints) -> Floats:
 def straight_in(skin: Skin, spots: Spots, reach: float = np.inf) -> tuple[Floats, Ints, Floats]:
     """Depth of the metal straight in from each spot: (mm, triangle met, how squarely).
 
-    The last is the cosine between the ray and the outward normal met: 1 for a parallel wall.
-    Nothing met within `reach` mm (or by a leak) gives inf, -1 and 0.
-    """
+    The last is the cosine between the ray and the outward normal met: 1 for a parallel wall. Nothing met
+    within `reach` mm (or by a leak) gives inf, -1 and 0."""
     far, met = skin.grid.cast(spots.at, spots.inward, reach=reach)
     square = np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
     return far, met, square
@@ -102,9 +100,8 @@ def _touching(skin: Skin, at: Floats, size: Floats | float) -> tuple[Floats, Flo
 def centred(
     skin: Skin, at: Floats, along: Floats, step: float, least: float, ways: int = 4
 ) -> tuple[Floats, Floats]:
-    """Places (n, 3) moved square to the ways ``along`` (n, 3) to where there is most room, and the
-    room, mm: one of ``ways`` to go, in steps from ``step`` down to ``least``, no farther than two of
-    the first."""
+    """Places (n, 3) moved square to the ways ``along`` (n, 3) to where there is most room, and the room, mm:
+    one of ``ways`` to go, in steps from ``step`` down to ``least``, no farther than two of the first."""
     one, two = frame_of(np.where((along == 0).all(axis=1)[:, None], (0.0, 0.0, 1.0), along))
     turn = np.arange(ways)[:, None] * (2 * np.pi / ways)
     sides = np.cos(turn) * one[:, None] + np.sin(turn) * two[:, None]

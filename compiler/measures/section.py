@@ -20,8 +20,7 @@ class Section:
 def sections(solid: Solid, origin: Floats, normal: Floats) -> list[Section]:
     """The islands of metal where a plane cuts a solid, largest first. Exact for the mesh.
 
-    A face that lies just in the plane counts as cut when the metal is on the `normal` side.
-    """
+    A face that lies just in the plane counts as cut when the metal is on the `normal` side."""
     way = unit(np.asarray(normal, dtype=float))
     one, two = frame_of(way)
     turn = np.stack((one, two, way))
@@ -48,12 +47,11 @@ def _moments(polygons: list[Floats]) -> tuple[float, float, float]:
 
 
 def cuts(corners: Floats, heights: Floats) -> tuple[Floats, Floats, Ints, Ints]:
-    """Segments where triangles (m, 3, 3) cross the planes z = heights (k,), or, for planes of
-    each triangle's own, (k, m).
+    """Segments where triangles (m, 3, 3) cross the planes z = heights (k,), or, for planes of each triangle's
+    own, (k, m).
 
-    Returns (start (s, 2), end (s, 2), height number (s,), triangle (s,)), each with the metal
-    on its left when seen from above. A corner just in a plane counts as above.
-    """
+    Returns (start (s, 2), end (s, 2), height number (s,), triangle (s,)), each with the metal on its left
+    when seen from above. A corner just in a plane counts as above."""
     heights = np.broadcast_to(heights.reshape(len(heights), -1), (len(heights), len(corners)))
     above = [np.ascontiguousarray(corners[:, k, 2])[None] >= heights for k in range(3)]
     count = above[0].astype(np.int8) + above[1] + above[2]

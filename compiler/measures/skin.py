@@ -233,9 +233,8 @@ def side_by_side(skins: Sequence[Skin]) -> Skin:
 def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin:
     """Skin of a kernel solid.
 
-    `owners` maps the kernel's original ids to feature indices; ids it lacks become -1. Without
-    it the features are numbered 0, 1, ... in the order of their ids.
-    """
+    `owners` maps the kernel's original ids to feature indices; ids it lacks become -1. Without it the
+    features are numbered 0, 1, ... in the order of their ids."""
     mesh = solid.to_mesh64()
     points = np.array(mesh.vert_properties, dtype=np.float64)[:, :3]
     triangles = np.array(mesh.tri_verts, dtype=np.int64).reshape(-1, 3)

@@ -1,18 +1,15 @@
 """Slender parts: long thin wires, which cast badly and bend, told by length over thickness.
 
-Method. From points on the skin the metal is measured straight in; from the middle of that
-measure four lines square to it are tried. The middles are gathered in cells; where the thickest
-of a cell is thin both ways it is wire, not sheet or the rim of sheet. Cells of wire that touch
-are joined to a centre line, and
-the length is the longest of the shortest ways along it (two passes of a path search). So a
-closed loop counts as half its length: it is held at both ends.
+Method. From points on the skin the metal is measured straight in; from the middle of that measure four lines
+square to it are tried. The middles are gathered in cells; where the thickest of a cell is thin both ways it
+is wire, not sheet or the rim of sheet. Cells of wire that touch are joined to a centre line, and the length
+is the longest of the shortest ways along it (two passes of a path search). So a closed loop counts as half
+its length: it is held at both ends.
 
-The thickness at a place of the line is the largest ball in the metal about it; that of the line
-is its median, sought to about 1 %.
+The thickness at a place of the line is the largest ball in the metal about it; that of the line is its
+median, sought to about 1 %.
 
-Error. Length to about one thickness at each end; thickness up to 1/cos(pi/n) over for a wire of
-n facets.
-"""
+Error. Length to about one thickness at each end; thickness up to 1/cos(pi/n) over for a wire of n facets."""
 
 from __future__ import annotations
 
@@ -57,8 +54,7 @@ Tied = Callable[[Floats], Flags]
 def slender(skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = None) -> list[Slender]:
     """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first.
 
-    Where `tied` says so a wire ends: only its free lengths are told, as thick as all of it there.
-    """
+    Where `tied` says so a wire ends: only its free lengths are told, as thick as all of it there."""
     middle, thick, inward, owner, square = _thin(skin, thin)
     if not len(thick):
         return []

@@ -121,8 +121,7 @@ def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> f
 def around(stone: Stone, skin: Skin, reach: float, low: float, high: float) -> tuple[Floats, Ints]:
     """Triangles near a stone, in its own axes: (corners (k, 3, 3), triangle numbers (k,)).
 
-    Near means within `reach` mm of the axis sideways and between two heights on the axis.
-    """
+    Near means within `reach` mm of the axis sideways and between two heights on the axis."""
     if not len(skin.triangles):
         return np.zeros((0, 3, 3)), np.zeros(0, dtype=np.int64)
     span = np.array([[-reach, -reach, low], [reach, reach, high]])

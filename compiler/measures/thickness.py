@@ -1,19 +1,17 @@
 """Wall thickness: the thinnest metal between faces that oppose each other, and where it is.
 
-The thickness at a point of the skin is the diameter of the largest ball inside the metal that
-touches the skin there (see `balls`). Only contacts within `facing` degrees (45) of opposite
-count: the square or bevelled edge of a plate is not a thin wall, and a wedge sharper than
-`facing` is one, down to 0 at its knife edge. A bar whose faces all meet wider than that (a
-three-sided wire) has no opposing faces; `slender` finds those.
+The thickness at a point of the skin is the diameter of the largest ball inside the metal that touches the
+skin there (see `balls`). Only contacts within `facing` degrees (45) of opposite count: the square or bevelled
+edge of a plate is not a thin wall, and a wedge sharper than `facing` is one, down to 0 at its knife edge. A
+bar whose faces all meet wider than that (a three-sided wire) has no opposing faces; `slender` finds those.
 
-Method. Rays straight in from points spread over the skin bound the ball from above and pick
-the thinnest points of each neighbourhood; the exact ball is taken there and the point is then
-moved downhill over the skin in ever smaller steps.
+Method. Rays straight in from points spread over the skin bound the ball from above and pick the thinnest
+points of each neighbourhood; the exact ball is taken there and the point is then moved downhill over the skin
+in ever smaller steps.
 
-Error. Every figure given is the exact ball of the mesh at its point, and the walk down stops
-within about 1/100 of the spacing of the points (spacing: a tenth of `limit`, more on a large
-piece as `most_spots` allows). A thin place much smaller than the spacing can be missed.
-"""
+Error. Every figure given is the exact ball of the mesh at its point, and the walk down stops within about
+1/100 of the spacing of the points (spacing: a tenth of `limit`, more on a large piece as `most_spots`
+allows). A thin place much smaller than the spacing can be missed."""
 
 from __future__ import annotations
 
@@ -74,11 +72,10 @@ def thickness(
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
     `known` tells which rays are of no further interest: (spots they leave, faces they meet, length mm, a
-    bound below the thickness from there to half way to the next, how squarely they meet); and
-    `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper
-    than `facing` as places of thickness 0. `beyond` goes on to find the thinnest wall when it is
-    over the limit; without it the figure is then inf.
-    """
+    bound below the thickness from there to half way to the next, how squarely they meet); and `least_area`
+    (mm2) how large a patch must be to be one. `knives` also lists edges sharper than `facing` as places of
+    thickness 0. `beyond` goes on to find the thinnest wall when it is over the limit; without it the figure
+    is then inf."""
     spots = spots_on(skin, 0.1 * limit, most_spots)
     # Nothing farther than `_starts` looks is of use when only places under the limit are wanted.
     far, met, square = straight_in(skin, spots, np.inf if beyond else 1.25 * limit)
@@ -110,10 +107,9 @@ def thickness(
 def _at_least(far: Floats, square: Floats, spacing: float) -> Floats:
     """A bound below the thickness from here to half way to the next spot.
 
-    In a wedge of angle a the ball at the end of a ray of length d has a diameter of
-    d (1 - tan(a/2)^2), and d falls by at most tan(a) per mm along the skin; a curved wall falls by
-    half of that over the way to where it is thinnest. A few degrees are added for facets.
-    """
+    In a wedge of angle a the ball at the end of a ray of length d has a diameter of d (1 - tan(a/2)^2), and d
+    falls by at most tan(a) per mm along the skin; a curved wall falls by half of that over the way to where
+    it is thinnest. A few degrees are added for facets."""
     angle = np.minimum(np.arccos(np.clip(square, 0.0, 1.0)) + np.radians(3.0), np.radians(89.0))
     return np.asarray(far * (1 - np.tan(angle / 2) ** 2) - 0.75 * spacing * np.tan(angle))
 
@@ -122,12 +118,11 @@ def _starts(
     skin: Skin, spots: Spots, far: Floats, met: Ints, tilt: Floats, limit: float, look: float, most: int,
     least_area: float,
 ) -> tuple[_Walls, Floats]:
-    """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area
-    of each patch under the limit.
+    """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area of each patch
+    under the limit.
 
-    Tilt is how squarely the ray meets, in parts of `facing`. The classes are kept apart since a
-    slanting ray is short where its ball may not count.
-    """
+    Tilt is how squarely the ray meets, in parts of `facing`. The classes are kept apart since a slanting ray
+    is short where its ball may not count."""
     thin = np.flatnonzero((met >= 0) & (far < look * 1.25))
     middle = spots.at[thin] + 0.5 * far[thin, None] * spots.inward[thin]
     kind = _kinds(skin, spots.triangle[thin], met[thin], np.floor(2 * tilt[thin]).clip(0, 2))

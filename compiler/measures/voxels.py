@@ -17,9 +17,8 @@ HAIR = 1e-6  # cubes; what rounding may cost
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
     """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
 
-    Lines along z through the middles count crossings with the skin; they are moved aside by a
-    millionth of the pitch so as not to run along edges.
-    """
+    Lines along z through the middles count crossings with the skin; they are moved aside by a millionth of
+    the pitch so as not to run along edges."""
     v = (skin.corners - origin) / pitch - np.array([1.37e-6, 2.11e-6, 0.0])
     first = np.maximum(np.ceil(least(v[:, :, :2])), 0).astype(np.int64)
     last = np.floor(most(v[:, :, :2])).astype(np.int64)
@@ -120,8 +119,7 @@ def runs_of(mask: Flags) -> Runs:
 def connected(mask: Flags) -> tuple[Ints, Ints, Ints, Ints]:
     """Runs of set cubes along z and which belong together across faces of cubes.
 
-    Returns (group, column, first z, last z) of each run, columns numbered x * ny + y.
-    """
+    Returns (group, column, first z, last z) of each run, columns numbered x * ny + y."""
     nx, ny, _ = mask.shape
     runs = runs_of(mask)
     pairs = [

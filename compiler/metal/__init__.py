@@ -1,8 +1,8 @@
 """The plan carried out: from steps of work to finished metal.
 
 **What comes in**: steps in the order of work, each "add" or "cut" (or "keep") of a shape at frames, and a
-chord tolerance. **What goes out**: for each alloy one closed mesh that knows of every triangle which step
-it comes from and how far it lies inside the true surface.
+chord tolerance. **What goes out**: for each alloy one closed mesh that knows of every triangle which step it
+comes from and how far it lies inside the true surface.
 
 0. Holes whose depth the text leaves open get it from lines sent through the work before (``through``,
    ``chords``).
@@ -22,5 +22,4 @@ it comes from and how far it lies inside the true surface.
    So neither history nor chance shows in the bytes.
 4. ``memo`` keeps meshes, solids and finished metal under hashes of what they are made of. A ``Solid``
    is asked for by its key, so after an edit only what follows from the edit is made again.
-5. Flat metal that is bent (``bent``) is made first, then refined, moved point by point and marked anew.
-"""
+5. Flat metal that is bent (``bent``) is made first, then refined, moved point by point and marked anew."""

@@ -1,8 +1,7 @@
 """Straight lines through closed meshes: where each enters the metal and where it leaves.
 
-Lines run inward (down the z axis) at stands: frames (n, 3, 4), each with the same spots (k, 2)
-in its own x-y plane; line ``s * k + j`` is spot j of stand s. Depths are mm below the stand.
-"""
+Lines run inward (down the z axis) at stands: frames (n, 3, 4), each with the same spots (k, 2) in its own x-y
+plane; line ``s * k + j`` is spot j of stand s. Depths are mm below the stand."""
 
 from __future__ import annotations
 

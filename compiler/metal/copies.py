@@ -77,10 +77,9 @@ def placed(mesh: SolidMesh, frames: np.ndarray, mark: int) -> Patch:
 def solids_of(several: Sequence[Copies]) -> list[Manifold]:
     """All copies as few solids.
 
-    What nowhere meets is one mesh, for which the kernel has nothing to reckon. Copies that do
-    meet are joined by the kernel first, and what comes of it goes into that mesh too. A copy of
-    what stands at the same place already adds nothing.
-    """
+    What nowhere meets is one mesh, for which the kernel has nothing to reckon. Copies that do meet are joined
+    by the kernel first, and what comes of it goes into that mesh too. A copy of what stands at the same place
+    already adds nothing."""
     if not several:
         return []
     several = _once(several)

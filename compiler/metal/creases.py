@@ -1,8 +1,7 @@
 """A mesh cut along parallel planes, and what is flat between them laid anew with fewest triangles.
 
-Metal is bent as a folded sheet would be: straight between creases that lie a chord apart. A face
-that is flat before is then flat between two creases too, however thin its triangles are.
-"""
+Metal is bent as a folded sheet would be: straight between creases that lie a chord apart. A face that is flat
+before is then flat between two creases too, however thin its triangles are."""
 
 from __future__ import annotations
 
@@ -22,9 +21,8 @@ def cut_along(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """A mesh cut where ``way`` (3,) times a point is one of ``planes`` (k,), rising.
 
-    Gives points (the old ones first), triangles, which old triangle each is part of, and
-    between which planes it lies (0: before the first).
-    """
+    Gives points (the old ones first), triangles, which old triangle each is part of, and between which planes
+    it lies (0: before the first)."""
     along = points @ way
     low = np.searchsorted(planes, along - ON_PLANE)
     high = np.searchsorted(planes, along + ON_PLANE, side="right")
@@ -156,12 +154,11 @@ def _twins(triangles: np.ndarray) -> np.ndarray | None:
 
 
 def laid_anew(points: np.ndarray, triangles: np.ndarray, region: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Triangles with every ``region`` (m,) of one flat surface laid anew from its outline, and
-    for each the old triangle whose region it is in.
+    """Triangles with every ``region`` (m,) of one flat surface laid anew from its outline, and for each the
+    old triangle whose region it is in.
 
-    Points that lie on straight edges between two regions are left out; so are slivers that are
-    nothing but such points. Unchanged where the mesh is not closed.
-    """
+    Points that lie on straight edges between two regions are left out; so are slivers that are nothing but
+    such points. Unchanged where the mesh is not closed."""
     same = triangles, np.arange(len(triangles))
     rims = _Rims.of(points, triangles, region)
     if rims is None:
@@ -205,8 +202,7 @@ class _Rims:
         return rims
 
     def loops(self, points: np.ndarray) -> tuple[np.ndarray, list[tuple[int, list[int]]]]:
-        """Which regions have points to spare, (regions,), and the outlines of those: region and
-        points."""
+        """Which regions have points to spare, (regions,), and the outlines of those: region and points."""
         gone = self._needless(points)
         chosen = np.zeros(int(self.region.max()) + 1, dtype=bool)
         chosen[self.region[gone[self.source]]] = True

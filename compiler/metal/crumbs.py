@@ -1,10 +1,9 @@
 """Crumbs: closed surfaces too small to be metal or a hollow, left by the kernel's work or by a text.
 
 Where two faces meet almost in one plane, a boolean may leave a grain of metal or of air between them,
-millionths of a cubic millimetre. They hold on to nothing, no printer shows them and every reader of
-the file counts them as bodies; so they are left out of the finished metal. Curved faces that are one on
-paper leave slivers of air between their chords: those are no hollows, whatever their volume.
-"""
+millionths of a cubic millimetre. They hold on to nothing, no printer shows them and every reader of the file
+counts them as bodies; so they are left out of the finished metal. Curved faces that are one on paper leave
+slivers of air between their chords: those are no hollows, whatever their volume."""
 
 from __future__ import annotations
 

@@ -80,8 +80,7 @@ def reaching(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:
 
 
 def loose_of(step: Step, frames: np.ndarray) -> list[tuple[Step, np.ndarray]] | None:
-    """The simple steps of a step with where their copies stand; None for parts that are cut or
-    bent."""
+    """The simple steps of a step with where their copies stand; None for parts that are cut or bent."""
     if not step.shape.steps:
         return [(step, frames)]
     if step.shape.kind == "bent" or any(inner.work != "add" for inner in step.shape.steps):

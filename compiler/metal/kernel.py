@@ -29,8 +29,7 @@ class Patch:
 def solid_of(patches: Sequence[Patch | Readout]) -> Manifold:
     """A solid of closed meshes that nowhere meet. Its triangles remember mark and face.
 
-    Meshes that do meet would give a wrong solid without a complaint: see ``copies.solids_of``.
-    """
+    Meshes that do meet would give a wrong solid without a complaint: see ``copies.solids_of``."""
     from manifold3d import Manifold, Mesh64
 
     starts = np.cumsum([0, *(len(patch.points) for patch in patches)])

@@ -69,13 +69,12 @@ def pairs(boxes: np.ndarray) -> np.ndarray | None:
 
 
 def apart(points: np.ndarray, frames: np.ndarray, others: np.ndarray, at: np.ndarray) -> np.ndarray:
-    """Which pairs of copies surely do not meet, (n,) bool: ``points`` (k, 3) at frame i of ``frames``
-    (n, 3, 4) against ``others`` (m, 3) at frame i of ``at``.
+    """Which pairs of copies surely do not meet, (n,) bool: ``points`` (k, 3) at frame i of ``frames`` (n, 3,
+    4) against ``others`` (m, 3) at frame i of ``at``.
 
-    A direction is sought in which the one lies wholly beyond the other, by nearing the point of
-    their hulls' difference that is closest to zero (Frank and Wolfe's method); a pair that has
-    none after a few turns counts as meeting.
-    """
+    A direction is sought in which the one lies wholly beyond the other, by nearing the point of their hulls'
+    difference that is closest to zero (Frank and Wolfe's method); a pair that has none after a few turns
+    counts as meeting."""
     found = np.zeros(len(frames), dtype=bool)
     left = np.arange(len(frames))
     way = placed_points(points.mean(axis=0), frames) - placed_points(others.mean(axis=0), at)

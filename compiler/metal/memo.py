@@ -1,12 +1,11 @@
 """What a long-lived process keeps between builds: meshes, solids and finished metal, by content.
 
-Every kept thing is a pure function of its key, and a key is a hash of contents alone: no line
-numbers, no body numbers, nothing of the edits before. So a build with a full memo gives the
-bytes of a build with an empty one.
+Every kept thing is a pure function of its key, and a key is a hash of contents alone: no line numbers, no
+body numbers, nothing of the edits before. So a build with a full memo gives the bytes of a build with an
+empty one.
 
-What no build asked for in the last rounds goes; so do the oldest things when all that is kept
-passes a number of triangles.
-"""
+What no build asked for in the last rounds goes; so do the oldest things when all that is kept passes a number
+of triangles."""
 
 from __future__ import annotations
 

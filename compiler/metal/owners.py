@@ -1,8 +1,7 @@
 """Which step of work a triangle belongs to, by an id that the kernel carries along.
 
-The kernel orders triangles by these ids, so they are hashes of contents: the same step has the
-same id in every build, whatever was built before, and kept solids mix freely with new ones.
-"""
+The kernel orders triangles by these ids, so they are hashes of contents: the same step has the same id in
+every build, whatever was built before, and kept solids mix freely with new ones."""
 
 from __future__ import annotations
 

@@ -13,13 +13,11 @@ if TYPE_CHECKING:
 class Part:
     """All metal of one alloy in one casting as a closed mesh.
 
-    ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32 counter-clockwise from outside,
-    ``owner`` (m,) int32 index into Built.features. ``volume`` mm3 is the best figure for the
-    exact solid (corrected for faceting), ``mesh_volume`` that of the triangles; ``error`` bounds
-    the difference between ``volume`` and the exact solid, mm3. ``casting`` is its name ("" for
-    the piece's own), or with ``bought`` that of the part that is bought, not cast, each of
-    which ``weighs`` so much, g, if that is known.
-    """
+    ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32 counter-clockwise from outside, ``owner`` (m,)
+    int32 index into Built.features. ``volume`` mm3 is the best figure for the exact solid (corrected for
+    faceting), ``mesh_volume`` that of the triangles; ``error`` bounds the difference between ``volume`` and
+    the exact solid, mm3. ``casting`` is its name ("" for the piece's own), or with ``bought`` that of the
+    part that is bought, not cast, each of which ``weighs`` so much, g, if that is known."""
 
     metal: str
     points: np.ndarray

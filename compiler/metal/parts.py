@@ -49,9 +49,7 @@ class Sorted:
 def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None]) -> Sorted:
     """Sort triangles by the order of work and weigh the facets' shortfall.
 
-    ``origin`` gives for a mark the step and how far each face of its mesh lies inside the true
-    surface.
-    """
+    ``origin`` gives for a mark the step and how far each face of its mesh lies inside the true surface."""
     nobody = len(owners.by_id)
     changes = np.flatnonzero(np.diff(out.mark)) + 1
     stops = np.concatenate([[0], changes, [len(out.mark)]]) if len(out.mark) else np.zeros(1, int)

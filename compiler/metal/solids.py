@@ -1,10 +1,9 @@
 """From the plan to solids: the order of work carried out, each body by itself, joined at the end.
 
-Nothing is given to the kernel before it is needed: a body is a list of copies and of solids
-still to be made, each with the key of what it will be. Where the memo knows the key, the work
-is not done again: so an edit costs what depends on it, and the longest unchanged beginning of
-each body's work is reused whatever else changed.
-"""
+Nothing is given to the kernel before it is needed: a body is a list of copies and of solids still to be made,
+each with the key of what it will be. Where the memo knows the key, the work is not done again: so an edit
+costs what depends on it, and the longest unchanged beginning of each body's work is reused whatever else
+changed."""
 
 from __future__ import annotations
 

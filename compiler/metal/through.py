@@ -1,10 +1,9 @@
 """How deep a cut goes where the text gives no depth: to the back of the metal behind it.
 
-Before the plan is carried out, every tool of open depth is given one: straight lines are sent
-inward over the tool's whole section, through the metal as it stands at that line of work, and end
-where the metal does. Metal and cuts are met line by line (unions and differences of stretches on
-a line need no boolean of solids), so this costs no kernel call and is the same for the same work.
-"""
+Before the plan is carried out, every tool of open depth is given one: straight lines are sent inward over the
+tool's whole section, through the metal as it stands at that line of work, and end where the metal does. Metal
+and cuts are met line by line (unions and differences of stretches on a line need no boolean of solids), so
+this costs no kernel call and is the same for the same work."""
 
 from __future__ import annotations
 

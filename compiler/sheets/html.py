@@ -2,8 +2,7 @@
 
     sheet("Casting", "Reed bar", stamp, [heading("Metal"), table(("Part", "Weight, g"), rows)])
 
-A ``Markup`` is HTML already; any other text is taken as text.
-"""
+A ``Markup`` is HTML already; any other text is taken as text."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Sheets as PDF and drawings as PNG, printed by a browser where one is at hand.
 
-No network: the pages hold all they show, and the browser is told so.
-"""
+No network: the pages hold all they show, and the browser is told so."""
 
 from __future__ import annotations
 

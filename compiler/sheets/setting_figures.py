@@ -26,9 +26,8 @@ class Group:
 def groups_of(handed: Handed) -> list[Group]:
     """Stones set alike, in the order in which they are best set.
 
-    Hard stones come before soft ones and those that stand no heat, small ones before large ones: so
-    what would be harmed by work beside it comes last (common practice, no source).
-    """
+    Hard stones come before soft ones and those that stand no heat, small ones before large ones: so what
+    would be harmed by work beside it comes last (common practice, no source)."""
     found: dict[tuple[object, ...], list[int]] = {}
     for setting, stone in zip(handed.settings, handed.built.stones, strict=True):
         size = tuple(round(one, 3) for one in stone.size)

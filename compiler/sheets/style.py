@@ -1,8 +1,7 @@
 """The one style of all sheets, style.css: for the screen, and for paper of A4 and of US letter.
 
 The paper is the printer's own: what is written fits 190 mm, drawings are no larger than 182 x 235 mm, so
-either paper takes a page as it falls. Nothing is told by colour alone.
-"""
+either paper takes a page as it falls. Nothing is told by colour alone."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """Borders of the pattern books, as lines along a path: plaits, a key, waves, wheat. Lengths mm.
 
 A pattern is drawn in one cell: (along, up), along from 0 to 1 over its repeat, up from -1 to 1 over the
-border. Its repeat goes a whole number of times along the path.
-"""
+border. Its repeat goes a whole number of times along the path."""
 
 from __future__ import annotations
 

@@ -1,5 +1,4 @@
-"""Outlines from the closed paths of a drawing (an SVG file, W3C SVG 1.1), read by
-`svgelements`."""
+"""Outlines from the closed paths of a drawing (an SVG file, W3C SVG 1.1), read by `svgelements`."""
 
 from __future__ import annotations
 

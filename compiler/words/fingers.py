@@ -201,8 +201,7 @@ def two(right: Places) -> Places:
 def _round(
     shank: Shank, radius: Callable[[float], float], up: Callable[[float], float] = lambda _: 0.0
 ) -> Line:
-    """The line round the shank at a radius for each angle, starting at the head, looking
-    outward."""
+    """The line round the shank at a radius for each angle, starting at the head, looking outward."""
     flat = circle(1.0, fine_segments(shank.inside / 2 + shank.thick))
     outs = np.stack([flat[:, 1], np.zeros(len(flat)), flat[:, 0]], axis=1)
     angles = np.arctan2(flat[:, 1], flat[:, 0]).tolist()

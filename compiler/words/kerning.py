@@ -1,8 +1,7 @@
 """How a font draws two letters together: pair kerning of its GPOS table, else its `kern` table.
 
-Figures are in font units, negative where the letters move closer.
-Source: the OpenType specification, GPOS lookup type 2 (pair adjustment) and type 9 (extension).
-"""
+Figures are in font units, negative where the letters move closer. Source: the OpenType specification, GPOS
+lookup type 2 (pair adjustment) and type 9 (extension)."""
 
 from __future__ import annotations
 

@@ -64,11 +64,10 @@ def standard_font(style: str = "roman") -> bytes:
 
 @lru_cache(maxsize=64)
 def set_text(text: str, tall: float, spacing: float, font: bytes | str) -> Typesetting:
-    """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more
-    between letters than the font has: one's own, or that of a style.
+    """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more between
+    letters than the font has: one's own, or that of a style.
 
-    Raises Unset for what the font cannot do, ImportError without its reader.
-    """
+    Raises Unset for what the font cannot do, ImportError without its reader."""
     face = _face(standard_font(font) if isinstance(font, str) else font)
     scale = tall / face.capital
     letters, at = [], 0.0

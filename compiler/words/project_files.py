@@ -1,5 +1,4 @@
-"""Files of the project that a line names: drawings and fonts. Only below the piece's own
-folder."""
+"""Files of the project that a line names: drawings and fonts. Only below the piece's own folder."""
 
 from __future__ import annotations
 
@@ -12,8 +11,7 @@ from ..bench.piece_bench import PieceBench
 
 
 def read(bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]) -> bytes:
-    """The bytes of the file named by clause ``key``, seen from the piece's folder. Raises
-    Refused."""
+    """The bytes of the file named by clause ``key``, seen from the piece's folder. Raises Refused."""
     named: str = call.get(key)
     problem, remedy = _odd(named, endings)
     if problem:

@@ -1,5 +1,4 @@
-"""StoneKind out rows of stones by the gap between them: on a line, round a circle, along any
-line."""
+"""StoneKind out rows of stones by the gap between them: on a line, round a circle, along any line."""
 
 from __future__ import annotations
 
@@ -99,8 +98,7 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
 
 
 def _raised(call: Call, kind_at: KindAt, line: Line) -> Line:
-    """The line moved along its outs as `out`, `inward` and `level` say: gaps are true where girdles
-    are."""
+    """The line moved along its outs as `out`, `inward` and `level` say: gaps are true where girdles are."""
     by = call.get("out", 0.0) - call.get("inward", 0.0) + _level(call, kind_at(0.5, 0))
     return Line(line.points + by * line.outs, line.outs, line.closed)
 

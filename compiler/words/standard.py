@@ -1,7 +1,6 @@
 """The standard words written in posy, read from stdlib/words, each once per process.
 
-They lie in a folder for each group of the reference: ``stdlib/words/settings/prong.posy``.
-"""
+They lie in a folder for each group of the reference: ``stdlib/words/settings/prong.posy``."""
 
 from __future__ import annotations
 

@@ -221,8 +221,7 @@ def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
-    """Which stones are neighbours in a row: by the layout clause, or the order of the
-    places."""
+    """Which stones are neighbours in a row: by the layout clause, or the order of the places."""
     if call.given("grid") or call.given("upon"):
         return ()
     per = call.get("row") or call.get("circle") or 0

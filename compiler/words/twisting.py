@@ -67,14 +67,12 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
 
 
 def _middle_radius(wire: float, strands: int, fused: float) -> float:
-    """From the line to the middle of each strand: touching ones, pressed together by
-    ``fused``."""
+    """From the line to the middle of each strand: touching ones, pressed together by ``fused``."""
     return wire / 2 / math.sin(math.pi / strands) * (1.0 - fused)
 
 
 def _turns(line: Line, pitch: float) -> float:
-    """How often the strands go round: whole turns on a closed line, so that each meets
-    itself."""
+    """How often the strands go round: whole turns on a closed line, so that each meets itself."""
     turns = line.length() / pitch
     return float(max(1, round(turns))) if line.closed else turns
 
@@ -101,9 +99,8 @@ def _wound(line: Line, turns: float) -> Line:
 
 
 def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray:
-    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round
-    section swept along keeps its full girth; what is left over round a closed line is spread
-    evenly."""
+    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round section swept
+    along keeps its full girth; what is left over round a closed line is spread evenly."""
     chords = np.roll(points, -1, axis=0) - points
     if not closed:
         chords[-1] = chords[-2]
