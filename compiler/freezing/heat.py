@@ -15,10 +15,9 @@ NARROW = 1.0  # K: a metal that melts at one temperature is given this range
 
 @dataclass(frozen=True)
 class Melt:
-    """A metal near its freezing. ``conductivity`` W/(mm K), ``density`` g/mm3, heats per gram:
-    ``heat_solid`` and ``heat_liquid`` J/(g K), ``latent`` J/g, of which the share ``ending`` is given off
-    at the ``solidus`` (the last liquid freezes at one temperature) and the rest evenly from ``liquidus``
-    down to it, deg C."""
+    """A metal near its freezing. ``conductivity`` W/(mm K), ``density`` g/mm3, heats per gram: ``heat_solid``
+    and ``heat_liquid`` J/(g K), ``latent`` J/g, of which the share ``ending`` is given off at the ``solidus``
+    (the last liquid freezes at one temperature) and the rest evenly from ``liquidus`` down to it, deg C."""
 
     conductivity: float
     density: float

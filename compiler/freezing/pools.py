@@ -66,10 +66,8 @@ def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
         found.append(
             Pool(
                 grid.middle(cells[last]), float(times[last]), cut,
-                None if gate is None else grid.middle(cells[gate]),
-                float(volumes[mine].sum()),
-                gate is not None and bool(rods[gate]),
-                grid.middle(late[:: 1 + len(late) // MOST_LATE]),
+                None if gate is None else grid.middle(cells[gate]), float(volumes[mine].sum()),
+                gate is not None and bool(rods[gate]), grid.middle(late[:: 1 + len(late) // MOST_LATE]),
             )
         )  # fmt: skip
     return sorted(found, key=lambda pool: (-pool.late * pool.volume, pool.last))

@@ -12,5 +12,4 @@
     writing    a figure written into the text, comments and layout kept
     document   the page's own files made into one
     stills     pictures of the page, taken by a browser that is there
-    web/       the page itself: HTML, CSS, JavaScript, shaders
-"""
+    web/       the page itself: HTML, CSS, JavaScript, shaders"""

@@ -1,8 +1,7 @@
 """The page's own files as one document: served file by file, or all in one for a customer.
 
-The scripts in ``web`` are modules, so that each says what it takes from which; a browser is given them as
-one script, in the order below.
-"""
+The scripts in ``web`` are modules, so that each says what it takes from which; a browser is given them as one
+script, in the order below."""
 
 from __future__ import annotations
 

@@ -122,9 +122,7 @@ def _line_of(piece: Piece, path: str, feature: int) -> int | None:
     return span.line if span.path == path else None
 
 
-def _stretches(
-    piece: Piece, path: str, clauses: Sequence[Clause], value: float
-) -> Iterator[dict[str, Any]]:
+def _stretches(piece: Piece, path: str, clauses: Sequence[Clause], value: float) -> Iterator[dict[str, Any]]:
     """Where a length is measured; clauses that say it bare come first."""
     for clause in sorted(clauses, key=lambda one: not one.bare):
         mine = [f for f in piece.features if _line_of(piece, path, f.index) == clause.line and len(f.frames)]

@@ -1,8 +1,7 @@
 """A piece as a browser is sent it: the length of a JSON text, the text, then plain arrays.
 
 Four bytes, little-endian, give the length of the JSON text, which is padded with blanks to a multiple of
-four. Its key ``arrays`` tells of each array its kind, its start in bytes after the text, and its count.
-"""
+four. Its key ``arrays`` tells of each array its kind, its start in bytes after the text, and its count."""
 
 from __future__ import annotations
 

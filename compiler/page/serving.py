@@ -1,9 +1,8 @@
 """The page's server: this machine only, its own data only, for those who have the address.
 
-It listens on the loopback address. Every path begins with a key drawn at the start; a request must name
-this very host, and one that comes from another page is refused, so that no site a browser has open can
-reach the piece. Nothing is read from disk by a name that a request gives.
-"""
+It listens on the loopback address. Every path begins with a key drawn at the start; a request must name this
+very host, and one that comes from another page is refused, so that no site a browser has open can reach the
+piece. Nothing is read from disk by a name that a request gives."""
 
 from __future__ import annotations
 

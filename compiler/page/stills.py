@@ -30,7 +30,6 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
 
 def _no_picture(program: str, view: str) -> Fault:
     return Fault(
-        "still-not-taken",
-        f"{program} gave no picture of the {view}",
+        "still-not-taken", f"{program} gave no picture of the {view}",
         remedy="open the page itself, which is written, and take the picture there",
     )

@@ -1,7 +1,6 @@
 """The pieces on show and what is known of each; what the screens ask for.
 
-One thread (that of `posy watch`) lays reports in; those of the server wait for them and hand requests on.
-"""
+One thread (that of `posy watch`) lays reports in; those of the server wait for them and hand requests on."""
 
 from __future__ import annotations
 

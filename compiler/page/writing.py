@@ -32,8 +32,7 @@ def write_figures(path: str, mark: str, wanted: Mapping[str, str]) -> list[Fault
     if text_mark(text) != mark:
         return [
             Fault(
-                "text-changed",
-                "the text was changed meanwhile, so nothing was written",
+                "text-changed", "the text was changed meanwhile, so nothing was written",
                 remedy="look at the piece as it is now, then write the figure again",
             )
         ]
@@ -52,8 +51,7 @@ def with_figures(text: str, path: str, wanted: Mapping[str, str]) -> tuple[str, 
         if line is None or not isinstance(line.value, Number | Quoted):
             faults.append(
                 Fault(
-                    "figure-not-written",
-                    f"{name} has no figure of its own in the text",
+                    "figure-not-written", f"{name} has no figure of its own in the text",
                     line.value.span if line is not None else None,
                     remedy="change the figures it is worked out from",
                 )

@@ -1,9 +1,8 @@
-"""The reference as one HTML page that opens without a network: the pages that are installed, in the
-order one learns, with their drawings inside.
+"""The reference as one HTML page that opens without a network: the pages that are installed, in the order one
+learns, with their drawings inside.
 
-Only the Markdown these pages use is known here: headings, paragraphs, lists, tables, texts in
-fences, pictures, links, bold, code.
-"""
+Only the Markdown these pages use is known here: headings, paragraphs, lists, tables, texts in fences,
+pictures, links, bold, code."""
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
-"""The first page one reads: a pendant line by line, each with its picture; and the pictures that
-several pages show.
-"""
+"""The first page one reads: a pendant line by line, each with its picture; and the pictures that several
+pages show."""
 
 from __future__ import annotations
 

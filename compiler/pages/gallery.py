@@ -1,7 +1,6 @@
 """A page that lists what the rules found in some pieces, below what is written there by hand.
 
-``posy check --page examples/REMARKS.md examples/*.posy`` makes it; a test wants it fresh.
-"""
+``posy check --page examples/REMARKS.md examples/*.posy`` makes it; a test wants it fresh."""
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
-"""The two pictures every page leans on: which way right, up and out point, and what the figures of a
-set stone are.
-"""
+"""The two pictures every page leans on: which way right, up and out point, and what the figures of a set
+stone are."""
 
 from __future__ import annotations
 
@@ -136,9 +135,7 @@ def _of_prongs(cell: _Cell, crown: float) -> list[str]:
         *cell.note("bite", ((inner, 0.0), (2.5, 0.0)), (outer + 1.1, -0.15)),
         *cell.note("foot", ((-outer - 0.5, 0.0), (-outer - 0.5, -_FOOT)), (-outer - 0.9, -1.5), "end"),
         *cell.note(
-            "splay",
-            ((-axis, top + 0.6), (-axis - (top + 0.6) * lean, top + 0.6)),
-            (-axis - 1.4, top + 0.7),
+            "splay", ((-axis, top + 0.6), (-axis - (top + 0.6) * lean, top + 0.6)), (-axis - 1.4, top + 0.7),
             "end",
         ),
         *dashed(cell.at(-axis, -0.4), cell.at(-axis, top + 1.0)),

@@ -1,9 +1,8 @@
 """The reference: a page for every word, from the record that defines it and its scene, drawn.
 
-The scenes (``scenes``) are small pieces round the words' own examples; blocks such as
-``measure``, which have no record, say there what they are. ``posy words --pages FOLDER`` writes
-the pages; a test wants those of stdlib/reference to be fresh.
-"""
+The scenes (``scenes``) are small pieces round the words' own examples; blocks such as ``measure``, which have
+no record, say there what they are. ``posy words --pages FOLDER`` writes the pages; a test wants those of
+stdlib/reference to be fresh."""
 
 from __future__ import annotations
 
@@ -73,9 +72,7 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
         else:
             found[f"{name}.svg"] = svg
         found[f"{name}.md"] = _page(scene, word, svg is not None).encode("utf-8")
-        entries.setdefault(FILED.get(name, FURTHER), []).append(
-            (name, _help(scene, word), svg is not None)
-        )
+        entries.setdefault(FILED.get(name, FURTHER), []).append((name, _help(scene, word), svg is not None))
     found |= pictured()
     found["README.md"] = _index(entries).encode("utf-8")
     return Pages(found, tuple(troubles))
@@ -170,10 +167,7 @@ def _clauses(word: Word) -> list[str]:
 
 def table(takes: Sequence[Take], word: Word) -> list[str]:
     """Clauses as a Markdown table."""
-    rows = [
-        f"| `{take.name}` | {_cell(how_written(take, word))} | {_cell(take.help)} |"
-        for take in takes
-    ]
+    rows = [f"| `{take.name}` | {_cell(how_written(take, word))} | {_cell(take.help)} |" for take in takes]
     return ["| clause | value | what it says |", "|---|---|---|", *rows, ""]
 
 
@@ -210,9 +204,8 @@ def _gallery(words: Sequence[tuple[str, str, bool]]) -> list[str]:
 def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]:
     """Write all pages, and remove generated ones of words there are no more.
 
-    Gives the paths, faults of writing, and the troubles. A file of the same name that is not
-    ours is a fault (``file-exists``), and nothing is written.
-    """
+    Gives the paths, faults of writing, and the troubles. A file of the same name that is not ours is a fault
+    (``file-exists``), and nothing is written."""
     from ..files.atomic import write_set
 
     strange = [path for path in map(folder.joinpath, _names()) if _strange(path)]
@@ -261,7 +254,6 @@ def _strange(path: Path) -> bool:
 
 def _in_the_way(path: Path) -> Fault:
     return Fault(
-        "file-exists",
-        f"{path} is there already and is not a page of the reference",
+        "file-exists", f"{path} is there already and is not a page of the reference",
         remedy="name an empty folder",
     )

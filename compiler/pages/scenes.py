@@ -1,7 +1,6 @@
 """The scenes of the reference: a small piece for each word, that its page shows.
 
-One file, ``stdlib/reference/scenes.txt``; its own first lines say how it is written.
-"""
+One file, ``stdlib/reference/scenes.txt``; its own first lines say how it is written."""
 
 from __future__ import annotations
 
@@ -91,12 +90,7 @@ def built_scene(scene: Scene, example: str = "") -> Built:
     """The piece of a scene, with metal; stones alone will do where there is none."""
     from ..making.pipeline import build
 
-    return build(
-        PIECE,
-        files=Texts(scene.with_example(example)),
-        tolerance=TOLERANCE,
-        check_metal=False,
-    )
+    return build(PIECE, files=Texts(scene.with_example(example)), tolerance=TOLERANCE, check_metal=False)
 
 
 def drawing(built: Built, title: str, view: str) -> tuple[bytes | None, str]:

@@ -1,6 +1,5 @@
-"""What holds where a clause is left out, and what is common at the bench: for its row in the
-reference. Defaults that are worked out are shown as the figure they come to in the word's example.
-"""
+"""What holds where a clause is left out, and what is common at the bench: for its row in the reference.
+Defaults that are worked out are shown as the figure they come to in the word's example."""
 
 from __future__ import annotations
 

@@ -159,9 +159,7 @@ def how_written(take: Take, word: Word) -> str:
         written = written.format(size=_size(take.parts))
     notes = [written]
     if take.choices:
-        notes = (
-            [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
-        )
+        notes = [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
     bench = row_of(take, word).bench
     notes += [f"at the bench {bench}"] if bench else _range(take)
     held = usual(take, word)

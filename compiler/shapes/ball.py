@@ -30,18 +30,14 @@ def round_tipped(radius: float, long: float, count: int, exact: float) -> SolidM
     points = np.concatenate([points, points[rim] * (1.0, 1.0, 0.0)])
     after, foot_after = np.roll(rim, -1), np.roll(foot, -1)
     walls = np.stack([foot, foot_after, after, foot, after, rim], axis=1).reshape(-1, 3)
-    floor = np.stack(
-        [np.full(count - 2, foot[0]), foot[2:], foot[1:-1]], axis=1
-    )
+    floor = np.stack([np.full(count - 2, foot[0]), foot[2:], foot[1:-1]], axis=1)
     faces = np.concatenate([
         np.arange(len(cap)), len(cap) + np.repeat(np.arange(count), 2),
         np.full(count - 2, len(cap) + count),
     ])  # fmt: skip
     chord = 2 * radius * math.sin(math.pi / count)
     lifts = np.concatenate([lift[upper], np.full(count, chord**2 / (12 * radius)), [0.0]])
-    return SolidMesh(
-        points, np.concatenate([cap, walls, floor]), faces, lifts, exact
-    ).fitted()
+    return SolidMesh(points, np.concatenate([cap, walls, floor]), faces, lifts, exact).fitted()
 
 
 def _sphere(radius: float, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -1,8 +1,7 @@
 """Skins over a grid of points that know the true surface half way between their nodes.
 
-A maker traces its surface twice as densely as the mesh wants it; every second row and column
-become nodes, the rest tell how far each facet lies from the true surface (to second order).
-"""
+A maker traces its surface twice as densely as the mesh wants it; every second row and column become nodes,
+the rest tell how far each facet lies from the true surface (to second order)."""
 
 from __future__ import annotations
 
@@ -21,9 +20,8 @@ def skin(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Points (n, 3), triangles (m, 3) and lift (m,) of a grid of points ``fine`` (r, c, 3).
 
-    A closed way round has an even number of points, an open one an odd number. Seen from
-    outside, columns run counter-clockwise about the way of the rows.
-    """
+    A closed way round has an even number of points, an open one an odd number. Seen from outside, columns run
+    counter-clockwise about the way of the rows."""
     if rows_close:
         fine = np.concatenate([fine, fine[:1]])
     if columns_close:
@@ -53,8 +51,7 @@ def _lift(fine: np.ndarray) -> np.ndarray:
 
 
 def _along(a: np.ndarray, b: np.ndarray, c: np.ndarray, total: np.ndarray) -> np.ndarray:
-    """A third of the part of ``total`` along the normal of facets a, b, c (a quadratic
-    patch)."""
+    """A third of the part of ``total`` along the normal of facets a, b, c (a quadratic patch)."""
     normal = np.cross(b - a, c - a)
     size = np.linalg.norm(normal, axis=-1)
     return np.asarray((normal * total).sum(axis=-1) / np.maximum(size, 1e-300) / 3.0)
@@ -74,10 +71,7 @@ def halved(loop: np.ndarray, cuts: Sequence[np.ndarray]) -> np.ndarray:
 
 
 def welded(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    face: np.ndarray,
-    lift: np.ndarray,
+    points: np.ndarray, triangles: np.ndarray, face: np.ndarray, lift: np.ndarray,
     exact: float | None = None,
 ) -> SolidMesh:
     """One closed mesh: points in the same place made one, collapsed triangles dropped, turned
@@ -89,11 +83,7 @@ def welded(
     rank = np.empty(len(first), dtype=np.int64)
     rank[order] = np.arange(len(first))
     merged = rank[which.reshape(-1)][triangles]
-    whole = (
-        (merged[:, 0] != merged[:, 1])
-        & (merged[:, 1] != merged[:, 2])
-        & (merged[:, 2] != merged[:, 0])
-    )
+    whole = (merged[:, 0] != merged[:, 1]) & (merged[:, 1] != merged[:, 2]) & (merged[:, 2] != merged[:, 0])
     mesh = SolidMesh(points[first[order]], merged[whole], face[whole], lift, exact)
     if mesh.volume() < 0:
         mesh = SolidMesh(mesh.points, mesh.triangles[:, ::-1].copy(), mesh.face, -lift, exact)

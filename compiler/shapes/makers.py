@@ -84,9 +84,7 @@ def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
     half = math.atan2(reach, radius - high)
     steps = max(2, segments(radius, tolerance, math.degrees(half)))
     angles = half * (1 - np.arange(steps + 1) / steps)
-    points = np.stack(
-        [radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1
-    )
+    points = np.stack([radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1)
     points[0] = (reach, 0.0)
     points[-1] = (0.0, high)
     return points
@@ -112,10 +110,9 @@ def band_section(
 ) -> np.ndarray:
     """Section of a shank (n, 2) as (radius, along the finger), counter-clockwise.
 
-    flat: square edges. d: outside an arc rising from half the thickness at the edges. court:
-    the same outside and a little inside too. half-round: an arc from edge to edge. knife-edge:
-    two slopes from half the thickness to a ridge. `comfort` rounds the inside of any.
-    """
+    flat: square edges. d: outside an arc rising from half the thickness at the edges. court: the same outside
+    and a little inside too. half-round: an arc from edge to edge. knife-edge: two slopes from half the
+    thickness to a ridge. `comfort` rounds the inside of any."""
     inner, outer, half = inside / 2, inside / 2 + thick, wide / 2
     edge, belly = EDGE[profile], belly_of(Profile(profile, comfort), thick)
     low = np.array([(inner + belly, -half), (inner + belly, half)])
@@ -158,9 +155,7 @@ def _wire(
 EASED = 0.1  # of a square wire, the radius its edges are eased by
 
 
-def wire_section(
-    section: str, wide: float, high: float, tolerance: float, soften: float = 0.0
-) -> np.ndarray:
+def wire_section(section: str, wide: float, high: float, tolerance: float, soften: float = 0.0) -> np.ndarray:
     """Section of drawn wire (2k, 2), counter-clockwise, its middle on the line: the points of its
     mesh, and one of the true section after each. ``soften`` mm rounds the edges of a square or flat one."""
     if section == "round":

@@ -1,11 +1,9 @@
 """A closed mesh that knows how far its facets lie inside the true surface.
 
-Curved surfaces are inscribed: their points lie on the true surface, their chords inside (or, in
-a bore, outside the metal). ``lift`` is the mean distance from a facet out to the true surface,
-along its outward normal, in mm. After any booleans the metal missed by faceting is then the sum
-over surviving facets of area x lift (negative where a cutter left the facet): no face that gaps
-and fits are measured on is ever moved.
-"""
+Curved surfaces are inscribed: their points lie on the true surface, their chords inside (or, in a bore,
+outside the metal). ``lift`` is the mean distance from a facet out to the true surface, along its outward
+normal, in mm. After any booleans the metal missed by faceting is then the sum over surviving facets of area x
+lift (negative where a cutter left the facet): no face that gaps and fits are measured on is ever moved."""
 
 from __future__ import annotations
 
@@ -60,10 +58,9 @@ class SolidMesh:
 def smooth_turns(points: np.ndarray) -> np.ndarray:
     """Curvature (1/mm, signed, counter-clockwise positive) of each chord of a closed flat polyline.
 
-    A chord belongs to a curve when a neighbour of about its own length meets it at less than a
-    corner's turn: so runs of equal arc chords count, straight sides between them do not.
-    Returns (n,); chord i runs from point i to i + 1.
-    """
+    A chord belongs to a curve when a neighbour of about its own length meets it at less than a corner's turn:
+    so runs of equal arc chords count, straight sides between them do not. Returns (n,); chord i runs from
+    point i to i + 1."""
     chords = np.roll(points, -1, axis=0) - points
     length = np.linalg.norm(chords, axis=1)
     after = np.roll(chords, -1, axis=0)

@@ -24,13 +24,9 @@ def prism(outline: Outline, low: float, high: float, tolerance: float) -> SolidM
     cap = np.asarray(triangulate([points]), dtype=np.int64)
     here = np.arange(count)
     after = np.roll(here, -1)
-    sides = np.stack(
-        [here, after, after + count, here, after + count, here + count], axis=1
-    ).reshape(-1, 3)
+    sides = np.stack([here, after, after + count, here, after + count, here + count], axis=1).reshape(-1, 3)
     triangles = np.concatenate([sides, cap + count, cap[:, ::-1]])
-    face = np.concatenate(
-        [np.repeat(here, 2), np.full(len(cap), count), np.full(len(cap), count + 1)]
-    )
+    face = np.concatenate([np.repeat(here, 2), np.full(len(cap), count), np.full(len(cap), count + 1)])
     chord = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
     bend = bends(outline, points, tolerance)
     lift = np.concatenate([chord**2 * bend / 12.0, [0.0, 0.0]])

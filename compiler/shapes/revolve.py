@@ -45,9 +45,7 @@ def _walls(index: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
     a, b = here, np.roll(here, -1, axis=1)
     c, d = np.roll(there, -1, axis=1), there
     quads = np.stack([np.stack([a, b, c], axis=-1), np.stack([a, c, d], axis=-1)], axis=2)
-    face = np.broadcast_to(
-        (np.arange(rows)[:, None] * count + np.arange(count))[:, :, None], quads.shape[:3]
-    )
+    face = np.broadcast_to((np.arange(rows)[:, None] * count + np.arange(count))[:, :, None], quads.shape[:3])
     triangles, face = quads.reshape(-1, 3), face.reshape(-1)
     whole = (
         (triangles[:, 0] != triangles[:, 1])
@@ -73,8 +71,7 @@ def _lift(profile: np.ndarray, count: int, curved: bool) -> np.ndarray:
 
 
 def ring_volume(profile: np.ndarray) -> float:
-    """Exact volume swept by a polygon profile (Pappus: 2 pi x first moment about the axis),
-    mm3."""
+    """Exact volume swept by a polygon profile (Pappus: 2 pi x first moment about the axis), mm3."""
     if signed_area(profile) < 0:
         profile = profile[::-1]
     r, z = profile[:, 0], profile[:, 1]

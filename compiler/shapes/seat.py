@@ -1,5 +1,4 @@
-"""The seat cutter: a way in above the girdle, a bearing that follows the pavilion, a light
-hole."""
+"""The seat cutter: a way in above the girdle, a bearing that follows the pavilion, a light hole."""
 
 from __future__ import annotations
 
@@ -30,21 +29,15 @@ SIDE_STEPS = 48
 
 
 def seat(
-    setting: tuple[Any, ...],
-    clearance: float,
-    hole: float,
-    rise: float,
-    mouth: float | None,
-    deep: float,
+    setting: tuple[Any, ...], clearance: float, hole: float, rise: float, mouth: float | None, deep: float,
     tolerance: float,
 ) -> SolidMesh:
     """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
 
-    ``clearance`` mm all round the stone; ``hole`` light hole as a share of the width; ``rise``
-    and ``deep`` mm above and below the girdle plane. Round stones get turned cutters. With a
-    ``mouth``, mm above the girdle plane and below the table, a turned cutter goes straight up no
-    farther than that, then follows the crown to the table: a groove that holds the girdle.
-    """
+    ``clearance`` mm all round the stone; ``hole`` light hole as a share of the width; ``rise`` and ``deep``
+    mm above and below the girdle plane. Round stones get turned cutters. With a ``mouth``, mm above the
+    girdle plane and below the table, a turned cutter goes straight up no farther than that, then follows the
+    crown to the table: a groove that holds the girdle."""
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
@@ -73,8 +66,7 @@ def _over_crown(
 def turned_profile(
     points: np.ndarray, radius: float, clearance: float, hole: float, rise: float, deep: float
 ) -> np.ndarray:
-    """Half section of a turned seat, closed, (n, 2) as (radius, height); mm in the stone's
-    frame."""
+    """Half section of a turned seat, closed, (n, 2) as (radius, height); mm in the stone's frame."""
     girdle = _girdle(points)
     lower = points[points[:, 2] <= girdle + 1e-9]
     around = np.hypot(lower[:, 0], lower[:, 1]) + clearance
@@ -118,13 +110,9 @@ def _girdle(points: np.ndarray) -> float:
     return float(points[around > around.max() - 1e-6][:, 2].min())
 
 
-def _envelope(
-    around: np.ndarray, height: np.ndarray, outer: float
-) -> list[tuple[float, float]]:
+def _envelope(around: np.ndarray, height: np.ndarray, outer: float) -> list[tuple[float, float]]:
     """Convex outside of (radius, height) pairs from the girdle down to the axis."""
-    order = sorted(
-        {(round(float(z), 9), round(float(r), 9)) for r, z in zip(around, height, strict=True)}
-    )
+    order = sorted({(round(float(z), 9), round(float(r), 9)) for r, z in zip(around, height, strict=True)})
     chain: list[tuple[float, float]] = []
     for z, r in reversed(order):  # from the girdle down
         point = (min(r, outer), z)
@@ -143,12 +131,7 @@ def _inside(a: tuple[float, float], b: tuple[float, float], c: tuple[float, floa
 
 
 def _shaped(
-    setting: tuple[Any, ...],
-    facets: Any,
-    clearance: float,
-    hole: float,
-    rise: float,
-    deep: float,
+    setting: tuple[Any, ...], facets: Any, clearance: float, hole: float, rise: float, deep: float,
     tolerance: float,
 ) -> SolidMesh:
     """A cutter of rings: the girdle's outline, the pavilion measured ray by ray, the hole."""
@@ -180,14 +163,11 @@ def _shaped(
     return _stack(levels, angles)
 
 
-def _bearing(
-    facets: Any, angles: np.ndarray, girdle: float, floor: float
-) -> list[tuple[float, np.ndarray]]:
+def _bearing(facets: Any, angles: np.ndarray, girdle: float, floor: float) -> list[tuple[float, np.ndarray]]:
     """Heights going down from the girdle and how far the stone reaches there along each ray.
 
-    A stone bulges between two heights; each ring is let out by as much, so that the straight
-    wall between rings never enters the stone.
-    """
+    A stone bulges between two heights; each ring is let out by as much, so that the straight wall between
+    rings never enters the stone."""
     if girdle - floor < 1e-6:
         return []
     heights = girdle + (floor - girdle) * np.arange(2 * LEVELS + 1) / (2 * LEVELS)
@@ -200,9 +180,7 @@ def _bearing(
     bulge = np.maximum(reach[1::2] - (rings[:-1] + rings[1:]) / 2, 0.0)
     rings[:-1] += bulge
     rings[1:] = np.maximum(rings[1:], reach[2::2] + bulge)
-    return [
-        (float(height), ring) for height, ring in zip(heights[2::2], rings[1:], strict=True)
-    ]
+    return [(float(height), ring) for height, ring in zip(heights[2::2], rings[1:], strict=True)]
 
 
 def _doubled(ring: np.ndarray, step: float) -> np.ndarray:
@@ -222,9 +200,7 @@ def _girdle_of(facets: Any) -> float:
     return float(max(heights)) if heights else 0.0
 
 
-def _rays(
-    faces: Sequence[np.ndarray], spans: np.ndarray, ways: np.ndarray, height: float
-) -> np.ndarray:
+def _rays(faces: Sequence[np.ndarray], spans: np.ndarray, ways: np.ndarray, height: float) -> np.ndarray:
     """How far a stone of ``faces`` (k, 3) each, their least and most heights in ``spans``, reaches
     from its axis at ``height`` along each of ``ways`` (n, 2), mm (convex stones; for a heart the
     widest of its two lobes' planes is never less than the stone)."""
@@ -283,6 +259,4 @@ def _stack(levels: list[tuple[float, np.ndarray]], angles: np.ndarray) -> SolidM
     lifts = np.concatenate([lift, np.zeros(2 * count)])
     # Creases of the pavilion run between the points of a ring.
     doubt = CREASES * np.abs(lifts)
-    return SolidMesh(
-        np.concatenate([points, hubs]), faces, np.arange(len(faces)), lifts, None, doubt
-    )
+    return SolidMesh(np.concatenate([points, hubs]), faces, np.arange(len(faces)), lifts, None, doubt)

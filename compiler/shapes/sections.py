@@ -1,8 +1,6 @@
-"""Sections of shanks as chains of smooth curves, so that any number of points lies on them
-truly.
+"""Sections of shanks as chains of smooth curves, so that any number of points lies on them truly.
 
-A section lies in the plane of (radius, along the finger), mm, and runs counter-clockwise.
-"""
+A section lies in the plane of (radius, along the finger), mm, and runs counter-clockwise."""
 
 from __future__ import annotations
 
@@ -25,10 +23,9 @@ FACE_POINTS = 401
 
 @dataclass(frozen=True)
 class Profile:
-    """What a shank's section is made from. ``soften`` mm rounds the outer edges of a flat one,
-    ``bevel`` takes them off straight. A section on its way ``toward`` another is a share of it:
-    (name, share). ``edge`` is the share of its thickness that it keeps at its edges, where it is not
-    that of its name."""
+    """What a shank's section is made from. ``soften`` mm rounds the outer edges of a flat one, ``bevel``
+    takes them off straight. A section on its way ``toward`` another is a share of it: (name, share). ``edge``
+    is the share of its thickness that it keeps at its edges, where it is not that of its name."""
 
     name: str = "flat"
     comfort: bool = False
@@ -144,7 +141,6 @@ def _arc(base: float, half: float, rise: float) -> Curve:
     half an ellipse, as filed, where a circle would turn back."""
     sign, tall = math.copysign(1.0, rise), abs(rise)
     if tall > half:
-
         def oval(t: np.ndarray) -> np.ndarray:
             angle = math.pi * (t - 0.5)
             return np.stack([base + rise * np.cos(angle), half * np.sin(angle)], axis=1)
@@ -179,11 +175,8 @@ def counts(chain: list[Curve], tolerance: float) -> list[int]:
 
 
 def traced(chain: list[Curve], numbers: list[int]) -> np.ndarray:
-    """Points (sum of ``numbers``, 2) round the section, each curve with its number of
-    chords."""
-    return np.concatenate(
-        [curve(np.arange(n) / n) for curve, n in zip(chain, numbers, strict=True)]
-    )
+    """Points (sum of ``numbers``, 2) round the section, each curve with its number of chords."""
+    return np.concatenate([curve(np.arange(n) / n) for curve, n in zip(chain, numbers, strict=True)])
 
 
 def moment(section: np.ndarray) -> float:

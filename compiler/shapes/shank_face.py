@@ -29,8 +29,7 @@ def _even(count: int, closed: bool, shift: bool) -> np.ndarray:
 
 @dataclass(frozen=True)
 class Round:
-    """The outside of a shank lying in x-z, its head at +z: it tapers, bulges and ends as the
-    metal does."""
+    """The outside of a shank lying in x-z, its head at +z: it tapers, bulges and ends as the metal does."""
 
     shank: Shank
     goes_round = True
@@ -175,8 +174,7 @@ class Round:
         return spots, unit(outs)
 
     def _angles(self, along: np.ndarray, around: float) -> np.ndarray:
-        """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the
-        outside runs."""
+        """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the outside runs."""
         if not self._tapers:
             return np.asarray(around + along / self.crest(0.0))
         turns, whole = _stations(self.shank, around)
@@ -201,9 +199,7 @@ class Round:
         ]
         return np.concatenate(frames) if frames else np.zeros((0, 3, 4))
 
-    def _rows(
-        self, face: int, every: tuple[float, ...], margin: float, part: Part
-    ) -> list[np.ndarray]:
+    def _rows(self, face: int, every: tuple[float, ...], margin: float, part: Part) -> list[np.ndarray]:
         step, rise = pitches(every)
         angles, closed = self.way(margin, part)
         room = np.array([self.across(a, face) - 2 * margin for a in angles])
@@ -275,9 +271,7 @@ class Round:
             first, last = max(first, home - reach), min(last, home + reach)
         return np.linspace(first, last, 721), False
 
-    def _steps(
-        self, face: int, angles: np.ndarray, offs: np.ndarray, room: np.ndarray
-    ) -> np.ndarray:
+    def _steps(self, face: int, angles: np.ndarray, offs: np.ndarray, room: np.ndarray) -> np.ndarray:
         """Length of the way between neighbouring angles, in the row where it is least, mm."""
         steps = []
         some = slice(None, None, 1 if self._tapers else len(angles) - 1)

@@ -158,12 +158,7 @@ def _stacked(
             np.full(len(top), len(lift) + 1),
         ]
     )
-    return welded(
-        points,
-        np.concatenate([triangles, bottom, top]),
-        face,
-        np.concatenate([lift, [0.0, 0.0]]),
-    )
+    return welded(points, np.concatenate([triangles, bottom, top]), face, np.concatenate([lift, [0.0, 0.0]]))
 
 
 def _diagonals(outline: np.ndarray) -> list[np.ndarray]:

@@ -14,13 +14,7 @@ from .prism import bends
 
 
 def softened(
-    outline: Outline,
-    low: float,
-    high: float,
-    by: float,
-    round_: bool,
-    rims: str,
-    tolerance: float,
+    outline: Outline, low: float, high: float, by: float, round_: bool, rims: str, tolerance: float
 ) -> SolidMesh:
     """The body over ``outline`` from ``low`` to ``high`` mm, its face's rim, its back's or both
     taken off by ``by`` mm: with a quarter round, or straight at 45 degrees."""
@@ -104,23 +98,15 @@ def _walls(
 
 
 def _wall_lift(
-    here: np.ndarray,
-    there: np.ndarray,
-    profile: list[tuple[float, float]],
-    k: int,
-    bend: np.ndarray,
+    here: np.ndarray, there: np.ndarray, profile: list[tuple[float, float]], k: int, bend: np.ndarray
 ) -> np.ndarray:
     """Sagitta of the outline and of the rim's round, mean over each facet, mm."""
     (inset0, z0), (inset1, z1) = profile[k], profile[k + 1]
     slope = math.hypot(inset1 - inset0, z1 - z0)
     upright = (z1 - z0) / slope
-    chord2 = ((np.roll(here, -1, 0) - here) ** 2).sum(1) + (
-        (np.roll(there, -1, 0) - there) ** 2
-    ).sum(1)
+    chord2 = ((np.roll(here, -1, 0) - here) ** 2).sum(1) + ((np.roll(there, -1, 0) - there) ** 2).sum(1)
     own = 1.0 - bend * (inset0 + inset1) / 2
-    around = (
-        chord2 / 2 * np.where(own > 0.05, bend / np.maximum(own, 0.05), 0.0) / 12.0 * upright
-    )
+    around = chord2 / 2 * np.where(own > 0.05, bend / np.maximum(own, 0.05), 0.0) / 12.0 * upright
     neighbours = [
         math.hypot(profile[m + 1][0] - profile[m][0], profile[m + 1][1] - profile[m][1])
         for m in (k - 1, k + 1)
@@ -143,13 +129,8 @@ def _step_turn(profile: list[tuple[float, float]], k: int) -> float:
 
 
 def _capped(
-    loops: list[np.ndarray],
-    outline: Outline,
-    profile: list[tuple[float, float]],
-    points: list[np.ndarray],
-    triangles: list[np.ndarray],
-    face: list[np.ndarray],
-    lift: list[np.ndarray],
+    loops: list[np.ndarray], outline: Outline, profile: list[tuple[float, float]], points: list[np.ndarray],
+    triangles: list[np.ndarray], face: list[np.ndarray], lift: list[np.ndarray],
 ) -> SolidMesh:
     from manifold3d import triangulate
 
@@ -159,21 +140,15 @@ def _capped(
         rings = [_layer(outline, loop, profile[layer][0]) for loop in loops]
         kept = [_distinct(ring) for ring in rings]
         cap = np.asarray(
-            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]),
-            dtype=np.int64,
+            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]), dtype=np.int64,
         )
-        known = np.concatenate(
-            [starts[n] + layer * len(loops[n]) + keep for n, keep in enumerate(kept)]
-        )
+        known = np.concatenate([starts[n] + layer * len(loops[n]) + keep for n, keep in enumerate(kept)])
         cap = known[cap]
         triangles.append(cap if end else cap[:, ::-1])
         face.append(np.full(len(cap), faces + end))
     lift.append(np.zeros(2))
     return welded(
-        np.concatenate(points),
-        np.concatenate(triangles),
-        np.concatenate(face),
-        np.concatenate(lift),
+        np.concatenate(points), np.concatenate(triangles), np.concatenate(face), np.concatenate(lift),
     )
 
 
@@ -199,9 +174,7 @@ def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:
     return np.array([whole.offset(-by, JoinType.Miter, 10.0).area() for by in inset.tolist()])
 
 
-def exact_volume(
-    outline: Outline, low: float, high: float, by: float, round_: bool, rims: str
-) -> float:
+def exact_volume(outline: Outline, low: float, high: float, by: float, round_: bool, rims: str) -> float:
     """Volume, mm3: the areas of its layers, summed over a rim by Gauss-Legendre quadrature."""
     nodes, weights = np.polynomial.legendre.leggauss(32)
     angle = (nodes + 1) * math.pi / 4

@@ -12,25 +12,19 @@ from .wire_face import scales
 
 
 def sweep(
-    line: Line,
-    section: np.ndarray,
-    tolerance: float,
-    widths: tuple[float, ...] = (1.0,),
-    tips: bool | float = False,
-    between: tuple[float, float] | None = None,
-    wall: float = 0.0,
+    line: Line, section: np.ndarray, tolerance: float, widths: tuple[float, ...] = (1.0,),
+    tips: bool | float = False, between: tuple[float, float] | None = None, wall: float = 0.0,
 ) -> SolidMesh:
-    """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true
-    curve; thinned or widened through ``widths``, shares of its size at even spots from start to
-    end: straight from one to another of two, flowing through more.
+    """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true curve;
+    thinned or widened through ``widths``, shares of its size at even spots from start to end: straight from
+    one to another of two, flowing through more.
 
-    ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
-    its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
-    Open lines get flat ends, or with ``tips`` ends rounded within the line's length, or drawn out over so
-    many mm onto the foot of the section, level where that begins; closed ones close on themselves. Of one
-    that crosses itself a stretch ``between`` two stations, mm from its start, is made at a time, with flat
-    ends that fit those of the next. With a ``wall``, mm, it is a tube, open at flat ends.
-    """
+    ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of its mesh. Its
+    first axis lies to the left of the way, its second outward (the line's out). Open lines get flat ends, or
+    with ``tips`` ends rounded within the line's length, or drawn out over so many mm onto the foot of the
+    section, level where that begins; closed ones close on themselves. Of one that crosses itself a stretch
+    ``between`` two stations, mm from its start, is made at a time, with flat ends that fit those of the next.
+    With a ``wall``, mm, it is a tube, open at flat ends."""
     wound = _wound(line)
     if wound > 2 * np.pi:
         section = _finer(section, wound / len(line.points), tolerance)
@@ -172,9 +166,7 @@ def _marks(
     return np.concatenate(found)
 
 
-def _stretch(
-    line: Line, run: tuple[int, int], tolerance: float, marks: np.ndarray
-) -> np.ndarray:
+def _stretch(line: Line, run: tuple[int, int], tolerance: float, marks: np.ndarray) -> np.ndarray:
     """Rows of a run but for its end, every second a station of the mesh: (2k, 3, 3) of the line's
     place, the way to the left (a mitre's at corners), the way out."""
     steps = _steps(line, run, tolerance)
@@ -203,9 +195,7 @@ def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
     ease = t * t * (3.0 - 2.0 * t)
     place = points[k] + ease * chord[k] + t * (1 - t) * ((1 - t) * first - t * last)
     out = (1 - t) * outs[k] + t * outs[k + 1]
-    tangent = (
-        6 * t * (1 - t) * chord[k] + (1 - t) * (1 - 3 * t) * first + t * (3 * t - 2) * last
-    )
+    tangent = 6 * t * (1 - t) * chord[k] + (1 - t) * (1 - 3 * t) * first + t * (3 * t - 2) * last
     left = unit(np.cross(out, tangent))
     out = unit(np.cross(tangent, left))
     # A run that begins or ends in a corner shares a mitre with its neighbour there.
@@ -232,9 +222,7 @@ def _tangents(unit: np.ndarray, length: np.ndarray, round_: bool) -> np.ndarray:
     return np.concatenate([first[None], middle, last[None]])
 
 
-def _between(
-    before: np.ndarray, after: np.ndarray, length: np.ndarray, following: np.ndarray
-) -> np.ndarray:
+def _between(before: np.ndarray, after: np.ndarray, length: np.ndarray, following: np.ndarray) -> np.ndarray:
     """The tangent where chords meet: a straight run that leads into a bend stays straight."""
     shares = np.where(length > STRAIGHT * following, 0.0, length)
     others = np.where(following > STRAIGHT * length, 0.0, following)
@@ -278,9 +266,7 @@ def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
     turn = np.arccos(np.clip((unit[1:] * unit[:-1]).sum(axis=1), -1.0, 1.0))
     # Each stretch needs sqrt(bend / (8 tolerance)) chords per mm; walk the running sum evenly.
     bend = turn / np.maximum((length[1:] + length[:-1]) / 2, 1e-12)
-    at_chord = (
-        np.concatenate([bend[:1], (bend[1:] + bend[:-1]) / 2, bend[-1:]]) if len(bend) else 0
-    )
+    at_chord = np.concatenate([bend[:1], (bend[1:] + bend[:-1]) / 2, bend[-1:]]) if len(bend) else 0
     need = np.sqrt(np.asarray(at_chord) / (8 * tolerance)) * length
     effort = np.concatenate([[0.0], np.cumsum(need)])
     count = max(1, int(np.ceil(effort[-1] - 1e-6)))
@@ -294,9 +280,7 @@ def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
     return _with_bends(marks, stations, np.asarray(need), total)
 
 
-def _with_bends(
-    marks: np.ndarray, stations: np.ndarray, need: np.ndarray, total: float
-) -> np.ndarray:
+def _with_bends(marks: np.ndarray, stations: np.ndarray, need: np.ndarray, total: float) -> np.ndarray:
     """``marks`` with the places where a straight stretch meets a curve added."""
     bent = need > 1e-9
     change = 1 + np.flatnonzero(bent[1:] != bent[:-1])
