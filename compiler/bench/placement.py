@@ -10,7 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.placing import PLACING_BY_NAME
 from ..geometry import frames as fr
-from ..geometry.surfaces import Edged, Flat
+from ..geometry.surfaces import Edged, Flat, Surface
 from .along import goes_back, part_of, places_along
 from .faces import faced, on_both_sides
 from .feature import Feature, Places
@@ -18,9 +18,9 @@ from .patterns import COPIES_LIMIT, pattern, too_many
 from .worked import real
 
 
-def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None) -> np.ndarray:
-    """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
-    under), ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
+def placed(call: Call, high: float = 0.0, inner: np.ndarray | None = None) -> np.ndarray:
+    """Frames (n, 3, 4) of the line's copies; ``high`` is where its own body ends above, for `under`;
+    ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
     if inner is None:
         inner = pattern(call)
     out = call.get("out", 0.0) - call.get("inward", 0.0)
@@ -125,25 +125,7 @@ def upon(call: Call) -> np.ndarray:
         call.refuse("clause-missing", "upon a face wants the pitch", "upon", remedy="add 'every 1.6 mm'")
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         too_many(call, int(surface.area() / (every[0] * every[-1])))
-    part = part_of(call, True)
-    if part is not None and not surface.goes_round:
-        call.refuse(
-            "clauses-disagree", f"{feature.name} has no way round a finger: only a band has", "stretch",
-            remedy="leave it out; a smaller face of its own can be a plate or a disc",
-        )
-    if call.get("bordered") and isinstance(surface, Flat):
-        from ..geometry.bordered import bordered
-
-        frames = bordered(surface, every[0], call.get("inset", 0.0))
-    elif call.get("bordered"):
-        if not isinstance(surface, Edged):
-            call.refuse(
-                "clauses-disagree", f"{feature.name} has no edge that a row can follow", "bordered",
-                remedy="leave it out: the rings of a dome follow its edge by themselves",
-            )
-        frames = surface.bordered(every[0], call.get("inset", 0.0), part)
-    else:
-        frames = surface.spread(every, call.get("inset", 0.0), part)
+    frames = _spread(call, surface, feature.name, every)
     if len(frames) == 0:
         call.refuse(
             "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}", "upon",
@@ -151,6 +133,28 @@ def upon(call: Call) -> np.ndarray:
         )
     frames = real(feature.worked, frames)
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
+
+
+def _spread(call: Call, surface: Surface, name: str, every: tuple[float, ...]) -> np.ndarray:
+    """Frames over a face, or in rows along its edge; of a stretch of it, if the line says one."""
+    part, margin = part_of(call, True), call.get("inset", 0.0)
+    if part is not None and not surface.goes_round:
+        call.refuse(
+            "clauses-disagree", f"{name} has no way round a finger: only a band has", "stretch",
+            remedy="leave it out; a smaller face of its own can be a plate or a disc",
+        )
+    if not call.get("bordered"):
+        return surface.spread(every, margin, part)
+    if isinstance(surface, Flat):
+        from ..geometry.bordered import bordered
+
+        return bordered(surface, every[0], margin)
+    if not isinstance(surface, Edged):
+        call.refuse(
+            "clauses-disagree", f"{name} has no edge that a row can follow", "bordered",
+            remedy="leave it out: the rings of a dome follow its edge by themselves",
+        )
+    return surface.bordered(every[0], margin, part)
 
 
 def offset(call: Call, out: float, turns: Mapping[str, int]) -> np.ndarray:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -138,20 +138,10 @@ class Workbench(Laid):
         if not steps and not stones and not cuts:
             return False
         along = carried(scope, self.lines, made, source, [*steps, *cuts], frames)
-        for cut in cuts:
-            # A seat, and what is repeated with stones, is judged by its own line.
-            own_line = bodies or stones or along or cut.shape.kind == SEAT
-            self.cut(self.features[cut.feature] if own_line else made, cut.shape,
-                     fr.compose(frames, cut.frames), cut.into, cut.metal)  # fmt: skip
-            self._cuts_again[scope.steps[-1]] = made.index
-        self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
+        self._cut_again(made, cuts, frames, bool(bodies or stones or along))
         if steps:
             made.body = self._new_body()
-            inside = [casting_of(label) for label in labels_of(steps)]
-            castings = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
-            alone = len(castings) == 1 and "" not in inside
-            names = {name: made.name if alone else f"{made.name}.{name}" for name in castings}
-            self._stand(made, steps, frames, names)
+            self._stand(made, steps, frames, self._named_again(made, steps))
         again = [
             StoneSet(made.index, each.setting, fr.rounded(fr.compose(frames, each.frames)), each.line)
             for each in stones
@@ -166,6 +156,21 @@ class Workbench(Laid):
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in (*again, *along))
         return True
+
+    def _cut_again(self, made: Feature, cuts: Sequence[Step], frames: np.ndarray, own_lines: bool) -> None:
+        """Make cuts again at each frame; a seat, or what is repeated with stones, is judged by its own line."""
+        for cut in cuts:
+            line = self.features[cut.feature] if own_lines or cut.shape.kind == SEAT else made
+            self.cut(line, cut.shape, fr.compose(frames, cut.frames), cut.into, cut.metal)
+            self._cuts_again[self._scopes[-1].steps[-1]] = made.index
+        self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
+
+    def _named_again(self, made: Feature, steps: Sequence[Step]) -> dict[str, str]:
+        """What the castings in some steps are called as ``made`` has them again."""
+        inside = [casting_of(label) for label in labels_of(steps)]
+        castings = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
+        alone = len(castings) == 1 and "" not in inside
+        return {name: made.name if alone else f"{made.name}.{name}" for name in castings}
 
     def steps_of(self, source: Feature) -> list[Step]:
         """The steps of this part that made the metal of ``source`` what it is now."""

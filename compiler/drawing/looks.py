@@ -43,7 +43,7 @@ def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]
     """One stone and what holds it as seen straight from above, no larger than ``most`` mm of paper;
     with its scale."""
     body = next(one for one in scene.bodies if one.number == number)
-    view = _above(scene, body)
+    view = _above(body)
     right, up = view.axes()[:2] @ np.array(body.centre)
     own = scene.points[np.unique(scene.triangles[scene.body == scene.bodies.index(body)])]
     reach = float(np.abs((own - body.centre) @ view.axes()[:2].T).max()) + _ROUND
@@ -62,7 +62,7 @@ def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]
     return document(inside, placed.wide + 2.0, placed.tall + 2.0, f"stone {number}"), ratio(scale)
 
 
-def _above(scene: Scene, body: Body) -> View:
+def _above(body: Body) -> View:
     """The look down the axis of a stone, with what is up in the piece up, if that can be."""
     toward = np.array(body.axis) / np.linalg.norm(body.axis)
     up = np.array((0.0, 1.0, 0.0)) if abs(toward[1]) < 0.9 else np.array((0.0, 0.0, 1.0))

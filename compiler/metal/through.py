@@ -200,7 +200,7 @@ def _depths(look: Opening, metal: Crossings, stands: int) -> Depths:
     for k in range(stands):
         part = slice(*np.searchsorted(stand, [k, k + 1]))
         back[k], after[k] = _end(look, begin[part], end[part], first[part])
-    return _floors(look, back, after)
+    return _floors(back, after)
 
 
 def _stretches(metal: Crossings) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -231,7 +231,7 @@ def _end(look: Opening, begin: np.ndarray, end: np.ndarray, first: np.ndarray) -
     return back, float(later.min()) if len(later) else np.inf
 
 
-def _floors(look: Opening, back: np.ndarray, after: np.ndarray) -> Depths:
+def _floors(back: np.ndarray, after: np.ndarray) -> Depths:
     """Depths that are alike are made one; each ends past the metal, and short of the next."""
     floor = np.full(len(back), np.nan)
     back = back.copy()

@@ -36,7 +36,7 @@ class Pocket:
 
 def cups(layers: Layers, on_plate: bool, least: float) -> list[Pocket]:
     """Cups of at least ``least`` mm2, largest first. ``on_plate``: the plate shuts layer 0."""
-    rooms = _rooms(layers, ~layers.solid)
+    rooms = _rooms(~layers.solid)
     wide = layers.solid.shape[0] + 1
     outer = np.zeros(len(rooms.cells), dtype=bool)
     outer[rooms.of[(rooms.runs.column % wide == 0) | (rooms.runs.first == 0)]] = True
@@ -48,7 +48,7 @@ def cups(layers: Layers, on_plate: bool, least: float) -> list[Pocket]:
 def afloat(layers: Layers, held: Ints, least: float) -> list[tuple[Pocket, Ints]]:
     """Parts of at least ``least`` mm2 in some layer that print without hold on any of the cells ``held``
     (n, 3), largest first, each with its cells (k, 3) that have nothing below."""
-    rooms, wide = _rooms(layers, layers.solid), layers.solid.shape[0] + 1
+    rooms, wide = _rooms(layers.solid), layers.solid.shape[0] + 1
     anchored = np.zeros(len(rooms.cells), dtype=bool)
     anchored[rooms.at(held, wide)] = True
     found = _widest(layers, rooms, anchored, least)
@@ -81,7 +81,7 @@ class Rooms:
         return self.of[np.searchsorted(ends, place)]
 
 
-def _rooms(layers: Layers, mask: Flags) -> Rooms:
+def _rooms(mask: Flags) -> Rooms:
     """Of the set cells of ``mask``."""
     nx, ny, nz = mask.shape
     # Layers one after another, a row of nothing between, so that only cells of one layer touch.

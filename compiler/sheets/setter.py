@@ -34,7 +34,7 @@ def setter_sheet(handed: Handed) -> bytes:
     parts: list[object] = [
         facts([("Metal", metal), ("Stones", len(built.stones)), ("How many pieces", handed.count)]),
         *([paragraph(built.note)] if built.note else []),
-        heading("In this order"), _order(handed, groups),
+        heading("In this order"), _order(groups),
         heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
         take_care(handed.alloys, *STEPS),
         *to_engrave(handed),
@@ -56,7 +56,7 @@ def _what_they_are(rows: list[dict[str, Any]]) -> Iterator[str]:
         yield "beads), to be pushed over."
 
 
-def _order(handed: Handed, groups: list[Group]) -> Markup:
+def _order(groups: list[Group]) -> Markup:
     """The order of work, a line for each group."""
     prongs = any(group.first.prongs for group in groups)
     rows = [

@@ -111,7 +111,7 @@ class Readout:
     def _screen(self, report: Report) -> list[str]:
         """All of it, for a terminal that was cleared."""
         return [
-            *self._head(report, tally(report.faults) if report.checked else "checking …"),
+            *self._head(tally(report.faults) if report.checked else "checking …"),
             *self._weight(report),
             *self._freezing(report),
             *self._written(report),
@@ -123,7 +123,7 @@ class Readout:
         """What is new of it, for a pipe."""
         same, lines = self._same, []
         if self._is_first_word(report):
-            lines = [*self._head(report), *([] if same else self._weight(report))]
+            lines = [*self._head(), *([] if same else self._weight(report))]
         if not report.checked:
             return lines
         lines += [] if same else [*self._freezing(report), *self._written(report)]
@@ -136,7 +136,7 @@ class Readout:
             *self._folded(f"checked: {tally(report.faults)}"),
         ]
 
-    def _head(self, report: Report, more: str = "") -> list[str]:
+    def _head(self, more: str = "") -> list[str]:
         """The time of the save and what it changed in the weight."""
         done = "unchanged" if self._same else "made again" if self._good else "made"
         parts = [f"{done} at {self._stamp}", self._change, more]

@@ -94,7 +94,7 @@ def body(
 ) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line, seen from ``ground``
     (1, 3, 4) if that is given."""
-    frames = placed(call, low, high)
+    frames = placed(call, high)
     if ground is not None:
         frames = fr.rounded(fr.compose(ground, frames))
     if call.given("under"):

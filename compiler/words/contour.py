@@ -4,6 +4,7 @@ polygons, own lines, drawings."""
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -75,28 +76,29 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if call.given("letters"):
         return lettered(bench, call)
     name = next(key for key in CONTOURS if call.given(key))
-    value = call.get(name)
-    if name == "round":
-        return ("circle", value)
-    if name == "oval":
-        return ("ellipse", *value)
-    if name == "rectangle":
-        return _rectangle(call, value)
-    if name == "polygon":
-        return ("polygon", value, _across(call, name))
-    if name == "star":
-        return _star(call, value)
-    if name == "cross":
-        return _cross(call, *value)
-    if name == "crescent":
-        drawn = crescent(call)
-        return ("turned", drawn.outline) if call.get("upright") else drawn.outline
-    if name == "outline":
-        return _own(call, value)
     if name == "drawing":
         from .drawings import drawing
 
         return drawing(bench, call, call.get("across"))
+    if name == "crescent":
+        drawn = crescent(call).outline
+        return ("turned", drawn) if call.get("upright") else drawn
+    return DRAWN[name](call, call.get(name)) if name in DRAWN else _as_stone(call, name, call.get(name))
+
+
+DRAWN: dict[str, Callable[[Call, Any], Outline]] = {
+    "round": lambda call, across: ("circle", across),
+    "oval": lambda call, size: ("ellipse", *size),
+    "rectangle": lambda call, size: _rectangle(call, size),
+    "polygon": lambda call, corners: ("polygon", corners, _across(call, "polygon")),
+    "star": lambda call, points: _star(call, points),
+    "cross": lambda call, size: _cross(call, *size),
+    "outline": lambda call, path: _own(call, path),
+}
+
+
+def _as_stone(call: Call, name: str, value: tuple[float, float]) -> Outline:
+    """The outline of a stone of that cut; of some, slimmer than any stone is cut."""
     most = CUTS[name].ratios[1] * min(value)
     slim = name in SLIM and most < max(value) <= SLIMMEST * min(value)
     upright = value[1] > value[0] if slim else CUTS[name].stands(*value)

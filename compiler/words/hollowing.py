@@ -14,7 +14,7 @@ from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
-from ..geometry.outlines import inset, trace
+from ..geometry.outlines import Outline, inset, trace
 from .common import length, size, target
 from .cutting import target_of
 
@@ -30,8 +30,32 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             "not-hollowable", "hollow works on a bar, disc, plate or signet", "in",
             remedy="name one with 'in'; drill or pierce other bodies",
         )
+    wall, roof, low = call.get("wall"), call.get("roof"), feature.low
+    high = float(feature.look("height").value) if feature.table else feature.high - low
+    _leaves_room(call, feature, outline, high)
+    shape = Shape("prism", (inset(outline, wall), low - PAST, feature.high - roof))
+    if feature.table:
+        shape = Shape("table-hollow", (wall, roof, *feature.table))
+    made = bench.new_feature(call, feature.frames)
+    bench.cut(made, shape, feature.frames, into)
+    if call.get("rebate") is not None:
+        wide, deep = _rebate(call, feature, high)
+        wall, low = wall - wide, low + deep
+        step = Shape("prism", (inset(outline, wall), feature.low - PAST, low))
+        bench.cut(made, step, feature.frames, into)
+    made.offers = {
+        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
+        "wall": lambda: mm(call.get("wall")),
+        "depth": lambda: mm(high - roof),
+    }
+    if not feature.table:
+        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
+    return made
+
+
+def _leaves_room(call: Call, feature: Feature, outline: Outline, high: float) -> None:
+    """Raises Refused where a roof fills a body so high, or its walls leave nothing between them."""
     wall, roof = call.get("wall"), call.get("roof")
-    high = float(feature.look("height").value) if feature.table else feature.high - feature.low
     if roof > high - 0.01:
         call.refuse(
             "roof-too-thick", f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
@@ -47,36 +71,23 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             seen=f"{wall:g} mm", limit=f"under {narrow / 2:g} mm",
             remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
         )
-    shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
+
+
+def _rebate(call: Call, feature: Feature, high: float) -> tuple[float, float]:
+    """How wide and deep the step round the mouth is. Raises Refused where it finds no room."""
+    wide, deep = call.get("rebate")
+    wall, roof = call.get("wall"), call.get("roof")
     if feature.table:
-        shape = Shape("table-hollow", (wall, roof, *feature.table))
-    made = bench.new_feature(call, feature.frames)
-    bench.cut(made, shape, feature.frames, into)
-    step, low = call.get("rebate"), feature.low
-    if step is not None and feature.table:
         message = "a signet is open to the finger: nothing lies on a step there"
         call.refuse("clauses-disagree", message, "rebate", remedy="leave it out")
-    if step is not None:
-        wide, deep = step
-        if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
-            call.refuse(
-                "wall-too-thick" if wide > wall - LEAST_RIM else "roof-too-thick",
-                f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall", "rebate",
-                seen=f"{wide:g} x {deep:g} mm",
-                limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
-                remedy="make it narrower or shallower, or the wall thicker",
-            )
-        wall -= wide
-        bench.cut(made, Shape("prism", (inset(outline, wall), low - PAST, low + deep)), feature.frames, into)
-        low += deep
-    made.offers = {
-        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
-        "wall": lambda: mm(call.get("wall")),
-        "depth": lambda: mm(high - roof),
-    }
-    if not feature.table:
-        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
-    return made
+    if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
+        call.refuse(
+            "wall-too-thick" if wide > wall - LEAST_RIM else "roof-too-thick",
+            f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall", "rebate",
+            seen=f"{wide:g} x {deep:g} mm", limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
+            remedy="make it narrower or shallower, or the wall thicker",
+        )
+    return wide, deep
 
 
 WORDS = (

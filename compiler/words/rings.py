@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -44,7 +45,7 @@ def _signet(bench: PieceBench, call: Call) -> Feature:
     wide, thick, high = call.get("wide"), call.get("thick"), call.get("height")
     inner, outer = inside / 2, inside / 2 + thick
     _fits(call, outline, inner, outer, high)
-    frames = placed(call, -outer, inner + high)
+    frames = placed(call, inner + high)
     feature = bench.new_feature(call, frames)
     feature.low, feature.high = -outer, inner + high
     back = call.get("taper", (wide, thick))
@@ -93,7 +94,6 @@ def _fits(call: Call, outline: Outline, inner: float, outer: float, high: float)
             seen=f"{high:g} mm", limit=f"{least:.3g} mm, the shank's thickness",
             remedy=f"write height {least:.3g} mm or more, or make the shank thinner",
         )
-    return
 
 
 def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float) -> None:
@@ -130,16 +130,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     feature = bench.new_feature(call, frames)
     feature.low, feature.high = -middle - thick / 2, middle + thick / 2 + split.lift
-    for strand in strands:
-        # The two halves lie a hair into each other where they run together.
-        figures: tuple[object, ...] = (profile, wide / 2 + WELD, thick)
-        if not grooved:  # they run out in the one shank at the back
-            share = split.end / (2 * math.pi)
-            strand = strand.part(-share, share) if strand.closed else strand
-            figures += ((1.0,), (split.end - split.run_out) * middle)
-        bench.add(feature, Shape("wire", (frozen(strand), *figures)), frames, call.get("metal"))
-    if not grooved:
-        bench.add(feature, _whole_back(call, split), frames, call.get("metal"))
+    for shape in _strand_shapes(call, split, grooved):
+        bench.add(feature, shape, frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.shank = Shank(inside, wide + gap, thick, wide + gap, thick, Profile())
@@ -161,6 +153,20 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     else:
         feature.offers["arms"] = lambda: Lines(_arms(strands, apart, thick / 2))
     return feature
+
+
+def _strand_shapes(call: Call, split: Split, grooved: bool) -> Iterator[Shape]:
+    """The wire of each strand; unless they are ``grooved`` the one shank at the back that they run out in."""
+    for strand in split.strands():
+        # The two halves lie a hair into each other where they run together.
+        figures: tuple[object, ...] = (call.get("profile"), call.get("wide") / 2 + WELD, call.get("thick"))
+        if not grooved:
+            share = split.end / (2 * math.pi)
+            strand = strand.part(-share, share) if strand.closed else strand
+            figures += ((1.0,), (split.end - split.run_out) * split.radius)
+        yield Shape("wire", (frozen(strand), *figures))
+    if not grooved:
+        yield _whole_back(call, split)
 
 
 def _arms(strands: tuple[Line, ...], apart: float, by: float) -> tuple[Line, ...]:

@@ -54,12 +54,12 @@ def through(call: Call, closed: bool) -> np.ndarray:
             remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
     if not call.get("smooth"):
-        return drawn(spots, closed)
+        return drawn(spots)
     out, in_ = (None if (way := call.get(key)) is None else way_of(way) for key in ("leaves", "arrives"))
     return smooth(points, closed, ways=(out, in_))
 
 
-def drawn(spots: Any, closed: bool) -> np.ndarray:
+def drawn(spots: Any) -> np.ndarray:
     """Straight runs and arcs through the spots (k, 3)."""
     points = [np.array([spots[0][:3]], dtype=float)]
     index = 1

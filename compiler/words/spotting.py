@@ -33,21 +33,7 @@ BESIDE = [
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     if call.given("onto"):
-        met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
-        if met is None:
-            call.refuse(
-                "no-places", "that path does not lie on the way that these spots look", "onto",
-                remedy="lay the spots inside a closed path: at its stone, or round its middle",
-            )
-        frames = met
-        several = len(np.unique(np.round(frames[:, :, 3] / ONE), axis=0))
-        if several < len(frames):
-            call.refuse(
-                "no-places",
-                f"{len(frames)} spots come to lie on {several} of that path: they look the way they are laid",
-                "onto",
-                remedy=f"lay them 'along' that path, with 'number {len(frames)}' and a 'stretch' of it",
-            )
+        frames = _onto(call, frames)
     ends = np.zeros((len(frames), 2))
     if call.given("behind"):
         at = call.get("at")  # a back looks backward as it is
@@ -67,6 +53,25 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
             "thick": lambda: mm(float((ends[:, 1] - depth).min())),
         }
     return feature
+
+
+def _onto(call: Call, frames: np.ndarray) -> np.ndarray:
+    """The frames moved onto the path they are to meet. Raises Refused where one misses it, or two meet."""
+    met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
+    if met is None:
+        call.refuse(
+            "no-places", "that path does not lie on the way that these spots look", "onto",
+            remedy="lay the spots inside a closed path: at its stone, or round its middle",
+        )
+    several = len(np.unique(np.round(met[:, :, 3] / ONE), axis=0))
+    if several < len(met):
+        call.refuse(
+            "no-places",
+            f"{len(met)} spots come to lie on {several} of that path: they look the way they are laid",
+            "onto",
+            remedy=f"lay them 'along' that path, with 'number {len(met)}' and a 'stretch' of it",
+        )
+    return met
 
 
 def _near_side(frames: np.ndarray, depth: np.ndarray) -> float:

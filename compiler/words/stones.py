@@ -37,27 +37,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     call, kinds, turns = asked_turns(call)
     if call.given("over-finger"):
         call = _over_finger(bench, call)
-    chains: tuple[tuple[int, int, bool], ...] = ()
-    graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
-    if call.given("next-to"):
-        from .flanking import flanking
-
-        frames = flanking(bench, call, kinds[0])
-    elif call.given("gap") or graded:
-        from .row_layout import laid
-
-        def kind_at(share: float, place: int) -> StoneKind:
-            return kinds[place % len(kinds)] if turns else _between(kinds, share)
-
-        frames, chains = laid(call, kind_at)
-    else:
-        frames = placed(call)
-        if call.given("upon"):
-            from .field_room import with_room
-
-            apart = max(call.get("every")[0] - kinds[0].width, 0.0)
-            frames = with_room(bench, frames, kinds[0], apart)
-        chains = _chains(call, len(frames))
+    frames, chains = _laid_out(bench, call, kinds, turns)
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")
     if turns:
@@ -77,6 +57,31 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
     return feature
+
+
+def _laid_out(
+    bench: PieceBench, call: Call, kinds: list[StoneKind], turns: bool
+) -> tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]:
+    """Where the stones stand (n, 3, 4), and which of them are neighbours in a row."""
+    graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
+    if call.given("next-to"):
+        from .flanking import flanking
+
+        return flanking(bench, call, kinds[0]), ()
+    if call.given("gap") or graded:
+        from .row_layout import laid
+
+        def kind_at(share: float, place: int) -> StoneKind:
+            return kinds[place % len(kinds)] if turns else _between(kinds, share)
+
+        return laid(call, kind_at)
+    frames = placed(call)
+    if call.given("upon"):
+        from .field_room import with_room
+
+        apart = max(call.get("every")[0] - kinds[0].width, 0.0)
+        frames = with_room(bench, frames, kinds[0], apart)
+    return frames, _chains(call, len(frames))
 
 
 def _by_turns(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:

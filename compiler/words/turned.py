@@ -86,7 +86,7 @@ def _profile(call: Call) -> np.ndarray:
     spots = call.get("through")
     if len(spots) < 2:
         _bad(call, "a profile needs two spots or more", "add spots with 'to'")
-    path = drawn(spots, False)[:, :2]
+    path = drawn(spots)[:, :2]
     if path[:, 0].min() < -1e-9:
         call.refuse(
             "profile-crosses-axis", "the profile passes the axis it is turned about", "through",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -41,21 +42,10 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
         _fits(call, line, wire, across)
     frames = placed(without(call, *LAID))
     feature = bench.new_feature(call, frames)
-    hand = -1.0 if call.get("hand") == "left" else 1.0
     for line in lines.lines:
-        turns = _turns(line, call.get("pitch"))
-        if call.get("square"):
-            wound = frozen(_wound(line, hand * turns))
-            bench.add(feature, Shape("wire", (wound, "eased", wire, wire)), frames, call.get("metal"))
-            continue
-        for k in range(strands):
-            strand = _strand(line, reach, hand * turns, 360.0 * k / strands)
-            bench.add(
-                feature, Shape("wire", (frozen(strand), "round", wire, wire)), frames, call.get("metal"),
-            )
-        if strands > 2:  # the hollow between three strands or more would hold investment
-            core = 2 * CORE_FILL * reach * math.cos(math.pi / strands)
-            bench.add(feature, Shape("wire", (frozen(line), "round", core, core)), frames, call.get("metal"))
+        for course_of, section, thick in _wires(call, line, strands, reach):
+            shape = Shape("wire", (frozen(course_of), section, thick, thick))
+            bench.add(feature, shape, frames, call.get("metal"))
     feature.surface = WireFace(course.lines[0], "round", across, across)
     feature.offers = path_offers(course.lines[0], across / 2)
     feature.offers |= {
@@ -64,6 +54,18 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
         "wire": lambda: mm(wire),
     }
     return feature
+
+
+def _wires(call: Call, line: Line, strands: int, reach: float) -> Iterator[tuple[Line, str, float]]:
+    """What is twisted along a line: each wire by its course, its section and its thickness."""
+    turns = _turns(line, call.get("pitch")) * (-1.0 if call.get("hand") == "left" else 1.0)
+    if call.get("square"):
+        yield _wound(line, turns), "eased", call.get("wire")
+        return
+    for k in range(strands):
+        yield _strand(line, reach, turns, 360.0 * k / strands), "round", call.get("wire")
+    if strands > 2:  # the hollow between three strands or more would hold investment
+        yield line, "round", 2 * CORE_FILL * reach * math.cos(math.pi / strands)
 
 
 def _middle_radius(wire: float, strands: int, fused: float) -> float:

@@ -53,12 +53,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     section = wire_section(name, wide * most, high * most, FINE, soften * most)
     parts = [not_too_tight(call, line, section, frames[0]) for line in lines.lines]
     widths = _widths(call, lines.lines, wide)
-    tips = call.get("tips") == "round"
-    if tips and all(line.closed for line in lines.lines):
-        call.refuse(
-            "path-closed", "a closed path has no ends to round", "tips",
-            remedy="leave tips out, or take an open path",
-        )
+    tips = _tips(call, lines.lines)
     wall = _wall(call, name, min(wide, high) * min(widths))
     feature = bench.new_feature(call, frames)
     for line, stretches in zip(lines.lines, parts, strict=True):
@@ -120,6 +115,17 @@ def _soften(call: Call, name: str, least: float) -> float:
             seen=f"{soften:g} mm", limit=f"{most:g} mm", remedy="take less off, or thicker or round wire",
         )
     return soften
+
+
+def _tips(call: Call, lines: tuple[Line, ...]) -> bool:
+    """Whether the ends of the wire are rounded."""
+    tips = call.get("tips") == "round"
+    if tips and all(line.closed for line in lines):
+        call.refuse(
+            "path-closed", "a closed path has no ends to round", "tips",
+            remedy="leave tips out, or take an open path",
+        )
+    return bool(tips)
 
 
 def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
