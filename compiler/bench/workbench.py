@@ -158,7 +158,7 @@ class Workbench(Laid):
         return True
 
     def _cut_again(self, made: Feature, cuts: Sequence[Step], frames: np.ndarray, own_lines: bool) -> None:
-        """Make cuts again at each frame; a seat, or what is repeated with stones, is judged by its own line."""
+        """Make cuts again at each frame; a seat, or what goes with stones, is judged by its own line."""
         for cut in cuts:
             line = self.features[cut.feature] if own_lines or cut.shape.kind == SEAT else made
             self.cut(line, cut.shape, fr.compose(frames, cut.frames), cut.into, cut.metal)
