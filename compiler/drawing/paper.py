@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .outline import EDGE, FACETS, OUTLINE
 from .picture import MARGIN, Ink, Picture
 from .svg import UNITS, element, numbers, path_data, words
 from .tints import deep
+from .visible import EDGE, FACETS, OUTLINE
 
 BLACK = "#23211f"
 GREY = "#6b6763"

@@ -9,11 +9,12 @@ import numpy as np
 
 from .chains import chains
 from .fit import Fit, Run, fitted
-from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible
+from .outline import Edges
 from .raster import Buffer, fill
 from .scene import Scene
 from .tints import Tint, tints
 from .views import View
+from .visible import EDGE, FACETS, OUTLINE, Lines, visible
 
 LINE_FIT = 0.5  # pixels
 TINT_FIT = Fit(0.8, corners=False, worth=4.0)

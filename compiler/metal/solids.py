@@ -256,11 +256,8 @@ class Workshop:
 
     def _common(self, one: Solid, other: Solid) -> Solid:
         size = one.triangles + other.triangles
-        make = partial(self._shared, one, other)
-        return Solid(key_of("common", one.key, other.key), one.box, size, make)
-
-    def _shared(self, one: Solid, other: Solid) -> Manifold:
-        return self.made(one) ^ self.made(other)
+        key = key_of("common", one.key, other.key)
+        return Solid(key, one.box, size, lambda: self.made(one) ^ self.made(other))
 
     # -- solids ------------------------------------------------------------------------------
 

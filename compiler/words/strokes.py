@@ -14,7 +14,8 @@ from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
 from .borders import border_lines
-from .wires import Stretches, not_too_tight, swept
+from .too_tight import Stretches, not_too_tight
+from .wires import swept
 
 GRAVERS = ("vee", "round", "flat")
 # A tool stands this far over the line, for a face that rises beside it, mm at most.

@@ -21,7 +21,7 @@ from ..geometry.outlines import circle, fine_segments
 from ..measures.kinds import unit
 from ..shapes.wire_face import WireFace
 from .common import count, length, metal
-from .wires import not_too_tight
+from .too_tight import not_too_tight
 
 EDGE_STEPS = 90  # rows to a turn of square wire: 4 degrees
 TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner

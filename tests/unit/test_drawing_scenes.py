@@ -11,10 +11,11 @@ import math
 import numpy as np
 import pytest
 
-from posy.compiler.drawing.outline import EDGE, FACETS, OUTLINE, edges_of
+from posy.compiler.drawing.outline import edges_of
 from posy.compiler.drawing.picture import MARGIN, Picture, picture
 from posy.compiler.drawing.scene import Body, Scene, scene_of
 from posy.compiler.drawing.views import VIEWS
+from posy.compiler.drawing.visible import EDGE, FACETS, OUTLINE
 from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
 
