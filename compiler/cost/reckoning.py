@@ -35,11 +35,10 @@ class Line:
 class Cost:
     """The reckoning of one making: its lines, then what they come to.
 
-    ``cost`` is the sum of the lines; ``profit`` what markup or margin adds, with its words; ``net``
-    the price before tax, ``tax`` on it, ``total`` what a customer pays, a whole number of what the
-    house rounds to; ``rounding`` is what that added to the price before tax. With a price missing
-    ``cost`` leaves it out, and there is no price.
-    """
+    ``cost`` is the sum of the lines; ``profit`` what markup or margin adds, with its words; ``net`` the price
+    before tax, ``tax`` on it, ``total`` what a customer pays, a whole number of what the house rounds to;
+    ``rounding`` is what that added to the price before tax. With a price missing ``cost`` leaves it out, and
+    there is no price."""
 
     currency: str
     lines: tuple[Line, ...]

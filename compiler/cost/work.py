@@ -51,8 +51,7 @@ class StoneKind:
 
 @dataclass(frozen=True)
 class SettingKind:
-    """Stones set alike: name and what it may be called in bench.toml, length of the stone mm, how
-    many."""
+    """Stones set alike: name and what it may be called in bench.toml, length of the stone mm, how many."""
 
     name: str
     called: frozenset[str]

@@ -1,8 +1,7 @@
 """Flat metal bent: round a mandrel to a ring, or domed over a ball; the maps of space.
 
-Both keep lengths on the middle of the metal's thickness, as the bench rule has it (strip length
-= pi x (inside diameter + thickness)); the inner side is pressed together, the outer stretched.
-"""
+Both keep lengths on the middle of the metal's thickness, as the bench rule has it (strip length = pi x
+(inside diameter + thickness)); the inner side is pressed together, the outer stretched."""
 
 from __future__ import annotations
 
@@ -19,12 +18,11 @@ NUDGE = 1e-4  # mm, for the derivatives of a map
 
 @dataclass(frozen=True)
 class Bend:
-    """``kind`` "round" (about the finger's axis, y) or "ball"; ``radius`` of the inner side,
-    ``thick`` of the metal, mm; ``stretch`` multiplies lengths round the bend (1: none);
-    ``cupped`` turns a dome's hollow side to the onlooker; ``closed`` joins the ends of a ring.
+    """``kind`` "round" (about the finger's axis, y) or "ball"; ``radius`` of the inner side, ``thick`` of the
+    metal, mm; ``stretch`` multiplies lengths round the bend (1: none); ``cupped`` turns a dome's hollow side
+    to the onlooker; ``closed`` joins the ends of a ring.
 
-    The flat metal lies with its back on z = 0; a ring's back goes to the finger.
-    """
+    The flat metal lies with its back on z = 0; a ring's back goes to the finger."""
 
     kind: str
     radius: float
@@ -55,9 +53,7 @@ class Bend:
         height = self.thick - points[:, 2] if self.cupped else points[:, 2]
         angle = away / self.neutral
         out = self.radius + height
-        share = np.where(
-            away > 1e-12, np.sin(angle) / np.maximum(away, 1e-12), 1 / self.neutral
-        )
+        share = np.where(away > 1e-12, np.sin(angle) / np.maximum(away, 1e-12), 1 / self.neutral)
         rise = out * np.cos(angle) - self.radius
         rise = self.thick - rise if self.cupped else rise
         return np.column_stack([flat * (out * share)[:, None], rise])

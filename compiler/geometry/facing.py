@@ -1,10 +1,9 @@
 """Which way a line looks: by its place and its course, never by the end it is drawn from.
 
-A line drawn flat looks to the onlooker. One that goes round the finger or the wrist, whose middle
-runs up through the piece, looks away from it. Any other looks to the onlooker where it can; a
-closed one that stands upright away from its own middle, an open one away from the middle of the
-piece, else to the outer side of its bend, else up, else right.
-"""
+A line drawn flat looks to the onlooker. One that goes round the finger or the wrist, whose middle runs up
+through the piece, looks away from it. Any other looks to the onlooker where it can; a closed one that stands
+upright away from its own middle, an open one away from the middle of the piece, else to the outer side of its
+bend, else up, else right."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """Rigid frames as (n, 3, 4) arrays: where copies of a feature stand. Lengths in mm, angles in degrees.
 
-A frame's columns are its x, y and z axes and its origin. Mirrored frames (left-handed) are
-allowed: a mirrored copy is exactly the mirror image.
-"""
+A frame's columns are its x, y and z axes and its origin. Mirrored frames (left-handed) are allowed: a
+mirrored copy is exactly the mirror image."""
 
 from __future__ import annotations
 
@@ -122,8 +121,7 @@ def apply(frame: np.ndarray, points: np.ndarray) -> np.ndarray:
 def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndarray:
     """Frames (n, 3, 4) with x along ``along`` and z along ``out`` made square to it.
 
-    All inputs (n, 3); ``along`` need not be of unit length.
-    """
+    All inputs (n, 3); ``along`` need not be of unit length."""
     x = unit(along)
     z = out - (out * x).sum(axis=1, keepdims=True) * x
     z = unit(z)

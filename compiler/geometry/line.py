@@ -1,5 +1,4 @@
-"""Lines in space: rims, paths, girdles. Fine polylines that know which way is out. Lengths in
-mm."""
+"""Lines in space: rims, paths, girdles. Fine polylines that know which way is out. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -29,10 +28,9 @@ class Face(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """``points`` (n, 3) and ``outs`` (n, 3, unit, away from the metal); closed lines do not
-    repeat their first point. Seen from outside a closed rim runs counter-clockwise, so that its
-    inner side is to the left. Moved to its side, a line stays on its ``face``, which stands in a
-    frame (3, 4)."""
+    """``points`` (n, 3) and ``outs`` (n, 3, unit, away from the metal); closed lines do not repeat their
+    first point. Seen from outside a closed rim runs counter-clockwise, so that its inner side is to the left.
+    Moved to its side, a line stays on its ``face``, which stands in a frame (3, 4)."""
 
     points: np.ndarray
     outs: np.ndarray
@@ -66,8 +64,7 @@ class Line:
         return Line(points, outs, self.closed, face)
 
     def part(self, first: float, last: float) -> Line:
-        """The open stretch between two shares of the length; on a closed line they may pass its
-        start."""
+        """The open stretch between two shares of the length; on a closed line they may pass its start."""
         total = self.length()
         points, outs = self.points, self.outs
         if self.closed:  # three times round, so that any stretch from -1 to 2 lies inside
@@ -81,8 +78,7 @@ class Line:
         inside = (stations > first * total + near) & (stations < last * total - near)
         return Line(
             np.concatenate([ends[:1, :, 3], points[inside], ends[1:, :, 3]]),
-            np.concatenate([ends[:1, :, 2], outs[inside], ends[1:, :, 2]]),
-            False,
+            np.concatenate([ends[:1, :, 2], outs[inside], ends[1:, :, 2]]), False,
         )
 
     def fine(self, step: float) -> Line:
@@ -173,8 +169,7 @@ class Line:
         return Line(fr.apply(frame, laid[0]), laid[1] @ frame[:, :3].T, self.closed, self.face)
 
     def _flat(self) -> np.ndarray | None:
-        """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not
-        flat."""
+        """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not flat."""
         out = self.outs[0]
         if np.abs(self.outs - out).max() > 1e-9:
             return None
@@ -196,21 +191,16 @@ class Line:
         points = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)
         return Line(fr.apply(frame, points), np.tile(self.outs[0], (len(loop), 1)), True)
 
-    def frames_at(
-        self, distances: np.ndarray, run: tuple[int, int] | None = None
-    ) -> np.ndarray:
-        """Frames (k, 3, 4) at ``distances`` mm from the start: z out, x along the line, square to that
-        (a chord of a round line leans out by half its turn, and stones laid along it would too).
+    def frames_at(self, distances: np.ndarray, run: tuple[int, int] | None = None) -> np.ndarray:
+        """Frames (k, 3, 4) at ``distances`` mm from the start: z out, x along the line, square to that (a
+        chord of a round line leans out by half its turn, and stones laid along it would too).
 
-        ``run`` limits to points first..last (last may pass the end of a closed line).
-        """
+        ``run`` limits to points first..last (last may pass the end of a closed line)."""
         points, outs = self._run(run)
         chords = np.diff(points, axis=0)
         lengths = np.linalg.norm(chords, axis=1)
         stations = np.concatenate([[0.0], np.cumsum(lengths)])
-        index = np.clip(
-            np.searchsorted(stations, distances, side="right") - 1, 0, len(chords) - 1
-        )
+        index = np.clip(np.searchsorted(stations, distances, side="right") - 1, 0, len(chords) - 1)
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
@@ -247,8 +237,7 @@ class Line:
     def spaced(self, fit: float, limit: int) -> np.ndarray | None:
         """Frames along the line, evenly, as near ``fit`` mm apart as closes exactly.
 
-        Every corner and, on an open line, both ends get a spot. None when more than ``limit``.
-        """
+        Every corner and, on an open line, both ends get a spot. None when more than ``limit``."""
         frames = []
         total = 0
         runs = self.runs()
@@ -280,11 +269,9 @@ def _inset(line: Line, by: float) -> Line | None:
 
 
 def ring(points: np.ndarray, height: float, out: float = 1.0) -> Line:
-    """A closed flat line from an outline's ``points`` (n, 2) at ``height``; ``out`` is +1 or
-    -1.
+    """A closed flat line from an outline's ``points`` (n, 2) at ``height``; ``out`` is +1 or -1.
 
-    Facing back (-1) it is turned round, so that its inner side stays to the left.
-    """
+    Facing back (-1) it is turned round, so that its inner side stays to the left."""
     loop = points if out > 0 else points[::-1]
     space = np.concatenate([loop, np.full((len(loop), 1), height)], axis=1)
     return Line(space, np.tile([0.0, 0.0, out], (len(loop), 1)), True)

@@ -31,11 +31,9 @@ GIRDLE = "stone"
 
 
 def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
-    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance``
-    mm.
+    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance`` mm.
 
-    A full circle gets a multiple of four so that quarter turns land on points.
-    """
+    A full circle gets a multiple of four so that quarter turns land on points."""
     least = LEAST_SEGMENTS if tolerance < ROUGH else ROUGH_SEGMENTS
     if radius <= tolerance:
         whole = least
@@ -52,8 +50,7 @@ def fine_segments(radius: float, turn: float = 360.0) -> int:
 
 
 def circle(radius: float, count: int) -> np.ndarray:
-    """``count`` points on a circle from +x, counter-clockwise, exactly symmetric, (count,
-    2)."""
+    """``count`` points on a circle from +x, counter-clockwise, exactly symmetric, (count, 2)."""
     angles = np.arange(count) * (2.0 * math.pi / count)
     points = radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     if count % 4 == 0:  # fold the first quarter so that mirror images are exact
@@ -155,8 +152,7 @@ def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarr
 
 
 def inset(outline: Outline, by: float) -> Outline:
-    """``outline`` moved inward by ``by`` mm (outward if negative), exact where a formula
-    serves."""
+    """``outline`` moved inward by ``by`` mm (outward if negative), exact where a formula serves."""
     kind, *figures = outline
     if by == 0.0:
         return outline
@@ -175,8 +171,7 @@ def arc_points(
 ) -> np.ndarray:
     """Points of the arc from ``start`` through ``over`` to ``end`` (k, dim), start left out.
 
-    Works in 2 or 3 dimensions; three spots in line give the straight run.
-    """
+    Works in 2 or 3 dimensions; three spots in line give the straight run."""
     a, b, c = (np.asarray(p, dtype=float) for p in (start, over, end))
     centre = circumcentre(a, b, c, 1e-12)
     if centre is None:
@@ -207,16 +202,10 @@ def _path(spots: tuple[tuple[Any, ...], ...], tolerance: float | None) -> np.nda
     index = 1
     while index < len(spots):
         if spots[index][3] == "over" and index + 1 < len(spots):
-            points.append(
-                arc_points(
-                    spots[index - 1][:2], spots[index][:2], spots[index + 1][:2], tolerance
-                )
-            )
+            points.append(arc_points(spots[index - 1][:2], spots[index][:2], spots[index + 1][:2], tolerance))
             index += 2
         elif spots[index][3] == "over":  # the arc closes the outline
-            points.append(
-                arc_points(spots[index - 1][:2], spots[index][:2], spots[0][:2], tolerance)
-            )
+            points.append(arc_points(spots[index - 1][:2], spots[index][:2], spots[0][:2], tolerance))
             index += 1
         else:
             points.append(np.array([spots[index][:2]]))
@@ -232,9 +221,7 @@ def _stone(figures: list[Any], tolerance: float | None) -> np.ndarray:
     narrow = size[2] if len(size) > 2 else None
     width = size[1] if len(size) > 1 else size[0]
     return np.asarray(
-        CUTS[name].outline(
-            size[0], width, narrow, tolerance=FINE if tolerance is None else tolerance
-        )
+        CUTS[name].outline(size[0], width, narrow, tolerance=FINE if tolerance is None else tolerance)
     )
 
 

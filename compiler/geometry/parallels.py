@@ -33,9 +33,8 @@ def prior_of(loop: np.ndarray) -> np.ndarray:
 
 
 def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
-    """A closed loop (n, 2) moved inward by ``by`` mm (outward if negative), counter-clockwise: its
-    largest part, (0, 2) when nothing is left. A corner that opens gets a mitre, or a round
-    tip if ``rounded``."""
+    """A closed loop (n, 2) moved inward by ``by`` mm (outward if negative), counter-clockwise: its largest
+    part, (0, 2) when nothing is left. A corner that opens gets a mitre, or a round tip if ``rounded``."""
     if signed_area(loop) < 0:
         loop = loop[::-1]
     chord = next_of(loop) - loop
@@ -106,9 +105,7 @@ def _turned(ways: np.ndarray, angles: np.ndarray) -> np.ndarray:
     return np.stack([x * cosine - y * sine, x * sine + y * cosine], axis=1)
 
 
-def _joint(
-    spot: np.ndarray, by: float, first: np.ndarray, last: np.ndarray, rounded: bool
-) -> np.ndarray:
+def _joint(spot: np.ndarray, by: float, first: np.ndarray, last: np.ndarray, rounded: bool) -> np.ndarray:
     """The points of a moved corner between sides whose left is ``first`` and ``last``."""
     turn = math.atan2(first[0] * last[1] - first[1] * last[0], float(first @ last))
     if turn * by >= 0:  # it closes: its sides cross, and what lies beyond is cleaned away

@@ -16,9 +16,7 @@ NEXT = 1.02  # pitches from that to its neighbours, at most
 EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 
 
-def parted_row(
-    line: Line, width: float, gap: float, frames: np.ndarray, clear: float
-) -> Row | None:
+def parted_row(line: Line, width: float, gap: float, frames: np.ndarray, clear: float) -> Row | None:
     """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space where each
     post passes along the z of its frame (n, 3, 4), however far below or above its place: no middle of a
     stone is nearer to one than ``clear``. Even between any two posts. None where nothing fits."""
@@ -89,9 +87,7 @@ def _nook(
     return station - before - once, station + after - once
 
 
-def _most(
-    track: Track, start: float, length: float, width: float, gap: float, before: float
-) -> Row | None:
+def _most(track: Track, start: float, length: float, width: float, gap: float, before: float) -> Row | None:
     """As many stones as keep the gap on the stretch from the start to ``length`` mm on; what is left over
     widens the gaps by EASE at most, of the rest the share ``before`` goes before them and the rest after."""
     for count in range(int(length / (width + gap)) + 2, 0, -1):

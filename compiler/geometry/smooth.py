@@ -1,9 +1,8 @@
 """A flowing curve through spots: a cubic spline, its curvature even from spot to spot.
 
 Steps of the parameter are the chords (fourth-order accurate for curves: Floater and Surazhsky,
-Parameterization for curve interpolation, 2006, from memory). An open curve starts and ends the way it
-is told, else along the circle through its first and last three spots, so that three spots make an arch.
-"""
+Parameterization for curve interpolation, 2006, from memory). An open curve starts and ends the way it is
+told, else along the circle through its first and last three spots, so that three spots make an arch."""
 
 from __future__ import annotations
 

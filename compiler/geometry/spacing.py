@@ -1,9 +1,6 @@
-"""Rows of stones spaced by their own sizes: even gaps, girdle to girdle, on any line. Lengths
-in mm.
+"""Rows of stones spaced by their own sizes: even gaps, girdle to girdle, on any line. Lengths in mm.
 
-Neighbours on a curve are a chord apart, not an arc: gaps are measured straight, as calipers
-would.
-"""
+Neighbours on a curve are a chord apart, not an arc: gaps are measured straight, as calipers would."""
 
 from __future__ import annotations
 
@@ -23,8 +20,7 @@ CLOSE = 1e-10  # mm
 
 @dataclass(frozen=True)
 class Row:
-    """Where stones stand: ``distances`` (n,) along the line, ``gap`` left between
-    neighbours."""
+    """Where stones stand: ``distances`` (n,) along the line, ``gap`` left between neighbours."""
 
     distances: np.ndarray
     gap: float
@@ -85,9 +81,7 @@ class Track:
 
     def at(self, distance: float) -> np.ndarray:
         """The spot ``distance`` mm along."""
-        return np.array(
-            [np.interp(distance, self.stations, self.points[:, k]) for k in range(3)]
-        )
+        return np.array([np.interp(distance, self.stations, self.points[:, k]) for k in range(3)])
 
     def next(self, start: float, chord: float) -> float | None:
         """The first station past ``start`` that lies ``chord`` mm from it, straight."""
@@ -106,9 +100,7 @@ class Track:
         way, off = b - a, a - here
         square, mixed = float(way @ way), float(way @ off)
         rest = float(off @ off) - chord * chord
-        share = (-mixed + math.sqrt(max(mixed * mixed - square * rest, 0.0))) / max(
-            square, 1e-300
-        )
+        share = (-mixed + math.sqrt(max(mixed * mixed - square * rest, 0.0))) / max(square, 1e-300)
         return low + share * (float(self.stations[index]) - low)
 
     def off(self, station: float, spot: np.ndarray, away: float, way: int) -> float | None:
@@ -134,8 +126,7 @@ class Track:
         return float(np.linalg.norm(ends[1] - ends[0]))
 
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
-        """Stations reached from ``start`` by the chords in turn; None when the line ends
-        first."""
+        """Stations reached from ``start`` by the chords in turn; None when the line ends first."""
         marks = [start]
         for chord in chords:
             after = self.next(marks[-1], float(chord)) if chord > 0 else None
@@ -182,9 +173,7 @@ def _folded(number: int, fold: int) -> int:
     return number - number % fold
 
 
-def spread(
-    track: Track, start: float, length: float, widths: list[float], closed: bool
-) -> Row | None:
+def spread(track: Track, start: float, length: float, widths: list[float], closed: bool) -> Row | None:
     """The even gap (it may be less than none) at which a row from ``start`` ends just ``length``
     mm farther on, found between too small and too large a gap."""
     if len(widths) == 1:
@@ -213,9 +202,7 @@ def spread(
     return Row(np.clip(np.array(marks), 0.0, track.stations[-1]), gap)
 
 
-def open_row(
-    line: Line, width: Width, gap: float | None, count: int | None, odd: bool = False
-) -> Row | None:
+def open_row(line: Line, width: Width, gap: float | None, count: int | None, odd: bool = False) -> Row | None:
     """Stones along an open line with just ``gap`` between, the row centred on it; ``count`` of
     them without a gap are spread from end to end. ``odd`` keeps a stone in the very middle."""
     track = Track(line)

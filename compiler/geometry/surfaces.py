@@ -41,9 +41,8 @@ class Surface(Protocol):
         """Its area, mm2 (for caps)."""
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
-        """Frames (n, 3, 4) on it, z along the normal, neighbours ``every`` apart, none nearer
-        than ``margin`` to its edge; in a ``part`` of the way round only, in shares from the
-        head."""
+        """Frames (n, 3, 4) on it, z along the normal, neighbours ``every`` apart, none nearer than ``margin``
+        to its edge; in a ``part`` of the way round only, in shares from the head."""
 
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Frames (n, 3, 4) on it at ``spots`` (n, 2), right and up from its middle, z along the
@@ -121,8 +120,7 @@ class Flat:
 
 @dataclass(frozen=True, eq=False)
 class Carried:
-    """A face that stood at some frames and was bent with its metal: ``carry`` takes frames
-    along."""
+    """A face that stood at some frames and was bent with its metal: ``carry`` takes frames along."""
 
     face: Surface
     frames: np.ndarray
@@ -161,9 +159,7 @@ class Carried:
 def _nearest(frames: np.ndarray) -> float:
     """The least distance between two of the frames."""
     at = frames[:, :, 3]
-    return min(
-        float(np.linalg.norm(at[k + 1 :] - at[k], axis=1).min()) for k in range(len(at) - 1)
-    )
+    return min(float(np.linalg.norm(at[k + 1 :] - at[k], axis=1).min()) for k in range(len(at) - 1))
 
 
 # -- turned faces ----------------------------------------------------------------------------
@@ -188,9 +184,7 @@ class Turned:
         way = np.arctan2(chords[:, 1], chords[:, 0])
         turn = np.abs((np.diff(way) + math.pi) % (2 * math.pi) - math.pi)
         stops = [0, *(1 + np.flatnonzero(turn > EDGE)), len(chords)]
-        runs = [
-            _Run(path[a : b + 1]) for a, b in itertools.pairwise(stops) if b > a
-        ]
+        runs = [_Run(path[a : b + 1]) for a, b in itertools.pairwise(stops) if b > a]
         return [run for run in runs if run.looks_out()]
 
     def area(self) -> float:
@@ -304,9 +298,7 @@ class _Run:
             start = 0.0 if number == 1 else turn
             lean = fr.turned(1, math.degrees(math.atan2(aside, up)))
             lean[0, :, 3] = (radius, 0.0, height)
-            found += [
-                fr.compose(fr.turned(2, start + k * 360.0 / number), lean) for k in range(number)
-            ]
+            found += [fr.compose(fr.turned(2, start + k * 360.0 / number), lean) for k in range(number)]
         return np.concatenate(found) if found else np.zeros((0, 3, 4))
 
     def _bulge(self, first: float, last: float, rise: float) -> float:
@@ -340,9 +332,7 @@ def cap(across: float, high: float) -> Turned:
     """A cap of a ball on its ground: ``across`` at the rim, ``high`` in the middle."""
     radius = (across**2 / 4 + high**2) / (2 * high)
     angles = math.acos(max(-1.0, 1 - high / radius)) * np.linspace(1.0, 0.0, POINTS)
-    profile = np.stack(
-        [radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1
-    )
+    profile = np.stack([radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1)
     profile[-1, 0] = 0.0
     return Turned(profile)
 

@@ -1,9 +1,8 @@
-"""How tightly a line bends, and how near it comes to itself, for a section carried along it. All
-lengths in mm.
+"""How tightly a line bends, and how near it comes to itself, for a section carried along it. All lengths in
+mm.
 
-A section reaches in each way as far as it really stands there: flat wire that lies in its bend
-takes half its thickness, flat wire on edge half its width.
-"""
+A section reaches in each way as far as it really stands there: flat wire that lies in its bend takes half its
+thickness, flat wire on edge half its width."""
 
 from __future__ import annotations
 
@@ -109,9 +108,8 @@ def nearest_pass(line: Line, section: np.ndarray) -> tuple[Tight | None, tuple[f
 def _crossings(
     line: Line, stations: np.ndarray, met: np.ndarray, far: float
 ) -> tuple[np.ndarray, tuple[float, ...]]:
-    """Which crossing each of the ``stations`` (n,) belongs to, one number for each time the line comes
-    by, and the stations half way between, from those ``met`` (k,); a crossing takes ``far`` mm to either
-    side."""
+    """Which crossing each of the ``stations`` (n,) belongs to, one number for each time the line comes by,
+    and the stations half way between, from those ``met`` (k,); a crossing takes ``far`` mm to either side."""
     block = np.full(len(stations), -1)
     if not len(met):
         return block, ()

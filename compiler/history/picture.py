@@ -69,8 +69,7 @@ def _scene(
 
 
 def changes_sheet(
-    both: Pair, difference: Difference, title: str, names: tuple[str, str],
-    views: Sequence[str],
+    both: Pair, difference: Difference, title: str, names: tuple[str, str], views: Sequence[str]
 ) -> bytes:
     """An SVG: a row for each view, before at the left and now at the right, at one scale; ``names``
     are what the two go by."""

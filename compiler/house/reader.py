@@ -206,9 +206,8 @@ class HouseReader:
         for key, value in said.items():
             if key not in rows:
                 self.wrong(
-                    "house-unknown-key", f"{table or FILE} has no '{key[:40]}'", table, key,
-                    seen=key[:40], limit=", ".join(rows),
-                    remedy=did_you_mean(key, known) or "see what it may hold",
+                    "house-unknown-key", f"{table or FILE} has no '{key[:40]}'", table, key, seen=key[:40],
+                    limit=", ".join(rows), remedy=did_you_mean(key, known) or "see what it may hold",
                 )  # fmt: skip
                 continue
             try:

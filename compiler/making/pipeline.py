@@ -1,7 +1,6 @@
 """The whole pipeline on one page: text, checked tree, plan, rules, metal, rules on metal.
 
-Each step gives a value and faults; nothing here prints, nothing raises for a user's mistake.
-"""
+Each step gives a value and faults; nothing here prints, nothing raises for a user's mistake."""
 
 from __future__ import annotations
 
@@ -47,17 +46,13 @@ Progress = Callable[[str, float], None]
 
 
 def check(
-    path: str,
-    *,
-    settings: Mapping[str, Any] | None = None,
-    metal: str | None = None,
+    path: str, *, settings: Mapping[str, Any] | None = None, metal: str | None = None,
     files: Files | None = None,
 ) -> Built:
     """Read, check and lay out the piece at ``path``: everything short of metal.
 
-    The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
-    Stones are not weighed: that takes the facets of each.
-    """
+    The bench rules of the plan are run; waivers that only the metal could need stand unjudged. Stones are not
+    weighed: that takes the facets of each."""
     built, piece = _laid_out(path, settings or {}, metal, files)
     if is_fatal(built.faults):
         from .rest import with_the_rest
@@ -67,37 +62,25 @@ def check(
 
 
 def build(
-    path: str,
-    *,
-    settings: Mapping[str, Any] | None = None,
-    metal: str | None = None,
-    tolerance: float | None = None,
-    check_metal: bool = True,
-    session: Session | None = None,
-    progress: Progress | None = None,
-    files: Files | None = None,
-    made: Callable[[Built], None] | None = None,
-    go_on: Callable[[], bool] | None = None,
-    worn: bool = False,
-    finished: bool = False,
-    rest: bool = False,
-    pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
-    rule: str = "",
-    told: bool = True,
+    path: str, *, settings: Mapping[str, Any] | None = None, metal: str | None = None,
+    tolerance: float | None = None, check_metal: bool = True, session: Session | None = None,
+    progress: Progress | None = None, files: Files | None = None,
+    made: Callable[[Built], None] | None = None, go_on: Callable[[], bool] | None = None, worn: bool = False,
+    finished: bool = False, rest: bool = False,
+    pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None, rule: str = "", told: bool = True,
 ) -> Built:
-    """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL) of what is
-    drawn and written; judged is always what is made at FINAL.
+    """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL) of what is drawn
+    and written; judged is always what is made at FINAL.
 
-    ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
-    ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
-    on the metal too; that takes longer than making it, so ``made`` is told the piece before any
-    rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
-    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
-    which works out how the castings of a piece freeze, that is judged in place of the metal; with ``rule``
-    the metal is judged by that rule alone. ``finished`` makes it as it looks with its stones set, for
-    pictures alone: nothing of that metal is weighed or judged. With ``rest`` what the faulty lines of a
-    text leave is made too, to be judged. Not ``told``, remarks have their remedies yet to be worked out.
-    """
+    ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy. ``session``
+    carries the memo of a long-lived process. ``check_metal`` runs the bench rules on the metal too; that
+    takes longer than making it, so ``made`` is told the piece before any rule begins (its verdicts are those
+    of the text alone), and ``go_on`` is asked before each of them whether the rest is still wanted. ``worn``
+    asks how the piece is worn, too. With ``pour``, which works out how the castings of a piece freeze, that
+    is judged in place of the metal; with ``rule`` the metal is judged by that rule alone. ``finished`` makes
+    it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged. With
+    ``rest`` what the faulty lines of a text leave is made too, to be judged. Not ``told``, remarks have their
+    remedies yet to be worked out."""
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
     built, piece = _laid_out(path, settings or {}, metal, files)
@@ -122,10 +105,7 @@ def build(
     piece.parts, piece.mesh_of, piece.tolerance = parts, session.memo.mesh, tolerance
     laid = built.faults
     built = replace(
-        built,
-        parts=parts,
-        steps_total=session.total,
-        steps_rebuilt=session.rebuilt,
+        built, parts=parts, steps_total=session.total, steps_rebuilt=session.rebuilt,
         faults=tuple(in_order([*laid, *faults])),
     )
     if made is not None and parts and not is_fatal(faults):
@@ -224,15 +204,11 @@ def _laid_out(
     path: str, settings: Mapping[str, Any], metal: str | None, files: Files | None
 ) -> tuple[Built, Piece]:
     """Text to plan: the piece as Built without metal, and the piece as the rules see it."""
-    house = (
-        house_for(path, rule_names()) if files is None else house_among(files, path, rule_names())
-    )
+    house = house_for(path, rule_names()) if files is None else house_among(files, path, rule_names())
     ALLOYS.adopt(house.alloys)
     GEMS.adopt(house.gems)
     files = files or Folder(path)
-    bench = PieceBench(
-        core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
-    )
+    bench = PieceBench(core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path)
     program = _read(path, files, bench, settings)
     bench.hosts = _hosts(program)
     outcome = run(program, bench, settings, metal)
@@ -270,9 +246,7 @@ def read(path: str, files: Files) -> Program:
     return _read(path, files, bench)
 
 
-def _read(
-    path: str, files: Files, bench: PieceBench, settings: Mapping[str, Any] | None = None
-) -> Program:
+def _read(path: str, files: Files, bench: PieceBench, settings: Mapping[str, Any] | None = None) -> Program:
     return read_piece(
         path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(), trade(), settings,
     )  # fmt: skip
@@ -329,12 +303,7 @@ def _unit(value: Quantity) -> str:
 
 def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
-        FeatureInfo(
-            call.name,
-            call.made_by,
-            call.trail[0] if call.trail else call.span,
-            call.roles,
-        )
+        FeatureInfo(call.name, call.made_by, call.trail[0] if call.trail else call.span, call.roles)
         for call in bench.lines
     )
 

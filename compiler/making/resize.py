@@ -1,8 +1,7 @@
 """A piece larger or smaller, as a change of its text.
 
-Lengths grow; stones go to the nearest size that is sold; what the bench gives stays: walls, wires,
-the chain, the finger, and findings as a whole. A measure goes by what it is used for.
-"""
+Lengths grow; stones go to the nearest size that is sold; what the bench gives stays: walls, wires, the chain,
+the finger, and findings as a whole. A measure goes by what it is used for."""
 
 from __future__ import annotations
 
@@ -20,9 +19,7 @@ from ...stdlib.stock_sizes import next_size
 from ..bench.roles import FigureOf, Role
 
 # What stays, by what a figure measures and by the name of its clause.
-_FIGURES = frozenset(
-    (FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE)
-)
+_FIGURES = frozenset((FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE))
 _STAYS = frozenset(
     ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "prong")
 )

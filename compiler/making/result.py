@@ -26,9 +26,8 @@ if TYPE_CHECKING:
 class FeatureInfo:
     """A line of work by its full name ("frame", "left.post"), its word and place in the text.
 
-    ``span`` is the user's own line (for a feature inside a word: the line that used the word).
-    ``roles`` are what its metal is for, by their names.
-    """
+    ``span`` is the user's own line (for a feature inside a word: the line that used the word). ``roles`` are
+    what its metal is for, by their names."""
 
     name: str
     word: str
@@ -40,12 +39,10 @@ class FeatureInfo:
 class Stone:
     """One stone: its cut, size (length, width[, narrow]) mm, gem, weight, and where it sits.
 
-    ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
-    the piece. ``carats`` by the published formula, or as the scales had it (``weighed``);
-    ``carats_volume`` by volume x density.
-    ``number`` counts from 1 in the order of the text, as printed on the setting sheet. ``form`` names
-    the cut with its measured depth.
-    """
+    ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to the piece.
+    ``carats`` by the published formula, or as the scales had it (``weighed``); ``carats_volume`` by volume x
+    density. ``number`` counts from 1 in the order of the text, as printed on the setting sheet. ``form``
+    names the cut with its measured depth."""
 
     number: int
     feature: int

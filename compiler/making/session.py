@@ -29,9 +29,8 @@ SPECK = 0.005  # mm2 of a copy of a cut: nobody sees less
 class Session:
     """What survives from build to build in one process.
 
-    Of the last build: how many features have work of their own (``total``) and how many of them had to
-    be done anew (``rebuilt``).
-    """
+    Of the last build: how many features have work of their own (``total``) and how many of them had to be
+    done anew (``rebuilt``)."""
 
     memo: Memo = field(default_factory=Memo)
     total: int = 0
@@ -47,10 +46,8 @@ def oversized(bench: PieceBench, session: Session, tolerance: float) -> list[Fau
             call = bench.lines[step.feature]
             return [
                 call.fault(
-                    "too-many-triangles",
-                    f"with {call.name} the piece passes the cap on triangles",
-                    seen=f"{total:,}",
-                    limit=f"{TRIANGLES_LIMIT:,}",
+                    "too-many-triangles", f"with {call.name} the piece passes the cap on triangles",
+                    seen=f"{total:,}", limit=f"{TRIANGLES_LIMIT:,}",
                     remedy="fewer copies, or a coarser --tolerance",
                 )
             ]
@@ -58,11 +55,8 @@ def oversized(bench: PieceBench, session: Session, tolerance: float) -> list[Fau
 
 
 def metal_parts(
-    bench: PieceBench,
-    session: Session,
-    tolerance: float,
-    progress: Callable[[str, float], None] | None = None,
-    steps: Sequence[Step] | None = None,
+    bench: PieceBench, session: Session, tolerance: float,
+    progress: Callable[[str, float], None] | None = None, steps: Sequence[Step] | None = None,
 ) -> tuple[tuple[Part, ...], list[Fault]]:
     """Carry out the plan as it is cast, or other ``steps``: one part per casting and alloy, and faults
     where no sound metal came out."""
@@ -113,8 +107,7 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault | None:
         call.fault(
             "crumb-left-out",
             f"{call.name} leaves {'a shut hollow' if hollow else 'a crumb'} too small to be made",
-            seen=f"{abs(crumb.volume):.2g} mm3",
-            limit=f"{CRUMB:g} mm3, a cube of 0.1 mm",
+            seen=f"{abs(crumb.volume):.2g} mm3", limit=f"{CRUMB:g} mm3, a cube of 0.1 mm",
             remedy="let the parts overlap by 0.05 mm more, or leave a clear gap" + _by_which(call),
             level=Level.WARNING,
         ),
@@ -207,10 +200,7 @@ def _nothing_left(call: Call, count: int) -> Fault:
         upon = getattr(call.get("in"), "name", "that part")
         remedy = f"the face falls away there: say 'upon {upon}' in place of 'at' and 'in'"
     return call.fault(
-        "idle-cut",
-        f"nothing of {own} is to be seen on the metal",
-        remedy=remedy,
-        level=Level.WARNING,
+        "idle-cut", f"nothing of {own} is to be seen on the metal", remedy=remedy, level=Level.WARNING,
     )
 
 
@@ -236,8 +226,7 @@ def _all_gone(bench: PieceBench, label: str) -> Fault:
             remedy=f"write the line of {call.name} above theirs, or move it out of that metal",
         )
     return call.fault(
-        "no-metal",
-        f"after {call.name} nothing is left of the {metal}",
+        "no-metal", f"after {call.name} nothing is left of the {metal}",
         remedy="make the cut smaller, move it, or say with 'in' what it cuts",
     )
 
@@ -250,8 +239,7 @@ def _unsound(bench: PieceBench, session: Session, tolerance: float, trouble: str
         if any(metal.trouble is not None for metal in metals.values()):
             call = bench.lines[steps[last - 1].feature]
             return call.fault(
-                "unsound-solid",
-                f"no sound metal comes of {call.name} ({trouble})",
+                "unsound-solid", f"no sound metal comes of {call.name} ({trouble})",
                 remedy="change its figures a little; please report the text that does this",
             )
     return Fault("unsound-solid", f"the joined metal is not sound ({trouble})")
@@ -279,9 +267,7 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
 
 
 @cache
-def _carats(
-    figures: tuple[object, ...], density: float, by: str
-) -> tuple[float, float]:
+def _carats(figures: tuple[object, ...], density: float, by: str) -> tuple[float, float]:
     from ...stdlib.cuts import CUTS
     from ...stdlib.stones import weigh
 

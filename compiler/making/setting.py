@@ -1,8 +1,7 @@
 """A piece as it looks when it is set: prongs bent over their stones, beads spread, rims rubbed over.
 
-For pictures only: what is cast, weighed and judged is the piece as cast. Each prong keeps its wire; its
-spare length is cut and laid along the crown, as a setter does (common practice, no source).
-"""
+For pictures only: what is cast, weighed and judged is the piece as cast. Each prong keeps its wire; its spare
+length is cut and laid along the crown, as a setter does (common practice, no source)."""
 
 from __future__ import annotations
 
@@ -83,9 +82,7 @@ def set_steps(piece: Piece) -> tuple[Step, ...]:
 Stones = Sequence[tuple[np.ndarray, "StoneKind", int]]
 
 
-def _worked(
-    piece: Piece, steps: Sequence[Step], outer: np.ndarray, stones: Stones
-) -> Iterator[Step]:
+def _worked(piece: Piece, steps: Sequence[Step], outer: np.ndarray, stones: Stones) -> Iterator[Step]:
     for step in steps:
         there = fr.compose(outer, step.frames)
         if step.shape.kind == "part":

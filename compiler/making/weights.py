@@ -28,9 +28,8 @@ GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
 class PartWeight:
     """One metal of one casting: volume mm3 and weight g, each with the most it is off.
 
-    ``casting`` is "" for the piece's own; of a bought part it names that, and ``count`` tells how
-    many there are of it in all.
-    """
+    ``casting`` is "" for the piece's own; of a bought part it names that, and ``count`` tells how many there
+    are of it in all."""
 
     metal: str
     title: str
@@ -86,10 +85,9 @@ class StoneWeight:
 class Weights:
     """All weights of a piece.
 
-    ``grams`` is the cast metal as written (every part in its own metal), ``grams_error`` how far
-    faceting can put it off; what is ``bought`` is weighed apart. The density of an alloy, which
-    differs by recipe and maker, is taken as the table has it.
-    """
+    ``grams`` is the cast metal as written (every part in its own metal), ``grams_error`` how far faceting can
+    put it off; what is ``bought`` is weighed apart. The density of an alloy, which differs by recipe and
+    maker, is taken as the table has it."""
 
     metal: str
     grams: float
@@ -153,15 +151,11 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
     own = _in_own(parts, built.metal)
     return (
         Weights(
-            metal=built.metal,
-            grams=fsum(part.grams for part in parts),
-            grams_error=fsum(part.grams_error for part in parts),
-            parts=tuple(parts),
-            alloys=tuple(_in_alloy(parts, own, alloy) for alloy in ALLOYS.values()),
-            stones=stones,
+            metal=built.metal, grams=fsum(part.grams for part in parts),
+            grams_error=fsum(part.grams_error for part in parts), parts=tuple(parts),
+            alloys=tuple(_in_alloy(parts, own, alloy) for alloy in ALLOYS.values()), stones=stones,
             carats=fsum(row.carats for row in stones if not row.is_metal),
-            carats_volume=fsum(row.carats_volume for row in stones if not row.is_metal),
-            bought=tuple(bought),
+            carats_volume=fsum(row.carats_volume for row in stones if not row.is_metal), bought=tuple(bought),
         ),
         [],
     )
@@ -207,15 +201,10 @@ def _part(part: Part, alloy: Alloy) -> PartWeight:
     """One part in its own metal, or as it is said to weigh."""
     dense, count = alloy.density * GRAMS_PER_DENSE_MM3, _count(part) if part.bought else 1
     return PartWeight(
-        metal=part.metal,
-        title=alloy.title,
-        density=alloy.density,
-        volume=part.volume,
+        metal=part.metal, title=alloy.title, density=alloy.density, volume=part.volume,
         volume_error=part.error,
         grams=part.weighs * count if part.weighs is not None else part.volume * dense,
-        grams_error=0.0 if part.weighs is not None else part.error * dense,
-        casting=part.casting,
-        count=count,
+        grams_error=0.0 if part.weighs is not None else part.error * dense, casting=part.casting, count=count,
     )
 
 
@@ -238,18 +227,14 @@ def _in_own(parts: Sequence[PartWeight], metal: str) -> list[PartWeight]:
     ]  # fmt: skip
 
 
-def _in_alloy(
-    parts: Sequence[PartWeight], own: Sequence[PartWeight], alloy: Alloy
-) -> AlloyWeight:
+def _in_alloy(parts: Sequence[PartWeight], own: Sequence[PartWeight], alloy: Alloy) -> AlloyWeight:
     """The piece with ``alloy`` for the metal of its ``own`` parts."""
     grams, errors = [], []
     for part in parts:
         density = alloy.density if part in own else part.density
         grams.append(part.volume * density * GRAMS_PER_DENSE_MM3)
         errors.append(part.volume_error * density * GRAMS_PER_DENSE_MM3)
-    return AlloyWeight(
-        alloy.name, alloy.title, alloy.family, alloy.density, fsum(grams), fsum(errors)
-    )
+    return AlloyWeight(alloy.name, alloy.title, alloy.family, alloy.density, fsum(grams), fsum(errors))
 
 
 def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
@@ -261,15 +246,9 @@ def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
         kinds.setdefault(key, []).append(stone)
     return tuple(
         StoneWeight(
-            cut,
-            size,
-            gem,
-            len(alike),
-            fsum(one.carats for one in alike) / len(alike),
-            fsum(one.carats for one in alike),
-            fsum(one.carats_volume for one in alike) / len(alike),
-            fsum(one.carats_volume for one in alike),
-            weighed,
+            cut, size, gem, len(alike), fsum(one.carats for one in alike) / len(alike),
+            fsum(one.carats for one in alike), fsum(one.carats_volume for one in alike) / len(alike),
+            fsum(one.carats_volume for one in alike), weighed,
         )
         for (cut, size, gem, weighed, _), alike in kinds.items()
     )
@@ -278,8 +257,6 @@ def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
 def _not_in_table(metal: str) -> Fault:
     """The fault for a metal the table of alloys does not have."""
     return Fault(
-        "metal-not-in-table",
-        f"{metal} is not in the table of alloys, so its weight is not known",
-        seen=metal,
-        remedy="choose a metal that 'posy weigh' lists",
+        "metal-not-in-table", f"{metal} is not in the table of alloys, so its weight is not known",
+        seen=metal, remedy="choose a metal that 'posy weigh' lists",
     )
