@@ -35,25 +35,15 @@ class CastingMeasures:
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
 
-    @cached_property
-    def castings(self) -> list[Casting]:
-        """The castings and bought parts, in order of the work."""
-        return castings_of(self.piece)
+    castings = cached_property(lambda self: castings_of(self.piece))
 
     @property
     def cast(self) -> list[Casting]:
         """The castings alone."""
         return [one for one in self.castings if not one.bought]
 
-    @cached_property
-    def bodies(self) -> list[Body]:
-        """All separate bodies of metal, casting by casting, largest first."""
-        return bodies_of(self.piece)
-
-    @cached_property
-    def joints(self) -> list[Joint]:
-        """What holds together of separate bodies: soldered, or as links do."""
-        return joints_of(self.piece)
+    bodies = cached_property(lambda self: bodies_of(self.piece))
+    joints = cached_property(lambda self: joints_of(self.piece))
 
     @cached_property
     def held(self) -> list[Joint]:

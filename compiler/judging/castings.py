@@ -14,7 +14,7 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry.line import Line
-from ..measures.bodies import Shell, pieces
+from ..measures.bodies import pieces
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from .carried import hung_in, reached, strand, weight_of
@@ -30,7 +30,6 @@ from .ring_mates import climb
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
     from .piece import Piece
-    from .posts import Bow
 
 WRIST = 40.0  # mm across: what is bent to less is no bracelet's
 BRACELET = 100.0  # mm a bracelet or an anklet goes across
@@ -65,10 +64,7 @@ class Casting:
             return self._piece.skin_measures.skin
         return joined_skin(self.parts)
 
-    @cached_property
-    def bodies(self) -> list[Shell]:
-        """Its separate bodies of metal, largest first."""
-        return pieces(self.skin)
+    bodies = cached_property(lambda self: pieces(self.skin))
 
     @cached_property
     def loops(self) -> list[Loop]:
@@ -143,10 +139,7 @@ class Casting:
         bent = (one.look("inside") for one in own if {"inside", "around"} <= one.offers.keys())
         return any(float(inside.value) >= WRIST for inside in bent)
 
-    @cached_property
-    def hook(self) -> float | None:
-        """Of half of a clasp of hook and eye, how thick the hook is that closes in it, mm."""
-        return hook_for(self._piece, self)
+    hook = cached_property(lambda self: hook_for(self._piece, self))
 
     @cached_property
     def hangs_by(self) -> tuple[Loop, ...]:
@@ -156,10 +149,7 @@ class Casting:
         highest = carrying(self.loops, self.skin)
         return () if all(bears(loop) for loop in highest) else carrying(free, self.skin)
 
-    @cached_property
-    def bows(self) -> list[Bow]:
-        """The bows of the ear wires it hangs by, as ``bows_on`` tells them."""
-        return bows_on(self._piece, self)
+    bows = cached_property(lambda self: bows_on(self._piece, self))
 
     @cached_property
     def rest(self) -> Rest | None:

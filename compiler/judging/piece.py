@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
@@ -31,7 +32,7 @@ from .feature_sets import FeatureSets
 from .gaps import gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .plan_solids import PlanSolid, plan_solids
-from .prongs import Prongs, Rods, prongs_of, rods_of
+from .prongs import prongs_of, rods_of
 from .seats import seats_of, shut_of
 from .services import Services
 from .source_lines import SourceLines
@@ -59,6 +60,12 @@ def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
     from ..shapes.makers import make
 
     return make(shape.kind, shape.figures, tolerance)
+
+
+def _later(path: str) -> Any:
+    """The measures called so, their module loaded when they are first asked for."""
+    module, _, kind = path.partition(".")
+    return cached_property(lambda piece: getattr(import_module(f".{module}", __package__), kind)(piece))
 
 
 @dataclass
@@ -127,18 +134,6 @@ class Piece:
             self._with_role[roles] = known
         return known
 
-    @cached_property
-    def claw_homes(self) -> ClawHomes:
-        """Which stone each claw was made for."""
-        from .claw_homes import ClawHomes
-
-        return ClawHomes(self)
-
-    @cached_property
-    def source_lines(self) -> SourceLines:
-        """Finds the user's lines."""
-        return SourceLines(self.trees, self.words)
-
     def clauses_of(self, feature: int) -> frozenset[str]:
         """The names of the clauses that the user's own line for a feature has."""
         line = self.source_lines.of(self.call(feature), None, ()).line
@@ -148,6 +143,15 @@ class Piece:
         """Whether the user's own line for a feature has a clause of that name, or could have."""
         line = self.source_lines.of(self.call(feature), None, ()).line
         return line is not None and self.source_lines.can_say(line, key)
+
+    # -- measures, each loaded when it is first asked for ------------------------------------
+
+    # Which stone each claw was made for; what is measured of castings, skin, stones, and the piece as worn.
+    claw_homes: ClassVar[cached_property[ClawHomes]] = _later("claw_homes.ClawHomes")
+    casting_measures: ClassVar[cached_property[CastingMeasures]] = _later("casting_measures.CastingMeasures")
+    skin_measures: ClassVar[cached_property[SkinMeasures]] = _later("skin_measures.SkinMeasures")
+    stone_measures: ClassVar[cached_property[StoneMeasures]] = _later("stone_measures.StoneMeasures")
+    wear_measures: ClassVar[cached_property[WearMeasures]] = _later("wear_measures.WearMeasures")
 
     # -- what lies on the bench ----------------------------------------------------------------
 
@@ -159,6 +163,12 @@ class Piece:
     services = cached_property(Services)
     sets = cached_property(FeatureSets)
     shut = cached_property(shut_of)
+    source_lines = cached_property(lambda piece: SourceLines(piece.trees, piece.words))
+    rods = cached_property(lambda piece: rods_of(piece.plan_solids, piece.services.bare_copies))
+    # Every rod beside a stone, but for findings and what was made for other stones.
+    prongs = cached_property(lambda piece: prongs_of(piece.stones, piece.rods, piece.services.may_hold))
+    best_grips = cached_property(lambda piece: best_of(piece.grips))
+    grips_by_stone = cached_property(lambda piece: by_stone(piece.grips))
     _all_grips = cached_property(grips_of)
 
     @property
@@ -201,16 +211,6 @@ class Piece:
         return self.standing(one for one in self.plan_solids if one.feature in features and not one.cut)
 
     @cached_property
-    def rods(self) -> Rods:
-        """All rods as laid out."""
-        return rods_of(self.plan_solids, self.services.bare_copies)
-
-    @cached_property
-    def prongs(self) -> Prongs:
-        """Every rod beside a stone, but for findings and what was made for other stones."""
-        return prongs_of(self.stones, self.rods, self.services.may_hold)
-
-    @cached_property
     def rings(self) -> tuple[Feature, ...]:
         """The shanks of finger rings (a bangle's band is none)."""
         shanks = ((f, f.look("inside")) for f, _ in self.with_role(Role.SHANK))
@@ -230,16 +230,6 @@ class Piece:
     def beaded(self) -> frozenset[int]:
         """Stones that raised beads hold."""
         return frozenset(grain.stone for grain in self.grains if grain.bite > 0)
-
-    @cached_property
-    def best_grips(self) -> list[Grip]:
-        """For each prong the stone it lies over most."""
-        return best_of(self.grips)
-
-    @cached_property
-    def grips_by_stone(self) -> Mapping[int, list[Grip]]:
-        """The prongs that touch each stone."""
-        return by_stone(self.grips)
 
     @cached_property
     def shared(self) -> frozenset[int]:
@@ -319,34 +309,6 @@ class Piece:
         from .joined_metal import skins_of
 
         return skins_of(self.parts)
-
-    @cached_property
-    def skin_measures(self) -> SkinMeasures:
-        """What is measured on the skin of the metal."""
-        from .skin_measures import SkinMeasures
-
-        return SkinMeasures(self)
-
-    @cached_property
-    def stone_measures(self) -> StoneMeasures:
-        """What is measured round the stones."""
-        from .stone_measures import StoneMeasures
-
-        return StoneMeasures(self)
-
-    @cached_property
-    def casting_measures(self) -> CastingMeasures:
-        """Its castings, their bodies and what links them."""
-        from .casting_measures import CastingMeasures
-
-        return CastingMeasures(self)
-
-    @cached_property
-    def wear_measures(self) -> WearMeasures:
-        """What is measured of the piece as it is worn."""
-        from .wear_measures import WearMeasures
-
-        return WearMeasures(self)
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:

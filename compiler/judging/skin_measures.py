@@ -226,10 +226,7 @@ class SkinMeasures:
         """Parts that hold to others by little metal."""
         return weak_joints_of(self.piece, self.skin, *self.solid_faces)
 
-    @cached_property
-    def solid_faces(self) -> tuple[Ints, list[int]]:
-        """The solid each face is of, and the feature of every solid."""
-        return solid_faces(self.piece, self.skin)
+    solid_faces = cached_property(lambda self: solid_faces(self.piece, self.skin))
 
     @cached_property
     def hidden(self) -> list[tuple[int, int, int]]:
@@ -238,10 +235,7 @@ class SkinMeasures:
         solid, features = self.solid_faces
         return hidden_of(self.piece, self.skin, solid, features)
 
-    @cached_property
-    def edges(self) -> list[SharpEdge]:
-        """Sharp edges on the skin side."""
-        return edges_on_skin(self.piece)
+    edges = cached_property(lambda self: edges_on_skin(self.piece))
 
     @cached_property
     def feathers(self) -> list[SharpEdge]:

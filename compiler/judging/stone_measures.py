@@ -188,10 +188,7 @@ class StoneMeasures:
         into = self.piece.call(self.piece.seated[k]).get("in") if k in self.piece.seated else None
         return int(into.index) if isinstance(into, Feature) else -1
 
-    @cached_property
-    def roots(self) -> list[Spot]:
-        """How each prong is rooted."""
-        return _roots_of(self.piece, self.metal.skin)
+    roots = cached_property(lambda self: _roots_of(self.piece, self.metal.skin))
 
 
 def _on_wire(line: Line, frame: Floats) -> bool:

@@ -21,7 +21,7 @@ from ..measures.skin import Skin
 from ..shapes.wire_face import WireFace, scales
 from .bores import Bore, bore_of
 from .castings import to_a_wrist
-from .hanging import Loop, loops_of
+from .hanging import loops_of
 from .joined_metal import masses
 from .piece import Piece
 from .shanks import Section, away_from_ends, sections_round
@@ -48,10 +48,7 @@ class WearMeasures:
         """Radius of the bore, mm."""
         return 0.0 if self.bore is None else _inside(self.bore) / 2
 
-    @cached_property
-    def hole(self) -> Bore | None:
-        """The hole a finger or a wrist goes through, of wire too."""
-        return bore_of(self.piece)
+    hole = cached_property(lambda self: bore_of(self.piece))
 
     @cached_property
     def oval(self) -> tuple[Line, Floats] | None:
@@ -112,10 +109,7 @@ class WearMeasures:
             found.append(((volume, place), density))
         return found
 
-    @cached_property
-    def loops(self) -> list[Loop]:
-        """Every loop."""
-        return loops_of(self.piece)
+    loops = cached_property(lambda self: loops_of(self.piece))
 
 
 @lru_cache(maxsize=256)
