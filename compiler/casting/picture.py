@@ -157,7 +157,6 @@ class _Bands:
 
 
 def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
-    """The letters and numbers of a view."""
     left, top = placed.corner()
     said = []
     axes, box = view.axes(), placed.picture.box
@@ -173,7 +172,6 @@ def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
 
 
 def _legend(edges: Floats, top: float) -> list[str]:
-    """The bands with their times."""
     said = []
     wide, high, line = BAND * UNITS, 4 * UNITS, (top + 7.2) * UNITS
     for k, colour in enumerate(BANDS):

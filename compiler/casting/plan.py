@@ -125,7 +125,6 @@ def _cast(
     count: int | None,
     tell: Tell, pitch: float | None,
 ) -> Cast:  # fmt: skip
-    """One casting."""
     alloy = ALLOYS[part.metal]
     caster = Caster(alloy, piece.house)
     first = int(part.owner[part.owner >= 0][0]) if (part.owner >= 0).any() else 0
@@ -201,7 +200,6 @@ def _record(cast: Cast) -> dict[str, Any]:
 
 
 def _sprue(one: Sprue, why: str) -> dict[str, Any]:
-    """One sprue as plain data."""
     return {
         "name": one.name or None, "proposed": one.feature < 0, "at": rounded(one.at),
         "way": rounded(one.way, 4), "across": one.across, "long": one.long,

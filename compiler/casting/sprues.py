@@ -199,7 +199,6 @@ class Sites:
 
 
 def _spots(places: Places) -> list[tuple[Floats, Floats]]:
-    """Each place and the way out of it."""
     return [(frame[:, 3], frame[:, 2]) for frame in places.frames]
 
 
@@ -213,5 +212,4 @@ def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:
 
 
 def _features(piece: Piece, roles: Sequence[Role]) -> list[int]:
-    """The features of any of the roles."""
     return [feature.index for feature, _ in piece.with_role(*roles)]

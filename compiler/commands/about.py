@@ -107,7 +107,6 @@ def _made(path: str | None) -> dict[str, Any]:
 def _lines(
     needed: list[Library], extras: dict[str, list[Library]], made: dict[str, Any], width: int
 ) -> list[str]:
-    """All of it for people."""
     home = Path(__file__).parents[2]
     there = ((one.name, one.version or "missing", one.wanted) for one in needed)
     rows = [(name, ", wanted ".join(filter(None, (version, wanted)))) for name, version, wanted in there]

@@ -53,7 +53,6 @@ def run(arguments: Arguments) -> int:
 
 
 def _makings(path: str, arguments: Arguments) -> list[Making]:
-    """Every making of one piece that is asked for."""
     if not arguments.series:
         return [Making()]
     from ..making.pipeline import check
@@ -63,7 +62,6 @@ def _makings(path: str, arguments: Arguments) -> list[Making]:
 
 
 def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
-    """Make, pour and write."""
     from ..casting.plan import FINE, plan_of
     from ..casting.sheet import drawings, page
     from ..files.atomic import write_set
@@ -128,7 +126,6 @@ def _show(one: Planned, arguments: Arguments) -> None:
 
 
 def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
-    """The plan as lines of text."""
     from ..casting import figures
     from ..printing.figures import printing
     from ..printing.printer import printer_of
@@ -214,7 +211,6 @@ def _plate(found: Sequence[Planned]) -> list[dict[str, Any] | None]:
 
 
 def _record(one: Planned) -> dict[str, Any]:
-    """One making as plain data."""
     from ..casting.plan import record
     from ..printing.figures import record as printed
     from ..printing.printer import printer_of

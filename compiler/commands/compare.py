@@ -136,7 +136,6 @@ def _tell_data(both: tuple[Made, Made], found: Sequence[Change], metal: Differen
 
 
 def _drawn(both: tuple[Made, Made], metal: Difference, arguments: Arguments) -> int:
-    """Write the picture of both."""
     from ..drawing.names import USUAL
     from ..files.atomic import write_set
     from ..history.picture import changes_sheet, pair
@@ -176,7 +175,6 @@ def _for_git(arguments: Arguments) -> int:
 
 
 def _unified(texts: Sequence[str], names: Sequence[str]) -> list[str]:
-    """The two texts as a unified diff."""
     old, new = (text.splitlines(keepends=True) for text in texts)
     rows = difflib.unified_diff(old, new, names[0], names[1])
     return [row if row.endswith("\n") else f"{row}\n" for row in rows]

@@ -41,7 +41,6 @@ def _sensible(arguments: Arguments) -> None:
 
 
 def _own_file(path: str, arguments: Arguments) -> Outcome:
-    """Build one piece and write its drawings."""
     from ..files.atomic import write_set
 
     one, titled = _built(path, arguments)
@@ -129,7 +128,6 @@ def _show(one: Outcome, arguments: Arguments) -> None:
 
 
 def _record(one: Outcome) -> dict[str, Any]:
-    """One piece as plain data."""
     files = list(map(str, one.files))
     return {
         **one.record("metal"), "drawing": files[0] if files else None,

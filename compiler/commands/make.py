@@ -100,7 +100,6 @@ def headline(built: Built) -> str:
 
 
 def _record(outcome: Made) -> dict[str, Any]:
-    """One piece as plain data."""
     built = outcome.built
     return {
         "file": built.path, "making": outcome.making.label, "title": built.title, "metal": built.metal,

@@ -52,7 +52,6 @@ def run(arguments: Arguments) -> int:
 
 
 def _handed(built: Built, arguments: Arguments) -> tuple[Handed | None, list[Fault]]:
-    """All that the sheets tell of."""
     from ..drawing.scene import scene_of
     from ..files.formats import Wanted
     from ..files.outputs import files_of
@@ -75,7 +74,6 @@ def _handed(built: Built, arguments: Arguments) -> tuple[Handed | None, list[Fau
 
 
 def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[Fault]]:
-    """A folder and a zip for each receiver."""
     from ..files.atomic import write_set
     from ..files.outputs import write_files
     from ..sheets.package import files_for, with_record, zipped

@@ -73,7 +73,6 @@ def _taken(path: str, arguments: Arguments) -> Outcome:
 def _images(
     built: Built, metals: tuple[str, ...], arguments: Arguments, progress: Progress
 ) -> Iterator[tuple[str, np.ndarray]]:
-    """Each picture with the end of its file's name."""
     import numpy as np
 
     turns = arguments.turn or 1
@@ -109,6 +108,5 @@ def _in_metal(built: Built, metal: str) -> Built:
 
 
 def _record(one: Outcome) -> dict[str, Any]:
-    """One piece as plain data."""
     pictures = list(map(str, one.files))
     return {**one.record("metal"), "pictures": pictures, **remarks_data(one.built, one.faults)}

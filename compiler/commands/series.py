@@ -185,7 +185,6 @@ def table(rows: Sequence[Row]) -> str:
 
 
 def _cell(row: Row, head: str) -> str:
-    """A figure with the digits it is good for."""
     from ..files.digits import shown as digits
 
     value = row.get(head)

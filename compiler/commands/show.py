@@ -77,6 +77,5 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
 
 
 def _record(one: Sent) -> dict[str, Any]:
-    """One piece as plain data."""
     files = {"files": out.sized(one.files), "metal": one.metal}
     return {**one.record(), **files, **out.remarks_data(one.built, one.faults)}

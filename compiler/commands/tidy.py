@@ -54,7 +54,6 @@ def run(arguments: Arguments) -> int:
 
 
 def _looked_at(path: str) -> Tidied:
-    """One file read and tidied, in memory."""
     files: Files = Folder(path)
     try:
         data = sys.stdin.buffer.read() if path == STDIN else files.read(path)
@@ -106,7 +105,6 @@ def _lines(one: Tidied) -> str:
 
 
 def _record(one: Tidied, arguments: Arguments) -> dict[str, Any]:
-    """One file as plain data."""
     return {
         "file": one.path,
         "tidy": not one.faults and one.after == one.before,

@@ -100,7 +100,6 @@ def stone_lines(weights: Weights) -> list[str]:
 
 
 def _kind(row: StoneWeight) -> str:
-    """Stones of one kind in one line."""
     size = " x ".join(plain(figure, 2) for figure in row.size)
     return (
         f"{row.count} {row.gem}, {spoken(row.cut)} {size} mm, "

@@ -51,7 +51,6 @@ def known() -> Mapping[str, str]:
 
 
 def _groups() -> dict[str, dict[str, str]]:
-    """Titles by code, grouped by what finds them."""
     from ...lang.codes import CODES
     from ..codes import CODES as BENCH_CODES
     from ..rules import all_rules
@@ -85,7 +84,6 @@ def _records(name: str) -> list[Any]:
 
 
 def _tell_list(show: str, width: int) -> None:
-    """All names, a line each, by group."""
     if show == "data":
         tell_data("why", remarks=[
             {"name": name, "title": title, "group": group}
@@ -112,7 +110,6 @@ def house_here() -> House:
 
 
 def _page(name: str, width: int) -> list[str]:
-    """All that is known about one name."""
     if name == HOUSE_FILE:
         from ..house.page import page as house_page
 
@@ -141,7 +138,6 @@ def _record_page(code: Any, width: int) -> list[str]:
 
 
 def _record(name: str) -> dict[str, Any]:
-    """The same as data."""
     if name == HOUSE_FILE:
         from ..house.page import record
 

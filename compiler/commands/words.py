@@ -239,7 +239,6 @@ def _write_pages(arguments: Arguments) -> int:
 
 
 def _chosen(name: str, words: Mapping[str, Word]) -> Word:
-    """The word asked for; Misuse when there is none."""
     if name in words:
         return words[name]
     from ...lang.suggest import did_you_mean

@@ -110,7 +110,6 @@ def _reach(piece: Piece, setting: Setting, up: np.ndarray, home: np.ndarray) -> 
 
 
 def _metals(piece: Piece) -> list[Manifold]:
-    """The metal of each alloy."""
     from manifold3d import Manifold
 
     by_metal: dict[str, list[Manifold]] = {}
@@ -204,7 +203,6 @@ def _hatched(
 
 
 def _axis(window: tuple[float, float, float, float], scale: float) -> str:
-    """The axis of the stone."""
     x, tall = round(-window[0] * scale * UNITS), round((window[3] - window[1]) * scale * UNITS)
     return element("path", stroke=BLACK, stroke_width=3, stroke_dasharray="50 14 8 14", d=f"M{x} 0V{tall}")
 

@@ -130,7 +130,6 @@ def version() -> str:
 
 
 def _texts(order: Order, making: Making) -> dict[str, bytes]:
-    """The files that a making is read from."""
     from pathlib import Path
 
     from ..making.pipeline import check

@@ -123,7 +123,6 @@ def _meshes(built: Built, wanted: Wanted) -> tuple[list[PrintMesh], list[Fault]]
 
 
 def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted: Wanted) -> dict[str, bytes]:
-    """The files of one format."""
     if order in ("stl", "ply"):
         from .meshes import ply_bytes, stl_bytes
 
@@ -159,7 +158,6 @@ def by_file(stem: str, built: Built, meshes: Sequence[PrintMesh]) -> dict[str, l
 
 
 def _together(order: str, solids: list[Solid], built: Built) -> bytes:
-    """All solids in one file."""
     from .meshes import glb_bytes, obj_bytes
     from .summary import text_hash
     from .threemf import threemf_bytes

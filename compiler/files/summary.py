@@ -144,7 +144,6 @@ def _alloys(weights: Weights) -> list[dict[str, Any]]:
 
 
 def _stones(weights: Weights) -> dict[str, Any]:
-    """Stones by kind, and their totals."""
     return {
         "count": sum(row.count for row in weights.stones),
         "carats": honest(weights.carats),
@@ -154,7 +153,6 @@ def _stones(weights: Weights) -> dict[str, Any]:
 
 
 def _kind(row: StoneWeight) -> dict[str, Any]:
-    """Stones of one cut, size and gem."""
     return {
         "cut": row.cut,
         "size_mm": list(row.size),

@@ -285,7 +285,6 @@ def _note(keys: dict[int, str], step: Step) -> None:
 
 
 def _parted(step: Step, depths: Depths) -> Iterator[Step]:
-    """The step with its depths: one step for each."""
     pairs = np.stack([depths.back, depths.floor], axis=1)
     done: set[tuple[float, float]] = set()
     for back, floor in pairs.tolist():

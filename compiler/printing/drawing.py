@@ -24,7 +24,6 @@ def drawing(plan: PrintPlan, title: str) -> bytes:
 
 
 def _scene(plan: PrintPlan) -> Scene:
-    """The piece and its props as one mesh."""
     alloy = ALLOYS.get(plan.metal)
     points, triangles = plan.mesh
     rows = [(Body(alloy.colour if alloy else PROPS), points, triangles, plan.owner.astype(np.int32))]

@@ -37,7 +37,6 @@ def print_files(
 def _meshes(
     plan: PrintPlan, built: Built, printer: Printer, faults: list[Fault]
 ) -> list[tuple[str, PrintMesh]]:
-    """Each mesh by what it is, closed and welded."""
     made = [("print", (*plan.mesh, plan.owner))]
     if plan.props_mesh is not None:
         made.append((PROPS, _unowned(*plan.props_mesh)))

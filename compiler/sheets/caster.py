@@ -188,7 +188,6 @@ def _shrunk(handed: Handed) -> str:
 
 
 def _drawing(handed: Handed) -> bytes:
-    """The metal that is cast, with its figures."""
     built = handed.built
     scene = scene_of(replace(built, stones=(), parts=tuple(part for part in built.parts if not part.bought)))
     assert scene is not None  # some metal is cast

@@ -57,7 +57,6 @@ def _what_they_are(rows: list[dict[str, Any]]) -> Iterator[str]:
 
 
 def _order(groups: list[Group]) -> Markup:
-    """The order of work, a line for each group."""
     prongs = any(group.first.prongs for group in groups)
     rows = [
         joined((

@@ -121,7 +121,6 @@ def read(command: Command, words: Sequence[str]) -> Arguments:
 
 
 def _value(command: Command, option: Option, given: str | None, rest: Iterator[str]) -> Any:
-    """The value of one option."""
     if not option.value:
         if given is not None:
             raise Misuse(f"{option.name} stands alone: leave out ={given}")
@@ -150,7 +149,6 @@ def _named(command: Command, names: list[str]) -> Any:
 
 
 def _unknown(command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]) -> str:
-    """The complaint about an option there is not."""
     now = _RENAMED.get(name)
     if now in known:
         value = value or (next(rest, "") if known[now].value else "")

@@ -53,7 +53,6 @@ def page(command: Command, width: int) -> list[str]:
 
 
 def _option(option: Option, width: int) -> list[str]:
-    """An option and its sentences."""
     head = f"{option.name} {option.value}".rstrip()
     said = option.says
     if option.like:

@@ -265,7 +265,6 @@ def _gist(fault: Fault) -> tuple[str, str, str]:
 
 
 def _stones(weights: Weights) -> str:
-    """The stones in one line."""
     from ..files.stone_weights import stones_said
 
     return stones_said(
@@ -275,7 +274,6 @@ def _stones(weights: Weights) -> str:
 
 
 def _record(report: Report) -> dict[str, Any]:
-    """A report as plain data."""
     from ..files.summary import weight_record
 
     return {

@@ -54,7 +54,6 @@ def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width:
 
 
 def _set_aside(fault: Fault) -> str:
-    """A remark that is set aside, in a sentence."""
     span = told_at(fault)
     where = f"line {span.line}: " if span is not None else ""
     return f"{where}{fault.message}; now {fault.seen}, wanted {fault.limit}"

@@ -29,19 +29,19 @@ SHOULDER = 0.14  # of the height of a capital above its middle, where the first 
 BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker
 
 
-def flat_offers(outline: Outline, low: float, high: float, rim: Rim = SHARP) -> dict[str, Offer]:
+def flat_offers(outline: Outline, high: float, rim: Rim = SHARP) -> dict[str, Offer]:
     """What every straight-sided body offers: its faces, rims and middle."""
     middle = _middle(outline)
     face, back = inset(outline, rim.front), inset(outline, rim.back)
     return {
         "face": lambda: spot(*middle, high),
-        "back": lambda: spot(*middle, low, BACK),
-        "centre": lambda: spot(*middle, (low + high) / 2),
+        "back": lambda: spot(*middle, 0.0, BACK),
+        "centre": lambda: spot(*middle, high / 2),
         "rim": lambda: Lines((ring(trace(face), high),)),
-        "back-rim": lambda: Lines((ring(trace(back), low, -1.0),)),
-        "waist": lambda: Lines((waist(trace(outline), (low + high) / 2),)),
-        "ends": lambda: _ends(outline, (low + high) / 2),
-        "thick": lambda: mm(high - low),
+        "back-rim": lambda: Lines((ring(trace(back), 0.0, -1.0),)),
+        "waist": lambda: Lines((waist(trace(outline), high / 2),)),
+        "ends": lambda: _ends(outline, high / 2),
+        "thick": lambda: mm(high),
         "length": lambda: mm(np.ptp(_spots(outline)[:, 0])),
         "width": lambda: mm(np.ptp(_spots(outline)[:, 1])),
     }
@@ -68,7 +68,6 @@ def standing_help(name: str, help: str) -> dict[str, str]:
 
 
 def _spots(outline: Outline) -> np.ndarray:
-    """Points (n, 2) of all its loops."""
     return np.concatenate(trace_all(outline))
 
 
@@ -118,19 +117,15 @@ def _bar(bench: PieceBench, call: Call) -> Feature:
             remedy="make the corner smaller",
         )
     outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
+    corners = {"corners": lambda: _corners(long, wide, corner, high), "corner": lambda: mm(corner)}
+    return _flat(bench, call, outline, high, corners)
+
+
+def _flat(bench: PieceBench, call: Call, outline: Outline, high: float, more: dict[str, Offer]) -> Feature:
+    """The body, its face as far as its rim leaves it; it offers ``more`` than every flat one."""
     rim = rim_taken(call, outline, high)
-    offers = flat_offers(outline, 0.0, high, rim)
-    offers["corners"] = lambda: _corners(long, wide, corner, high)
-    offers["corner"] = lambda: mm(corner)
-    return _flat(bench, call, outline, high, rim, offers)
-
-
-def _flat(
-    bench: PieceBench, call: Call, outline: Outline, high: float, rim: Rim, offers: dict[str, Offer]
-) -> Feature:
-    """The body, its face as far as the rim leaves it."""
-    shape = straight_body(outline, high, rim)
-    made = body(bench, call, shape, 0.0, high, offers, outline)
+    offers = flat_offers(outline, high, rim) | more
+    made = body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
     made.surface = Flat(outline, high, rim.front)
     return made
 
@@ -146,19 +141,12 @@ def _corners(long: float, wide: float, corner: float, high: float) -> Places:
 
 
 def _disc(bench: PieceBench, call: Call) -> Feature:
-    across, high = call.get("across"), call.get("thick")
-    outline = ("circle", across)
-    rim = rim_taken(call, outline, high)
-    offers = flat_offers(outline, 0.0, high, rim)
-    offers["across"] = lambda: mm(across)
-    return _flat(bench, call, outline, high, rim, offers)
+    across = call.get("across")
+    return _flat(bench, call, ("circle", across), call.get("thick"), {"across": lambda: mm(across)})
 
 
 def _plate(bench: PieceBench, call: Call) -> Feature:
-    outline = contour(bench, call)
-    high = call.get("thick")
-    rim = rim_taken(call, outline, high)
-    offers = flat_offers(outline, 0.0, high, rim)
+    outline, high, offers = contour(bench, call), call.get("thick"), dict[str, Offer]()
     if call.given("letters"):
         offers["ends"] = lambda: _ends(outline, high / 2, SHOULDER * call.get("tall"))
         offers["dots"] = lambda: Places(
@@ -168,7 +156,7 @@ def _plate(bench: PieceBench, call: Call) -> Feature:
         moon, upright = crescent(call), bool(call.get("upright"))
         offers["belly"] = lambda: moon.belly(high, upright)
         offers["horns"] = lambda: moon.horns(high / 2, upright)
-    return _flat(bench, call, outline, high, rim, offers)
+    return _flat(bench, call, outline, high, offers)
 
 
 WORDS = (

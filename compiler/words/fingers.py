@@ -61,11 +61,11 @@ def _shank(call: Call, inside: float, wide: float, thick: float, course: Course)
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
     if call.given("edge"):
         profile = replace(profile, edge=_edge_share(call, profile, thick))
-    back = _back(call, wide, thick)
+    back_wide, back_thick = call.get("taper", (wide, thick))
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
     opening = call.get("open", 0.0) * (-1 if call.get("at-head") else 1)
-    made = (inside, wide, thick, *back, profile, opening, start, toward)
+    made = (inside, wide, thick, back_wide, back_thick, profile, opening, start, toward)
     return Shank(*made, course.rise, course.pointed, course.bow)
 
 
@@ -102,12 +102,6 @@ def _toward(call: Call) -> str:
     return toward
 
 
-def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
-    """Width and thickness at the back."""
-    back = call.get("taper")
-    return (wide, thick) if back is None else (back[0], back[1])
-
-
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
     plainly = section.edge is None and not (section.soften or shank.toward or shank.rise)
@@ -118,8 +112,7 @@ def _shape(call: Call, shank: Shank) -> Shape:
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
-    """Faults for figures that make no band."""
-    back_wide, back_thick = _back(call, wide, thick)
+    back_wide, back_thick = call.get("taper", (wide, thick))
     gap = call.get("open", 0.0)
     if gap >= 0.95 * inside:
         call.refuse(

@@ -37,7 +37,6 @@ def _lookups(gpos: Any) -> list[Any]:
 
 
 def _subtables(lookup: Any) -> Iterator[Any]:
-    """The pair tables of a lookup."""
     for table in lookup.SubTable:
         kind = lookup.LookupType
         if kind == EXTENSION:

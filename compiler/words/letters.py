@@ -185,7 +185,6 @@ def _face(data: bytes) -> _Face:
 
 
 def _contours(moves: list[tuple[str, Any]]) -> list[np.ndarray]:
-    """Polygons of a glyph's drawing moves."""
     loops: list[list[np.ndarray]] = []
     for move, spots in moves:
         points = [np.array(spot, dtype=float) for spot in spots if spot is not None]

@@ -32,7 +32,7 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
     rim = rim_taken(call, outline, high)
     wall_too_thin(call, rim, (outside - inside) / 2)
     profile = tube_profile(inside / 2, outside / 2, high, rim)
-    offers = flat_offers(outline, 0.0, high, rim)
+    offers = flat_offers(outline, high, rim)
     offers["long"] = offers.pop("thick")
     offers["across"] = offers["outside"] = lambda: mm(outside)
     offers["inside"] = lambda: mm(inside)
@@ -101,7 +101,7 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
             limit=f"under {high:g} mm", remedy="leave 'wall' out for a solid dome",
         )
     outline = ("circle", across)
-    offers = flat_offers(outline, 0.0, high)
+    offers = flat_offers(outline, high)
     offers["rim"] = offers["back-rim"]
     offers["height"] = offers.pop("thick")
     offers["across"] = lambda: mm(across)

@@ -89,7 +89,6 @@ def _standard() -> _Standard:
 
 
 def _entries(folder: Path) -> list[Path]:
-    """What a folder holds, in the order of the names."""
     return sorted(folder.iterdir(), key=lambda entry: entry.name)
 
 

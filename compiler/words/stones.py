@@ -126,7 +126,6 @@ def _short(bench: PieceBench, call: Call, spots: np.ndarray) -> np.ndarray:
 
 
 def _round(kind: StoneKind) -> np.ndarray:
-    """Spots (k, 2) round a girdle."""
     girdle = trace(kind.outline, 0.02)
     return np.asarray(girdle[:: max(1, len(girdle) // SPOTS)])
 

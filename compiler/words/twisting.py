@@ -80,7 +80,6 @@ def _turns(line: Line, pitch: float) -> float:
 
 
 def _strand(line: Line, reach: float, turns: float, start: float) -> Line:
-    """One strand's middle line."""
     steps = max(8, math.ceil(TURN_STEPS * abs(turns)), len(line.points) // 8)
     share = np.arange(steps + (not line.closed)) / steps
     frames = line.frames_at(share * line.length())

@@ -116,7 +116,6 @@ def _soften(call: Call, name: str, least: float) -> float:
 
 
 def _tips(call: Call, lines: tuple[Line, ...]) -> bool:
-    """Whether the ends of the wire are rounded."""
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines):
         call.refuse(
