@@ -31,17 +31,8 @@ def run(arguments: Arguments) -> int:
         return series.run(arguments)
     if arguments.on is not None:
         raise Misuse("--on has a series made by other machines; add --series")
-    codes, records = [], []
-    for path in arguments.pieces:  # one after the other, each told when it is done
-        outcome = _kept(make(path, arguments, Making()), arguments)
-        codes.append(making.exit_code(outcome.faults, strict=arguments.strict))
-        if arguments.show == "data":
-            records.append(_record(outcome))
-        else:
-            _show(outcome, arguments)
-    if arguments.show == "data":
-        out.tell_data("make", pieces=records)
-    return making.worst(codes)
+    found = (_kept(make(path, arguments, Making()), arguments) for path in arguments.pieces)
+    return out.tell_all("make", found, arguments, _record, _show, arguments.strict)
 
 
 def _kept(outcome: Made, arguments: Arguments) -> Made:

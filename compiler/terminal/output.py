@@ -36,16 +36,20 @@ class Outcome:
 
 
 def tell_all(
-    command: str, found: Sequence[T], arguments: Arguments, record: Callable[[T], Any],
-    show: Callable[[T, Arguments], None],
+    command: str, found: Iterable[T], arguments: Arguments, record: Callable[[T], Any],
+    show: Callable[[T, Arguments], None], strict: bool = False,
 ) -> int:
-    """Tell what came of each piece, to people or as one report; the exit code is that of the worst."""
-    if arguments.show == "data":
-        tell_data(command, pieces=[record(one) for one in found])
-    else:
-        for one in found:
+    """Tell what came of each piece as it comes, or all as one report; the exit code is that of the worst."""
+    codes, records = [], []
+    for one in found:
+        if arguments.show == "data":
+            records.append(record(one))
+        else:
             show(one, arguments)
-    return worst([exit_code(one.faults) for one in found])
+        codes.append(exit_code(one.faults, strict=strict))
+    if arguments.show == "data":
+        tell_data(command, pieces=records)
+    return worst(codes)
 
 
 def sized(files: Mapping[Any, int]) -> list[dict[str, Any]]:
