@@ -125,9 +125,8 @@ def _flat(bench: PieceBench, call: Call, outline: Outline, high: float, more: di
     """The body, its face as far as its rim leaves it; it offers ``more`` than every flat one."""
     rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, high, rim) | more
-    made = body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
-    made.surface = Flat(outline, high, rim.front)
-    return made
+    shape, face = straight_body(outline, high, rim), Flat(outline, high, rim.front)
+    return body(bench, call, shape, 0.0, high, offers, outline, surface=face)
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:

@@ -14,6 +14,7 @@ from ..bench.plan import Shape
 from ..bench.roles import FigureOf
 from ..bench.sides import reaches_all
 from ..geometry import frames as fr
+from ..geometry.surfaces import Surface
 
 if TYPE_CHECKING:
     import numpy as np
@@ -91,9 +92,10 @@ def target(help: str = "what it cuts", needed: bool = False) -> Take:
 def body(
     bench: PieceBench, call: Call, shape: Shape, low: float, high: float, offers: dict[str, Offer],
     outline: tuple[object, ...] | None = None, ground: np.ndarray | None = None,
+    surface: Surface | None = None,
 ) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line, seen from ``ground``
-    (1, 3, 4) if that is given."""
+    (1, 3, 4) if that is given; with its ``surface`` things can be spread upon it."""
     frames = placed(call, high)
     if ground is not None:
         frames = fr.rounded(fr.compose(ground, frames))
@@ -101,5 +103,6 @@ def body(
         reaches_all(call, shape, frames, outline)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
+    feature.surface = surface
     bench.add(feature, shape, frames, call.get("metal"))
     return feature

@@ -37,10 +37,8 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
     offers["across"] = offers["outside"] = lambda: mm(outside)
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
-    shape = Shape("lathe", (profile, outside / 2))
-    made = body(bench, call, shape, 0.0, high, offers, outline)
-    made.surface = Flat(outline, high, rim.front, ("circle", inside))
-    return made
+    shape, face = Shape("lathe", (profile, outside / 2)), Flat(outline, high, rim.front, ("circle", inside))
+    return body(bench, call, shape, 0.0, high, offers, outline, surface=face)
 
 
 def _rod(bench: PieceBench, call: Call) -> Feature:
@@ -73,9 +71,8 @@ def _ball(bench: PieceBench, call: Call) -> Feature:
         "across": lambda: mm(across),
         "face": lambda: spot(out=across),
     }
-    made = body(bench, _on_its_end(call, across), Shape("ball", (across,)), 0.0, across, offers)
-    made.surface = ball_face(across)
-    return made
+    shape, call = Shape("ball", (across,)), _on_its_end(call, across)
+    return body(bench, call, shape, 0.0, across, offers, surface=ball_face(across))
 
 
 def _on_its_end(call: Call, across: float) -> Call:
@@ -106,9 +103,7 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
     offers["height"] = offers.pop("thick")
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
-    made = body(bench, call, shape, 0.0, high, offers, outline)
-    made.surface = cap(across, high)
-    return made
+    return body(bench, call, shape, 0.0, high, offers, outline, surface=cap(across, high))
 
 
 WORDS = (

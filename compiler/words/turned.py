@@ -44,10 +44,8 @@ def _turned(bench: PieceBench, call: Call) -> Feature:
         ends = float(profile[np.abs(profile[:, 1] - height) < LEVEL, 0].max())
         if ends > LEVEL:
             offers[name] = partial(_edge, ends, height, out)
-    made = body(bench, call, shape, low, high, offers)
     around = np.concatenate([profile, profile[:1]]) if call.given("wall") or call.get("hollow") else profile
-    made.surface = Turned(around)
-    return made
+    return body(bench, call, shape, low, high, offers, surface=Turned(around))
 
 
 def _edge(radius: float, height: float, out: float) -> Lines:
