@@ -71,7 +71,7 @@ def ways(call: Call, back: bool = False) -> list[Line]:
     for line in lines.lines:
         moved = line.inset(call.get("inset", 0.0))
         if moved is None or len(moved.points) < 2:
-            no_inset(call)
+            no_inset(call, call.get("inset", 0.0))
         part = part_of(call, moved.closed)
         if part is not None and back:
             part = float(not moved.closed) - part[1], float(not moved.closed) - part[0]
@@ -116,9 +116,9 @@ def _stretched(first: float, last: float, closed: bool) -> str:
     )
 
 
-def no_inset(call: Call) -> NoReturn:
+def no_inset(call: Call, by: float) -> NoReturn:
     """Refuse a line moved in until nothing is left."""
     call.refuse(
-        "inset-too-far", f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
+        "inset-too-far", f"nothing is left of the path {by:.3g} mm in from itself",
         "inset", remedy="make the inset smaller",
     )

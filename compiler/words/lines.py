@@ -100,7 +100,7 @@ def beside(call: Call) -> tuple[Line, ...]:
     for line in call.get("beside").lines:
         moved = line.inset(by)
         if moved is None or len(moved.points) < 2:
-            no_inset(call)
+            no_inset(call, call.get("inset", 0.0))
         if rise := call.get("rise", 0.0):
             moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
         part = part_of(call, moved.closed)

@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ...lang.words import Kind, Take
+from ..bench.along import no_inset
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points, fine_segments
 from ..geometry.smooth import smooth
@@ -144,13 +145,9 @@ def moved(call: Call, line: Line, whole: bool = True) -> Line:
     if not by:
         return line
     found = line.moved_sharp(by)
-    gone = found is None or len(found.points) < (3 if line.closed else 2)
-    if gone or (line.closed and whole and 2 * by >= np.ptp(line.points, axis=0)[:2].min()):
-        call.refuse(
-            "inset-too-far", f"nothing is left of the path {by:.3g} mm in from itself", "inset",
-            remedy="make the inset smaller",
-        )
-    assert found is not None
+    wider = line.closed and whole and 2 * by >= np.ptp(line.points, axis=0)[:2].min()
+    if found is None or len(found.points) < (3 if line.closed else 2) or wider:
+        no_inset(call, by)
     return found
 
 
