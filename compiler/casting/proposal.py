@@ -62,8 +62,7 @@ def proposed(
     if not work.sprues:
         return Proposal((), before, before, ())
     starts = [one for one in (work.behind(), work) if one is not None]
-    found = [_improved(one, before, say) for one in starts]
-    return min(found, key=_cost)
+    return min([_improved(one, before, say) for one in starts], key=_cost)
 
 
 def _cost(found: Proposal) -> tuple[float, int]:

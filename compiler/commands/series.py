@@ -27,8 +27,7 @@ def run(arguments: Arguments) -> int:
     codes, records = [], []
     for path in arguments.pieces:
         order = _order(path, arguments)
-        makings = _makings(order)
-        made, written, trouble = _all_made(order, makings, arguments)
+        made, written, trouble = _all_made(order, _makings(order), arguments)
         rows = [_row(one, written) for one in made]
         tables, more = _tables(path, rows, arguments)
         codes += [making.exit_code(one.faults, strict=arguments.strict) for one in made]

@@ -41,8 +41,7 @@ class Edges:
 def edges_of(scene: Scene) -> Edges:
     """Every edge of the scene, once; views share this."""
     ends, faces, normals, height, sound, cosine = _paired_faces(scene)
-    stones = np.array([body.stone for body in scene.bodies])
-    stone = stones[scene.body[faces[:, 0]]]
+    stone = np.array([body.stone for body in scene.bodies])[scene.body[faces[:, 0]]]
     sharp = np.where(
         stone, _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)

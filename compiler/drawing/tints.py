@@ -56,8 +56,7 @@ def _light(scene: Scene, corners: np.ndarray, xy: np.ndarray, buffer: Buffer, se
     shown = np.zeros(len(scene.triangles), dtype=bool)
     shown[number] = True
     used, which = np.flatnonzero(shown), (shown.cumsum() - 1)[number]
-    places = xy[scene.triangles[used]]
-    return blended(places, corners[used], which, column + 0.5, row + 0.5)
+    return blended(xy[scene.triangles[used]], corners[used], which, column + 0.5, row + 0.5)
 
 
 def _kind(body: Body) -> tuple[bool, str, str]:

@@ -73,8 +73,7 @@ def _settled(
         if whole is not triangles:
             triangles, owner = _ordered(whole, whose, len(points))
             bad = open_triangles(triangles, len(points))
-    mesh = PrintMesh(metal, points, triangles, owner, volume(points, triangles))
-    return mesh, bad
+    return PrintMesh(metal, points, triangles, owner, volume(points, triangles)), bad
 
 
 def _whole(mesh: PrintMesh, features: Sequence[FeatureInfo]) -> tuple[PrintMesh | None, list[Fault]]:

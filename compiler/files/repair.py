@@ -23,8 +23,7 @@ def drawn_apart(
     ``place`` (n,) numbers the rounded place of each point, ``pinched`` (k,) the places at open
     edges. All in mm; the figures of a point depend on its surroundings only, not on its number."""
     crowd = np.flatnonzero(np.isin(place, pinched))
-    order = np.lexsort((*points[crowd].T[::-1], place[crowd]))
-    crowd = crowd[order]
+    crowd = crowd[np.lexsort((*points[crowd].T[::-1], place[crowd]))]
     fresh = np.ones(len(crowd), bool)
     fresh[1:] = place[crowd][1:] != place[crowd][:-1]
     starts = np.flatnonzero(fresh)
@@ -37,8 +36,7 @@ def drawn_apart(
 
 def _normals(points: np.ndarray, triangles: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     """Unit normals (k, 3) at the points ``wanted``, weighted by area; z where there is none."""
-    touched = np.isin(triangles, wanted).any(axis=1)
-    faces = triangles[touched]
+    faces = triangles[np.isin(triangles, wanted).any(axis=1)]
     normal = np.zeros((len(points), 3))
     out = crosses(points[faces])
     for k in range(3):

@@ -33,8 +33,7 @@ def summary_bytes(
 
     ``files`` are the files written with it, by name; ``own`` tells the casting and metal of those
     that hold but one; ``shrink`` is the share they allow for."""
-    record = summary(built, weights, files, own, shrink=shrink)
-    return json_bytes(record)
+    return json_bytes(summary(built, weights, files, own, shrink=shrink))
 
 
 def json_bytes(record: Mapping[str, Any]) -> bytes:

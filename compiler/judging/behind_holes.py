@@ -35,8 +35,7 @@ def off_holes(piece: Piece, mine: list[int], frames: Floats, radii: Floats) -> s
     use = next(use for use in piece.call(mine[0]).within if Role.PIN in use.word.roles)
     if use.word.take("long") is not None:
         ends = [far[side == sign] for sign in (-1.0, 1.0)]
-        middles = [(one.min() + one.max()) / 2 for one in ends if len(one)]
-        long = float(np.ptp(middles))
+        long = float(np.ptp([(one.min() + one.max()) / 2 for one in ends if len(one)]))
         nearer = (s for s in SHIFTS if _free(corners - s * side[:, None, None] * along, frames, radii))
         if (less := next(nearer, None)) is not None and long > 2 * less:
             ways.append(f"write long {rounded_down(long - 2 * less)} in the line of {line}")

@@ -100,8 +100,7 @@ class _Judge:
         check = rule.checks(phase)
         assert check is not None
         try:
-            verdicts = list(check(self.piece))
-            return self.merged(rule, verdicts)
+            return self.merged(rule, list(check(self.piece)))
         except Exception:
             if STRICT:
                 raise

@@ -54,8 +54,7 @@ def past_face(
     if off.all():
         return float(np.ptp(edge, axis=0).max()), spots[0]
     apart = np.linalg.norm(edge[off][:, None] - edge[~off][None], axis=2).min(axis=1)
-    rim = _rim(skin, frame, edge[off], low)
-    apart = np.minimum(apart, rim)
+    apart = np.minimum(apart, _rim(skin, frame, edge[off], low))
     worst = int(np.argmax(apart))
     return float(apart[worst]), spots[off][worst]
 

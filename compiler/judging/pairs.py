@@ -16,8 +16,7 @@ def near_pairs(first: np.ndarray, second: np.ndarray, reach: float) -> tuple[np.
 
     In order of i, then j. For few points all pairs are tried; for many, cells of ``reach``."""
     if len(first) * len(second) <= 40_000:
-        apart = np.linalg.norm(first[:, None] - second[None], axis=2)
-        i, j = np.nonzero(apart <= reach)
+        i, j = np.nonzero(np.linalg.norm(first[:, None] - second[None], axis=2) <= reach)
         return i, j
     i, j = _by_cells(first, second, reach)
     close = np.linalg.norm(first[i] - second[j], axis=1) <= reach

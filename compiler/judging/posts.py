@@ -159,8 +159,7 @@ def from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | N
 
 def _ways(points: np.ndarray) -> np.ndarray:
     """The way a line (n, 3) runs from each point to the next, (n - 1, 3) of length 1."""
-    way = np.diff(points, axis=0)
-    return unit(way)
+    return unit(np.diff(points, axis=0))
 
 
 def _turn(points: np.ndarray) -> float:

@@ -28,8 +28,7 @@ def seats_of(piece: Piece) -> dict[int, int]:
     seats: dict[int, int] = {}
     for one in piece.plan_solids:
         if one.kind == SEAT:
-            here = one.frames[:, :, 3]
-            stone, _ = near_pairs(piece.stones.frames[:, :, 3], here, 1e-3)
+            stone, _ = near_pairs(piece.stones.frames[:, :, 3], one.frames[:, :, 3], 1e-3)
             seats.update((int(k), one.feature) for k in stone)
     return seats
 

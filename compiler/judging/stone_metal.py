@@ -177,8 +177,7 @@ def meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, M
 def _is_round_axis(points: Floats) -> bool:
     """Whether corners lie to all sides of the axis, half a turn apart at most."""
     turn = np.sort(np.arctan2(points[:, 1], points[:, 0]))
-    gaps = np.diff(np.append(turn, turn[0] + 2 * np.pi))
-    return bool(gaps.max() <= np.pi)
+    return bool(np.diff(np.append(turn, turn[0] + 2 * np.pi)).max() <= np.pi)
 
 
 def _nearest(piece: Piece, chosen: Sequence[int], spot: Floats) -> int:

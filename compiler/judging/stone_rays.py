@@ -198,8 +198,7 @@ class StoneRays:
         rim = self.rim.reshape(-1)
         reach, beside = np.zeros(len(rim)), np.zeros(len(rim), dtype=bool)
         for level in range(len(UNDER)):
-            met = self.level(level)
-            first, far, enters = met.innermost(len(rim))
+            first, far, enters = self.level(level).innermost(len(rim))
             buried = (first >= 0) & ~enters & (far > rim)  # metal from the axis on: see stone-in-metal
             reach[buried] = rim[buried]
             if level == 0:  # what does not come up to the girdle is a bar below the stone

@@ -34,8 +34,7 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     forms = [measures.form(k) for k in range(count)]
     spots = [over_table(stone, form) for stone, form in zip(stones, forms, strict=True)]
     tall = np.array([form.top - form.tip for form in forms])
-    axes = np.array([stone.turn[2] for stone in stones])
-    way = np.repeat(axes, ROUND + 1, axis=0)
+    way = np.repeat(np.array([stone.turn[2] for stone in stones]), ROUND + 1, axis=0)
     far, met = skin.grid.cast(np.concatenate(spots), way, leaving=False, reach=float(2 * tall.max()))
     owner = np.append(skin.owner, -1)[met]
     held = sorted({*piece.sets.holders, *piece.sets.beads} - set(piece.sets.seats))  # a cave is a seat's

@@ -43,8 +43,7 @@ def held(contacts: Iterable[float | Arc]) -> Held:
 def _arc(contact: float | Arc) -> Arc:
     """A contact as an arc that starts between 0 and 360."""
     start, end = contact if isinstance(contact, tuple) else (contact, contact)
-    wide = min(end - start, 360.0)
-    return start % 360.0, start % 360.0 + wide
+    return start % 360.0, start % 360.0 + min(end - start, 360.0)
 
 
 def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
@@ -57,8 +56,7 @@ def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
     starts = np.flatnonzero(flags & ~np.roll(flags, 1)).tolist()
     found = []
     for start in starts:
-        after = np.roll(flags, -start)
-        size = int(np.argmin(after))
+        size = int(np.argmin(np.roll(flags, -start)))
         members = [(start + k) % count for k in range(size)]
         found.append((((start - 0.5) * step, (start + size - 0.5) * step), members))
     return found

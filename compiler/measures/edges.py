@@ -119,8 +119,7 @@ def _runs(skin: Skin, edges: Folds, keep: Ints, metal: Floats, longer: float) ->
         at = place_of(skin.points[ends[sharp]].mean(axis=0))
         faces = np.r_[edges.one[keep[part]], edges.two[keep[part]]]
         owners = tuple(np.unique(skin.owner[faces]).tolist())
-        sharpest = float(metal[sharp])
-        found.append(SharpEdge(float(total[number]), sharpest, at, owners))
+        found.append(SharpEdge(float(total[number]), float(metal[sharp]), at, owners))
     return sorted(found, key=lambda edge: -edge.length)
 
 

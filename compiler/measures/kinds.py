@@ -68,8 +68,7 @@ def frame_of(axis: Floats) -> tuple[Floats, Floats]:
     """Two unit vectors square to `axis` and to each other, chosen the same way every time; row by
     row where it is (n, 3)."""
     axis = unit(np.asarray(axis, dtype=float))
-    start = np.eye(3)[np.argmin(np.abs(axis), axis=-1)]
-    first = unit(cross(start, axis))
+    first = unit(cross(np.eye(3)[np.argmin(np.abs(axis), axis=-1)], axis))
     return first, cross(axis, first)
 
 

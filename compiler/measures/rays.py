@@ -32,8 +32,7 @@ def spots_on(skin: Skin, spacing: float, most: int) -> Spots:
 
     Point k stands for the k-th equal share of the area, at a place in its triangle from a fixed sequence: the
     same skin always gives the same points. Slivers get none."""
-    areas = np.where(skin.sound, skin.areas, 0.0)
-    total = np.cumsum(areas)
+    total = np.cumsum(np.where(skin.sound, skin.areas, 0.0))
     if not len(total) or total[-1] <= 0:
         return Spots(np.zeros((0, 3)), np.zeros(0, dtype=np.int64), np.zeros((0, 3)), 0.0)
     count = int(np.clip(np.ceil(total[-1] / spacing**2), 256, most))
@@ -59,8 +58,7 @@ def straight_in(skin: Skin, spots: Spots, reach: float = np.inf) -> tuple[Floats
     The last is the cosine between the ray and the outward normal met: 1 for a parallel wall. Nothing met
     within `reach` mm (or by a leak) gives inf, -1 and 0."""
     far, met = skin.grid.cast(spots.at, spots.inward, reach=reach)
-    square = np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
-    return far, met, square
+    return far, met, np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
 
 
 def within(skin: Skin, at: Floats, size: float) -> Flags:

@@ -60,8 +60,7 @@ def _strip(v: Floats, x: Ints) -> tuple[Floats, Floats]:
     for k in range(3):
         (ax, ay), (bx, by) = v[:, k, :2].T, v[:, k - 2, :2].T
         met = (np.minimum(ax, bx) <= x) & (np.maximum(ax, bx) >= x)
-        run = np.where(ax == bx, 1.0, bx - ax)
-        y = ay + (x - ax) / run * (by - ay)
+        y = ay + (x - ax) / np.where(ax == bx, 1.0, bx - ax) * (by - ay)
         low, high = np.where(met, np.minimum(low, y), low), np.where(met, np.maximum(high, y), high)
     none = low > high
     low[none], high[none] = 0.0, -2.0

@@ -254,8 +254,7 @@ def _side_by_side(
     triangle of its region."""
     corners = points[triangles]
     normal = cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    size = np.abs(normal).max(axis=1)
-    order = np.lexsort([-size, region])
+    order = np.lexsort([-np.abs(normal).max(axis=1), region])
     largest = order[np.r_[True, region[order][1:] != region[order][:-1]]]
     of = np.zeros(int(region.max()) + 1, dtype=np.int64)
     of[region[largest]] = largest

@@ -80,8 +80,7 @@ def apart(points: np.ndarray, frames: np.ndarray, others: np.ndarray, at: np.nda
     way = placed_points(points.mean(axis=0), frames) - placed_points(others.mean(axis=0), at)
     for _ in range(TURNS):
         reach = _furthest(points, frames[left], -way) - _furthest(others, at[left], way)
-        gap = (reach * way).sum(axis=1)
-        clear = gap > NEAR * np.linalg.norm(way, axis=1)
+        clear = (reach * way).sum(axis=1) > NEAR * np.linalg.norm(way, axis=1)
         found[left[clear]] = True
         left, way, reach = left[~clear], way[~clear], reach[~clear]
         step = reach - way

@@ -239,8 +239,7 @@ class Workshop:
         if not reached.all():
             yield item.part(~reached)
         if reached.any():
-            chosen = item.part(reached)
-            yield self._lessened(self.joined([chosen]), tools)
+            yield self._lessened(self.joined([item.part(reached)]), tools)
 
     def _lessened(self, solid: Solid, tools: list[Item]) -> Solid:
         if solid.whole is not None and kinds_of(tools) == kinds_of(solid.tools):

@@ -180,8 +180,7 @@ class _Work:
                 else:
                     filled[place] &= inside if work == "keep" else ~inside
         metal = np.logical_or.reduce(filled[slots]) if slots else np.zeros(len(line), bool)
-        before = np.r_[False, metal[:-1]]
-        turn = metal.astype(np.int64) - before
+        turn = metal.astype(np.int64) - np.r_[False, metal[:-1]]
         changed = turn != 0
         return Crossings(line[changed], depth[changed], turn[changed])
 

@@ -240,8 +240,7 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
 def _peg(points: np.ndarray, radius: float) -> tuple[float, np.ndarray, float, np.ndarray]:
     """How deep metal stands in a pearl, and its far end; how wide it is, and where: from the
     corners of what both share."""
-    size = np.linalg.norm(points, axis=1)
-    entry = points[size > radius - ON_FACE]
+    entry = points[np.linalg.norm(points, axis=1) > radius - ON_FACE]
     way = entry.mean(axis=0) if len(entry) else np.zeros(3)
     if np.linalg.norm(way) < radius / 4:  # it comes out on both sides, or stands nowhere out
         way = np.linalg.svd(entry if len(entry) > 2 else points, full_matrices=False)[2][0]

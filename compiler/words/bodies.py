@@ -100,11 +100,9 @@ def waist(points: np.ndarray, height: float) -> Any:
     from ..geometry.line import Line
 
     line = ring(points, height)
-    chords = line.chords()
-    ahead = unit(chords)
+    ahead = unit(line.chords())
     mean = ahead + prior_of(ahead)
-    outs = np.cross(mean, [0.0, 0.0, 1.0])
-    return Line(line.points, unit(outs), True)
+    return Line(line.points, unit(np.cross(mean, [0.0, 0.0, 1.0])), True)
 
 
 def _bar(bench: PieceBench, call: Call) -> Feature:

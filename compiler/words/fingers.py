@@ -187,8 +187,7 @@ def _turned_back(line: Line) -> Line:
 
 def two(right: Places) -> Places:
     """A place at the right of a ring, and its mirror image at the left."""
-    mirrored = fr.compose(fr.flipped(0), right.frames)
-    return Places(np.concatenate([right.frames, mirrored]))
+    return Places(np.concatenate([right.frames, fr.compose(fr.flipped(0), right.frames)]))
 
 
 def _round(

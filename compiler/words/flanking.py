@@ -45,8 +45,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
 
     def at(away: float) -> np.ndarray:
         left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0 - 2 * call.get("swivel", 0.0)))
-        inner = np.concatenate([fr.shifted(right=away), left])
-        frames = placed(call, inner=inner)
+        frames = placed(call, inner=np.concatenate([fr.shifted(right=away), left]))
         return frames if call.given("on") or call.given("at") else fr.compose(ground, frames)
 
     def short(away: float) -> bool:

@@ -66,8 +66,7 @@ def about_finger(call: Call) -> Line:
 
     level = bow(call, z / 2)
     along = [risen(one, rise, call.given("vee"), level) for one in angle.tolist()]
-    points = np.stack([right, np.array(along), up], axis=1)[order]
-    line = _looking_out(points, True)
+    line = _looking_out(np.stack([right, np.array(along), up], axis=1)[order], True)
     gap = call.get("open")
     return line if gap is None else _opened(call, line, gap)
 

@@ -50,8 +50,7 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
         inner = fr.compose(np.concatenate(turns), fr.shifted(right=radius))
     else:
         inner = fr.identity(count)
-        chords = np.diff(straight(widths, gap))
-        inner = _in_line(call, chords, kind_at(0.5, 0))
+        inner = _in_line(call, np.diff(straight(widths, gap)), kind_at(0.5, 0))
     frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
     return frames, tuple((first, first + count, closed and count > 2) for first in ranges)

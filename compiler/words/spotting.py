@@ -90,8 +90,7 @@ def _down(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -> tuple[
     ends = bench.below(feature, frames, bool(call.get("as-cut")))
     if key == "behind":
         frames = _over_rails(bench, feature, frames, ends)
-    depth = ends[:, 0]
-    met = np.isfinite(depth)
+    met = np.isfinite(ends[:, 0])
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
     if not met.any() and not call.get("may-miss"):
