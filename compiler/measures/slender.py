@@ -74,12 +74,7 @@ def slender(skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = No
     sizes, homes = _balls(skin, middle, thick, member, count)
     along = np.zeros((count, 3))
     along[one] = along[two] = nodes[two] - nodes[one]
-    # A ball about the end of a wire is cut short by the end: the cell before it counts.
-    single = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
-    fullest = np.arange(count)
-    for end, before in ((one, two), (two, one)):
-        cut_short = single[end] & (sizes[before] > sizes[end])
-        fullest[end[cut_short]] = before[cut_short]
+    fullest = _fullest(one, two, sizes)
     sizes, homes, along = sizes[fullest], homes[fullest], along[fullest]
     part = groups(count, one, two)
     ways = length(nodes[one] - nodes[two])
@@ -101,6 +96,16 @@ def slender(skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = No
             who = int(names[np.argmax(votes)])
             found.append(Slender(total, size, total / size, ends, place_of(nodes[order[0]]), who))
     return sorted(found, key=lambda item: (-item.ratio, item.at))
+
+
+def _fullest(one: Ints, two: Ints, sizes: Floats) -> Ints:
+    """For each cell itself; at the end of a wire, which cuts the ball about it short, the cell before it."""
+    single = np.bincount(np.concatenate((one, two)), minlength=len(sizes)) <= 1
+    fullest = np.arange(len(sizes))
+    for end, before in ((one, two), (two, one)):
+        cut_short = single[end] & (sizes[before] > sizes[end])
+        fullest[end[cut_short]] = before[cut_short]
+    return fullest
 
 
 def _balls(skin: Skin, middle: Floats, thick: Floats, member: Ints, count: int) -> tuple[Floats, Floats]:

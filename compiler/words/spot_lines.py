@@ -26,6 +26,15 @@ def through(call: Call, closed: bool) -> np.ndarray:
     if closed and len(spots) > 3 and spots[-1][3] == "to" and spots[-1][:3] == spots[0][:3]:
         spots = spots[:-1]  # it goes back there by itself
     points = np.array([spot[:3] for spot in spots], dtype=float)
+    _leads_somewhere(call, points, spots, closed)
+    if not call.get("smooth"):
+        return drawn(spots)
+    out, in_ = (None if (way := call.get(key)) is None else way_of(way) for key in ("leaves", "arrives"))
+    return smooth(points, closed, ways=(out, in_))
+
+
+def _leads_somewhere(call: Call, points: np.ndarray, spots: Any, closed: bool) -> None:
+    """Raises Refused for spots that make no line: too few, too far, two in one, an arc without an end."""
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
             "path-too-short", f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
@@ -54,10 +63,6 @@ def through(call: Call, closed: bool) -> np.ndarray:
             "spots-coincide", "two spots in a row are the same", "through",
             remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
-    if not call.get("smooth"):
-        return drawn(spots)
-    out, in_ = (None if (way := call.get(key)) is None else way_of(way) for key in ("leaves", "arrives"))
-    return smooth(points, closed, ways=(out, in_))
 
 
 def drawn(spots: Any) -> np.ndarray:

@@ -160,23 +160,7 @@ def _setting(call: Call, like: StoneKind, value: Any, said_in: str) -> StoneKind
 
 def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
     """The kind with the depth and the weight that the text says were measured."""
-    form = kind.form
-    if call.get("flat") or kind.cut == "rectangle":
-        form = _flat(call, kind)
-        kind = StoneKind(kind.cut + tablet.NAME, kind.size, kind.gem)
-    elif call.get("domed"):
-        form = _domed(call, kind)
-        kind = StoneKind(kind.cut + tablet.DOME, kind.size, kind.gem)
-    if call.given("deep") and not kind.cut.endswith(tablet.NAME):
-        deep = call.get("deep")
-        try:
-            form = as_deep(CUTS[form], kind.length, kind.width, deep)
-        except ValueError as error:
-            call.refuse(
-                "odd-size", f"no {kind.cut} stone of this size is {deep:g} mm deep", "deep",
-                seen=f"{deep:g} mm", limit=str(error),
-                remedy=f"measure from {'back to top' if CUTS[form].domed else 'table to culet'}",
-            )
+    kind, form = _formed(call, kind)
     drilled = call.get("drilled", 0.0)
     if drilled > kind.width / 2:
         call.refuse(
@@ -195,6 +179,28 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
             remedy="check the unit: it is what one stone weighs",
         )
     return StoneKind(kind.cut, kind.size, kind.gem, form, carats, drilled)
+
+
+def _formed(call: Call, kind: StoneKind) -> tuple[StoneKind, str]:
+    """The kind as a tablet or a cabochon if the line says so, and its form, as deep as was measured."""
+    form = kind.form
+    if call.get("flat") or kind.cut == "rectangle":
+        form = _flat(call, kind)
+        kind = StoneKind(kind.cut + tablet.NAME, kind.size, kind.gem)
+    elif call.get("domed"):
+        form = _domed(call, kind)
+        kind = StoneKind(kind.cut + tablet.DOME, kind.size, kind.gem)
+    if not call.given("deep") or kind.cut.endswith(tablet.NAME):
+        return kind, form
+    deep = call.get("deep")
+    try:
+        return kind, as_deep(CUTS[form], kind.length, kind.width, deep)
+    except ValueError as error:
+        call.refuse(
+            "odd-size", f"no {kind.cut} stone of this size is {deep:g} mm deep", "deep",
+            seen=f"{deep:g} mm", limit=str(error),
+            remedy=f"measure from {'back to top' if CUTS[form].domed else 'table to culet'}",
+        )
 
 
 def _flat(call: Call, kind: StoneKind) -> str:
