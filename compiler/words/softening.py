@@ -61,6 +61,7 @@ def wall_too_thin(call: Call, rim: Rim, wall: float) -> None:
 
 
 def _too_deep(call: Call, rim: Rim, said: str, limit: str, other: str = "") -> NoReturn:
+    """Refuses a rim that is taken off too far."""
     key = "soften" if rim.round else "bevel"
     told = f"{key} {rim.by:g} mm {said}"
     call.refuse("rim-too-deep", told, key, seen=f"{rim.by:g} mm", limit=limit, remedy=f"take less off{other}")
