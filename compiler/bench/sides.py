@@ -2,8 +2,8 @@
 
 They are told in the frame each copy stands in, of the metal as it was added, before any cut. The face
 is where a ray from the onlooker through the middle of its box first meets metal; right, left, top and
-bottom where the metal ends half way up, or half way along, with x pointing away from it, so that a
-bail put there stands outside."""
+bottom where the metal ends half way up, or half way along, or at its peak where that lies much farther
+out, with x pointing away from it, so that a bail put there stands outside."""
 
 from __future__ import annotations
 
@@ -29,6 +29,7 @@ WAYS = 64  # round a girdle, or along a hop of a row, in which metal is looked f
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
+TIP = 0.03  # of its length, what its end is made of
 
 
 SIDES = {
@@ -193,19 +194,36 @@ def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
 
 def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     """The spot where metal ends along ``axis`` (0 or 1) in the plane through the middle of the box
-    square to the other of the two; half way up the end there, of several ends the highest alike."""
+    square to the other of the two, or through its ``_peak``; half way up the end there, of several ends the
+    highest alike."""
     low, high, middle = _box(corners)
     other = 1 - axis
-    turned = corners[:, :, [2, axis, other]]
-    start, end, _, _ = cuts(np.ascontiguousarray(turned), middle[[other]])
+    turned = np.ascontiguousarray(corners[:, :, [2, axis, other]])
+    start, end, _, _ = cuts(turned, middle[[other]])
     if not len(start):  # nothing there: the box
         start = end = np.array([[middle[2], high[axis] if way > 0 else low[axis]]])
     far = float((way * np.concatenate((start, end))[:, 1]).max())
+    peak = _peak(way * turned.reshape(-1, 3)[:, 1], turned.reshape(-1, 3)[:, 2], far, middle[other])
+    if peak is not None:
+        middle[other] = peak
+        start, end, _, _ = cuts(turned, middle[[other]])
+        far = float((way * np.concatenate((start, end))[:, 1]).max())
     spot = middle.copy()
     spot[axis] = way * far
     spot[2] = _half_way(start, end, way * np.stack((start, end))[:, :, 1] > far - LEVEL)
     right, up, out = spot.tolist()
     return right, up, out
+
+
+def _peak(along: Floats, across: Floats, far: float, middle: float) -> float | None:
+    """Where across metal that is longest to one side of its ``middle`` ends there, as a stem that leans; None
+    where its end lies over the middle too, or metal is longer than the ``far`` of that on both sides, as the
+    lobes of a heart."""
+    last = across[along > along.max() - TIP * np.ptp(along)]
+    longer = across[along > far + LEVEL]
+    half = float(last.min() + last.max()) / 2
+    over = abs(middle - half) < np.ptp(last) / 4
+    return None if over or (len(longer) and longer.min() < middle < longer.max()) else half
 
 
 def _half_way(start: Floats, end: Floats, last: np.ndarray) -> float:

@@ -143,14 +143,14 @@ class Line:
         return self._moved_in(by)
 
     def _moved_in(self, by: float) -> Line | None:
-        flat = self._flat()
+        flat = self.flat_frame()
         if self.closed and flat is not None and self.face is None:
             return self._inset_flat(by, flat)
         return replace(self, points=self.points + by * self.sides()).on_its_face()
 
     def moved_sharp(self, by: float) -> Line | None:
         """As ``inset``, the corners of a flat closed line mitred, as wire along it has them."""
-        flat = self._flat() if self.closed and self.face is None else None
+        flat = self.flat_frame() if self.closed and self.face is None else None
         return self.inset(by) if flat is None or not by else self._inset_flat(by, flat, True)
 
     def content(self) -> tuple[Any, ...]:
@@ -168,7 +168,7 @@ class Line:
             return None
         return Line(fr.apply(frame, laid[0]), laid[1] @ frame[:, :3].T, self.closed, self.face)
 
-    def _flat(self) -> np.ndarray | None:
+    def flat_frame(self) -> np.ndarray | None:
         """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not flat."""
         out = self.outs[0]
         if np.abs(self.outs - out).max() > 1e-9:

@@ -17,6 +17,8 @@ from .line import Line
 SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
 LONE = 4.0  # times its neighbours' turns, a turn that is all in one spot
 MOST_SPOTS = 600
+SPARES = np.array([1.05, 1.3, 1.6])  # of what it needs, a bend is opened to, the first that will do
+MOST_AWAY = 2.0  # times the half width of wire, what a bend may move as it opens: house choice, no source
 CLEAN = math.radians(20.0)  # a line that crosses itself at less lies upon itself
 BEND = math.pi / 2 * 1.05  # half round a bend as tight as may be, as a share of the wire's measure
 
@@ -55,6 +57,32 @@ def tightest(line: Line, section: np.ndarray) -> Tight:
         radius[at] = _mitre_radius(line, at, float(turn[at]))
     worst = int(np.argmin(radius / np.maximum(need, 1e-12)))
     return Tight(float(radius[worst]), float(need[worst]), line.points[worst])
+
+
+def opened(line: Line, section: np.ndarray) -> Line:
+    """A closed flat line with its bends opened as far as the ``section`` (k, 2) carried along it needs, as
+    wire bends over its own half width and no tighter; as it was where that takes it farther away than so."""
+    bend = tightest(line, section)
+    if bend.seen >= bend.need or not line.closed or line.face is not None or line.flat_frame() is None:
+        return line
+    for by in bend.need * SPARES:
+        back = _over_and_back(_over_and_back(line, by), -by)
+        if back is None or _away(line, back, by) > bend.need * MOST_AWAY:
+            return line
+        if tightest(back, section).seen >= bend.need:
+            return back
+    return line
+
+
+def _over_and_back(line: Line | None, by: float) -> Line | None:
+    """A line moved to its inner side and out again, which opens the bends that are used up on the way."""
+    moved = None if line is None else line.inset(by)
+    return None if moved is None else moved.inset(-by)
+
+
+def _away(line: Line, other: Line, step: float) -> float:
+    """How far the farthest point of a line lies from the ``other``, mm, to within half a ``step``."""
+    return float(np.linalg.norm(line.points[:, None] - other.fine(step).points, axis=2).min(axis=1).max())
 
 
 def _mitre_radius(line: Line, at: int, turn: float) -> float:

@@ -23,6 +23,7 @@ from ..geometry import frames as fr
 from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import circle, fine_segments
+from ..geometry.tightness import opened
 from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
@@ -49,6 +50,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     most = max(call.get("taper", (wide,))) / wide
     soften = _soften(call, name, min(wide, high))
     section = wire_section(name, wide * most, high * most, FINE, soften * most)
+    lines = Lines(tuple(opened(line, section) for line in lines.lines))
     parts = [not_too_tight(call, line, section, frames[0]) for line in lines.lines]
     widths = _widths(call, lines.lines, wide)
     tips = _tips(call, lines.lines)

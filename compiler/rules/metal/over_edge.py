@@ -8,15 +8,16 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
+from manifold3d import CrossSection, FillRule
 
 from ...bench.roles import Role
+from ...geometry.inside import inside_loops
 from ...judging.digits import above
 from ...judging.figure_rule import Reading
 from ...judging.halves import told_at
 from ...judging.moves import move, told
 from ...judging.rule import Level
-from ...measures.closest import on_triangle
-from ...measures.kinds import dot
+from ...measures.kinds import flat_cross
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
@@ -26,44 +27,34 @@ if TYPE_CHECKING:
 FRONT = np.array([0.0, 0.0, 1.0])  # as a brooch is drawn
 BEHIND = -0.7  # cosine between the way a pin's place looks and that of the face, from which it lies behind
 SEEN = 0.05  # of the way in front, less of a face looks there and none of it is seen
-GRAIN = 0.05  # mm, to which spots are told apart
+GRAIN, FINE = 0.05, 0.005  # mm, to which spots are told apart, and to which an edge is followed
+FIRST = 64  # spots, looked at before the rest
 SHIFTS = np.arange(0.1, 3.05, 0.1)  # mm, that it may be moved to lie behind metal
 AXES = np.array([[0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [-1.0, 0.0, 0.0]])
 FARTHEST = 4.0  # mm, metal farther off covers nothing
 
 
 class Cover:
-    """What lies in front of a finding as it is seen: triangles (n, 3, 3) laid flat, those near it."""
+    """What lies in front of a finding as it is seen: triangles (n, 3, 3) laid flat in one, those near it."""
 
     def __init__(self, triangles: Floats, spots: Floats) -> None:
-        flat, seen = _flat(triangles), _flat(spots)
-        far = FARTHEST + SHIFTS[-1]
-        near = (flat.min(axis=1) <= seen.max(axis=0) + far) & (flat.max(axis=1) >= seen.min(axis=0) - far)
-        self.corners = flat[near.all(axis=1)]
-        self.low, self.high = self.corners.min(axis=1), self.corners.max(axis=1)
+        flat, far = triangles[:, :, :2], FARTHEST + SHIFTS[-1]
+        low, high = spots[:, :2].min(axis=0) - far, spots[:, :2].max(axis=0) + far
+        flat = flat[((flat.min(axis=1) <= high) & (flat.max(axis=1) >= low)).all(axis=1)]
+        behind = flat_cross(flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]) < 0
+        flat[behind] = flat[behind, ::-1]
+        self.loops = CrossSection(list(flat), FillRule.Positive).simplify(FINE).to_polygons()
 
     def past(self, spots: Floats) -> Floats:
         """How far spots (n, 3) are seen past its edge (n,), mm."""
-        return np.array([self._off(spot) for spot in _flat(spots)])
+        if not self.loops:
+            return np.full(len(spots), FARTHEST)
+        return np.clip(-inside_loops(self.loops, spots[:, :2]), 0.0, FARTHEST)
 
     def hides(self, spots: Floats, most: float) -> bool:
         """Whether no spot is seen farther past its edge."""
-        return not any(above(self._off(spot), most) for spot in _flat(spots))
-
-    def _off(self, spot: Floats) -> float:
-        near = ((self.low <= spot + FARTHEST) & (self.high >= spot - FARTHEST)).all(axis=1)
-        over = ((self.low <= spot + GRAIN) & (self.high >= spot - GRAIN)).all(axis=1)
-        for found in (over, near):
-            corners = self.corners[found]
-            go = on_triangle(np.repeat(spot[None], len(corners), axis=0), corners) - spot
-            off = float(np.sqrt(dot(go, go).min(initial=FARTHEST**2)))
-            if off < GRAIN:
-                break
-        return off
-
-
-def _flat(spots: Floats) -> Floats:
-    return spots - (spots @ FRONT)[..., None] * FRONT
+        parts = spots[:FIRST], spots[FIRST:]
+        return not any(above(float(self.past(one).max(initial=0.0)), most) for one in parts)
 
 
 def _girdles(piece: Piece) -> Iterator[Floats]:
