@@ -137,7 +137,7 @@ def _reserved(slip: Slip) -> Fault | None:
         return slip.fault("unreadable", "a figure is missing between the two x", "add it, or drop one x")
     return slip.fault(
         "reserved-name", f"'{slip.word}' is part of the language and cannot be a name here",
-        "give it another name, or add what belongs before it",
+        f"write {slip.word}1, or another name, in all its lines; or add what belongs before it",
     )
 
 
