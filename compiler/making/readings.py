@@ -16,6 +16,7 @@ from .result import Built
 
 MOST_READ = 12  # faults answered
 STRICT = 0.02  # of a bound that is not to be met, kept from it
+FAR = 2.0  # times a figure that another is that is taken for it
 STILL = "tried, it is not enough"
 _FIGURE = re.compile(r"(-?\d[\d.]*) ?(mm|deg|%|g|ct)?(?![\w.])")
 _STRICTLY = re.compile(r"under|over|less than|more than")
@@ -72,7 +73,7 @@ class Reading:
             if after is None:
                 break
             stopped = [other for other in halted(after.faults) if _spot(other) not in known - {_spot(one)}]
-            if not any(_is_of(other, self.texts, way.texts) for other in stopped):
+            if not any(_is_of(other, one, self.texts, way.texts) for other in stopped):
                 sound.append((way, after))
             elif way.said and not sound:
                 if all(other.code != one.code for other in stopped):
@@ -128,7 +129,7 @@ def _ways(one: Fault, texts: Texts) -> Iterator[Way]:
     names = re.split(", | or ", offered[1]) if offered else []
     figure = _nearest(text[span.start : span.end], one.limit or "")
     plain = (
-        Way("" if names else f"write {new}", {**texts, span.path: text[: span.start] + new + text[span.end :]})
+        Way(f"write {new}" * (not names), {**texts, span.path: text[: span.start] + new + text[span.end :]})
         for new in names or filter(None, [figure])
     )
     for way in (*(() if names else ways(one, texts)), *plain):
@@ -148,7 +149,7 @@ def _nearest(marked: str, limit: str) -> str | None:
     near = min(bounds, key=lambda bound: abs(bound - said))
     if _STRICTLY.search(limit):
         near += max(STRICT * abs(near), 0.01) * (1 if near > said else -1)
-    return f"{round(near, 3):g} {now[2] or ''}".rstrip()
+    return f"{round(near, 3):g} {now[2] or ''}".rstrip() if said / FAR <= near <= said * FAR else None
 
 
 def _spot(one: Fault) -> tuple[object, ...]:
@@ -156,13 +157,18 @@ def _spot(one: Fault) -> tuple[object, ...]:
     return one.code, one.message, one.span and one.span.line
 
 
-def _is_of(one: Fault, old: Texts, new: Texts) -> bool:
-    """Whether a fault is of what was changed in a text, or of no place."""
+def _is_of(one: Fault, cured: Fault, old: Texts, new: Texts) -> bool:
+    """Whether a fault comes of what was written for another: it is in the lines that changed, and no further
+    slip of the same kind; or it is of no place."""
     span = one.trail[0] if one.trail else one.span
     if span is None or span.path not in new:
         return True
-    start, stop = _changed(old[span.path], new[span.path])
-    return span.start <= len(new[span.path]) - stop and start <= span.end and old[span.path] != new[span.path]
+    text = new[span.path]
+    start, stop = _changed(old[span.path], text)
+    stop = len(text) - stop
+    if one.code != cured.code:
+        start, stop = text.rfind("\n", 0, start) + 1, text.find("\n", stop) % (len(text) + 1)
+    return text != old[span.path] and span.start <= stop and start <= span.end
 
 
 def _changed(old: str, new: str) -> tuple[int, int]:
