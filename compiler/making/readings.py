@@ -36,8 +36,8 @@ def halted(faults: Sequence[Fault]) -> list[Fault]:
 @dataclass
 class Reading:
     """The texts of a piece that was not made, each fault answered by its first way that rights it, or by the
-    next (``choice`` 1): ``told`` are those faults with what came of their ways, ``after`` is what the texts
-    give; ``doubtful``, whether a fault had more than one."""
+    next (``choice`` 1): ``after`` is what the texts give, ``later`` the faults that others had hidden, with
+    the texts they were found in; ``doubtful``, whether a fault had more ways than one."""
 
     built: Built
     trial: Trial
@@ -49,11 +49,15 @@ class Reading:
     def __post_init__(self) -> None:
         self.after, self.texts = self.built, self.built.own_texts
         self._told: dict[object, Fault] = {}
+        self.later: list[tuple[Fault, Texts]] = []
         while len(self._told) < MOST_READ:
             one = next((one for one in halted(self.after.faults) if _spot(one) not in self._told), None)
             if one is None:
                 break
+            was = self.texts
             self._answer(one)
+            if self.texts != was and _spot(one) not in set(map(_spot, self.built.faults)):
+                self.later.append((self._told[_spot(one)], was))
 
     def told(self, faults: Sequence[Fault]) -> list[Fault]:
         """``faults`` with what came of the ways of those answered."""
@@ -105,8 +109,8 @@ def as_read(built: Built, trial: Trial, rest: Rest, judged: Callable[[Built], Bu
         known = {(one.code, one.message) for one in _found(other, rest, lambda one: one)}
         found = [one for one in found if isinstance(one, LeftOut) or (one.code, one.message) in known]
     own = [one for one in built.faults if not isinstance(one, Remark | LeftOut)]
-    back = (_back(one, old, new) for one in found)
-    return replace(built, faults=(*reading.told(own), _how_read(old, new, found), *back))
+    back = [_back(one, old, texts) for one, texts in (*reading.later, *((one, new) for one in found))]
+    return replace(built, faults=(*reading.told(own), _how_read(old, new, back), *back))
 
 
 def _found(reading: Reading, rest: Rest, judged: Callable[[Built], Built]) -> list[Fault]:
@@ -194,8 +198,8 @@ def _how_read(old: Texts, new: Texts, found: Sequence[Fault]) -> LeftOut:
                 spans.append(before.span(start, end))
                 said.append(f"line {k} read as '{_clauses(before.line(k), line)}'")
     how = f"with {', '.join(said)}"
-    what = f"the rest is told {how}" if found else f"{how}, nothing more is found"
-    return LeftOut("lines-left-out", what, spans[0], Level.HINT, remedy="mend the faults, so or otherwise")
+    told = " ".join((f"the rest is told {how}" if found else f"{how}, nothing more is found").split())
+    return LeftOut("lines-left-out", told, spans[0], Level.HINT, remedy="mend the faults, so or otherwise")
 
 
 def _clauses(old: str, new: str) -> str:
@@ -204,7 +208,7 @@ def _clauses(old: str, new: str) -> str:
     marks = [0, *(found.end() for found in _CLAUSE.finditer(new)), len(new)]
     first = max(mark for mark in marks[:-1] if mark <= start)
     last = min(mark for mark in marks[1:] if mark >= len(new) - stop)
-    return new[first:last].strip(" ,")
+    return new[first:last].strip(" ,:")
 
 
 def _back(one: Fault, old: Texts, new: Texts) -> Fault:
