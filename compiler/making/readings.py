@@ -5,16 +5,19 @@ of such a text: what is told of it is told below the faults, with how their line
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ...lang.faults import Fault, Level, Span
+from ...lang.parse import parse
 from ...lang.source import Source
 from ..judging.done import Way, told_anew, ways
 from ..judging.remark import LeftOut, Remark
 from .result import Built
 
-MOST_READ = 12  # faults answered
+MOST_READ, MOST_TRIES = 12, 60  # faults answered, and texts tried for that
+CHAIN = 4  # faults of a line, each hidden by the one before
 STRICT = 0.02  # of a bound that is not to be met, kept from it
 FAR = 2.0  # times a figure that another is that is taken for it
 STILL = "tried, it is not enough"
@@ -33,10 +36,20 @@ def halted(faults: Sequence[Fault]) -> list[Fault]:
     return [one for one in faults if one.level is Level.FAULT and not isinstance(one, Remark)]
 
 
+@dataclass(frozen=True)
+class _Step:
+    """Texts in which a fault is answered, what they give, and the faults that came to light, with the texts
+    these were found in."""
+
+    texts: Texts
+    after: Built
+    hidden: tuple[tuple[Fault, Texts], ...] = ()
+
+
 @dataclass
 class Reading:
     """The texts of a piece that was not made, each fault answered by its first way that rights it, or by the
-    next (``choice`` 1): ``after`` is what the texts give, ``later`` the faults that others had hidden, with
+    next (``choice`` 1): ``after`` is what the texts give, ``hidden`` the faults that others had hidden, with
     the texts they were found in; ``doubtful``, whether a fault had more ways than one."""
 
     built: Built
@@ -45,54 +58,88 @@ class Reading:
     doubtful: bool = False
     after: Built = field(init=False)
     texts: Texts = field(init=False)
+    hidden: list[tuple[Fault, Texts]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.after, self.texts = self.built, self.built.own_texts
-        self._told: dict[object, Fault] = {}
-        self.later: list[tuple[Fault, Texts]] = []
-        while len(self._told) < MOST_READ:
-            one = next((one for one in halted(self.after.faults) if _spot(one) not in self._told), None)
+        self._came: dict[object, dict[str, str]] = {}
+        self._tries = 0
+        own, seen = set(map(_gist, self.built.faults)), set()
+        while len(seen) < MOST_READ:
+            one = next((one for one in halted(self.after.faults) if _spot(one) not in seen), None)
             if one is None:
                 break
-            was = self.texts
-            self._answer(one)
-            if self.texts != was and _spot(one) not in set(map(_spot, self.built.faults)):
-                self.later.append((self._told[_spot(one)], was))
+            seen.add(_spot(one))
+            if (step := self._answer(one)) is None:
+                continue
+            found = ((one, self.texts), *step.hidden)
+            self.hidden += [(fault, texts) for fault, texts in found if _gist(fault) not in own]
+            self.texts, self.after = step.texts, step.after
 
     def told(self, faults: Sequence[Fault]) -> list[Fault]:
         """``faults`` with what came of the ways of those answered."""
-        return [self._told.get(_spot(one), one) for one in faults]
+        return [replace(one, **self._came.get(_spot(one), {})) for one in faults]  # type: ignore[arg-type]
 
-    def _answer(self, one: Fault) -> None:
-        """A fault answered, its first way that rights it told first; as it is, where that is so."""
-        known, self._told[_spot(one)] = {_spot(other) for other in halted(self.after.faults)}, one
+    def _answer(self, one: Fault) -> _Step | None:
+        """A fault answered; its first way that rights it is told first, where the remedy names others that
+        do not."""
         idle: list[Way] = []
-        sound: list[tuple[Way, Built]] = []
-        found = None
+        sound: list[tuple[Way, _Step]] = []
         for way in _ways(one, self.texts):
             if len(sound) > self.choice:
                 self.doubtful = True
                 break
-            after = self.trial(way.texts)
+            after = self._made(way.texts)
             if after is None:
                 break
-            stopped = [other for other in halted(after.faults) if _spot(other) not in known - {_spot(one)}]
-            if not any(_is_of(other, one, self.texts, way.texts) for other in stopped):
-                sound.append((way, after))
-            elif way.said and not sound:
-                if all(other.code != one.code for other in stopped):
-                    continue  # it may have been read amiss
+            if step := self._gone_on(one, way.texts, after, CHAIN):
+                sound.append((way, step))
+            elif way.said and not sound and _gist(one) in map(_gist, self._fresh(one, way.texts, after)):
                 idle.append(way)
-                found = found or STILL
-        if sound:
-            way, self.after = sound[-1]
-            self.texts = way.texts
-            if idle and way.said:
-                self._told[_spot(one)] = replace(one, remedy=told_anew(one.remedy or "", way.said, {}, idle))
-            elif way.said.startswith("write ") and way.said not in (one.remedy or ""):
-                self._told[_spot(one)] = replace(one, remedy=f"{way.said}: {one.remedy or 'it is allowed'}")
-        elif idle:
-            self._told[_spot(one)] = replace(one, then=found)
+        remedy = one.remedy or "it is allowed"
+        if not sound:
+            if idle:
+                self._came[_spot(one)] = {"then": STILL}
+            return None
+        way, step = sound[-1]
+        if idle and way.said:
+            self._came[_spot(one)] = {"remedy": told_anew(remedy, way.said, {}, idle)}
+        elif way.said.startswith("write ") and way.said not in remedy:
+            self._came[_spot(one)] = {"remedy": f"{way.said}: {remedy}"}
+        return step
+
+    def _gone_on(self, one: Fault, texts: Texts, after: Built, left: int) -> _Step | None:
+        """Texts in which ``one`` is answered, and in at most ``left`` steps what that brought in its lines;
+        None where that is not: then it was amiss."""
+        fresh = self._fresh(one, texts, after)
+        path = one.span.path if one.span else ""
+        now_read = _gist(one) in _unread(self.texts, path) and not _unread(texts, path) & set(map(_gist, fresh))
+        if not fresh or now_read:  # what else is wrong with a line that can be read comes next
+            return _Step(texts, after)
+        if not left or _gist(one) in map(_gist, fresh):
+            return None
+        for way in _ways(fresh[0], texts):
+            further = self._made(way.texts)
+            step = self._gone_on(one, way.texts, further, left - 1) if further else None
+            if step is not None:
+                return replace(step, hidden=((fresh[0], texts), *step.hidden))
+        return None
+
+    def _fresh(self, one: Fault, texts: Texts, after: Built) -> list[Fault]:
+        """The faults in the lines that changed that were not there before, as ``one`` should not be."""
+        known = Counter(map(_gist, halted(self.after.faults)))
+        known[_gist(one)] -= 1
+        fresh = []
+        for other in halted(after.faults):
+            known[_gist(other)] -= 1
+            if known[_gist(other)] < 0 and _is_of(other, self.texts, texts):
+                fresh.append(other)
+        return fresh
+
+    def _made(self, texts: Texts) -> Built | None:
+        """What texts give, as long as tries are left."""
+        self._tries += 1
+        return self.trial(texts) if self._tries <= MOST_TRIES else None
 
 
 def as_read(built: Built, trial: Trial, rest: Rest, judged: Callable[[Built], Built]) -> Built:
@@ -106,20 +153,22 @@ def as_read(built: Built, trial: Trial, rest: Rest, judged: Callable[[Built], Bu
     found = _found(reading, rest, judged)
     if reading.doubtful and any(isinstance(one, Remark) for one in found):
         other = Reading(built, trial, choice=1)
-        known = {(one.code, one.message) for one in _found(other, rest, lambda one: one)}
-        found = [one for one in found if isinstance(one, LeftOut) or (one.code, one.message) in known]
-    own = [one for one in built.faults if not isinstance(one, Remark | LeftOut)]
-    back = [_back(one, old, texts) for one, texts in (*reading.later, *((one, new) for one in found))]
-    return replace(built, faults=(*reading.told(own), _how_read(old, new, back), *back))
+        known = set(map(_gist, _found(other, rest, lambda one: one)))
+        found = [one for one in found if isinstance(one, LeftOut) or _gist(one) in known]
+    own = reading.told([one for one in built.faults if not isinstance(one, Remark | LeftOut)])
+    if halted(reading.after.faults) and not found and not reading.hidden:
+        return replace(built, faults=tuple(own))
+    back = [_back(one, old, texts) for one, texts in (*reading.hidden, *((one, new) for one in found))]
+    return replace(built, faults=(*own, _how_read(old, new, back), *back))
 
 
 def _found(reading: Reading, rest: Rest, judged: Callable[[Built], Built]) -> list[Fault]:
     """What is told of a text as it was read, besides the faults it had, and hints."""
-    known = set(map(_spot, reading.built.faults))
+    known = set(map(_gist, reading.built.faults))
     after = rest(reading.texts) if halted(reading.after.faults) else judged(reading.after)
     return [
         one for one in after.faults
-        if isinstance(one, LeftOut) or (one.level is not Level.HINT and _spot(one) not in known)
+        if isinstance(one, LeftOut) or (one.level is not Level.HINT and _gist(one) not in known)
     ]  # fmt: skip
 
 
@@ -161,17 +210,24 @@ def _spot(one: Fault) -> tuple[object, ...]:
     return one.code, one.message, one.span and one.span.line
 
 
-def _is_of(one: Fault, cured: Fault, old: Texts, new: Texts) -> bool:
-    """Whether a fault comes of what was written for another: it is in the lines that changed, and no further
-    slip of the same kind; or it is of no place."""
+def _unread(texts: Texts, path: str) -> set[tuple[str, str]]:
+    """What cannot be read in a text."""
+    return set(map(_gist, parse(texts[path], path)[1])) if path in texts else set()
+
+
+def _gist(one: Fault) -> tuple[str, str]:
+    """What a fault says, wherever its lines stand."""
+    return one.code, one.message
+
+
+def _is_of(one: Fault, old: Texts, new: Texts) -> bool:
+    """Whether a fault is in lines of a text that changed, or of no place."""
     span = one.trail[0] if one.trail else one.span
     if span is None or span.path not in new:
         return True
     text = new[span.path]
     start, stop = _changed(old[span.path], text)
-    stop = len(text) - stop
-    if one.code != cured.code:
-        start, stop = text.rfind("\n", 0, start) + 1, text.find("\n", stop) % (len(text) + 1)
+    start, stop = text.rfind("\n", 0, start) + 1, text.find("\n", len(text) - stop) % (len(text) + 1)
     return text != old[span.path] and span.start <= stop and start <= span.end
 
 
@@ -192,11 +248,14 @@ def _how_read(old: Texts, new: Texts, found: Sequence[Fault]) -> LeftOut:
     said, spans = [], []
     for path, text in new.items():
         before, after = Source(old[path], path), Source(text, path)
+        lines = old[path].splitlines()
         for k, (start, end) in enumerate(zip(before.starts, before.ends, strict=True), 1):
             line = after.line(k)
-            if line != before.line(k):
-                spans.append(before.span(start, end))
+            if line in lines and lines.index(line) >= k:
+                said.append(f"line {lines.index(line) + 1} put above")
+            elif line not in lines:
                 said.append(f"line {k} read as '{_clauses(before.line(k), line)}'")
+            spans += [before.span(start, end)] if line != before.line(k) else []
     how = f"with {', '.join(said)}"
     told = " ".join((f"the rest is told {how}" if found else f"{how}, nothing more is found").split())
     return LeftOut("lines-left-out", told, spans[0], Level.HINT, remedy="mend the faults, so or otherwise")
@@ -231,8 +290,10 @@ def _back(one: Fault, old: Texts, new: Texts) -> Fault:
 def _column(before: Source, after: Source, offset: int, end: int) -> int:
     """The place in the old text of a place in the new one: in its line, past what changed or at it."""
     row = after.row(offset)
-    old, new = before.line(row + 1), after.line(row + 1)
+    new, lines = after.line(row + 1), before.text.splitlines()
     column = offset - after.starts[row]
+    row = lines.index(new) if new in lines and lines[row] != new else row
+    old = before.line(row + 1)
     start, stop = _changed(old, new)
     if column >= len(new) - stop and (end or column > start):
         column += len(old) - len(new)
