@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from difflib import SequenceMatcher, get_close_matches
 
 from ...lang.faults import Fault, Level, Span
 from ...lang.parse import parse
@@ -19,6 +20,7 @@ from .result import Built
 MOST_READ, MOST_TRIES = 12, 60  # faults answered, and texts tried for that
 CHAIN = 4  # faults of a line, each hidden by the one before
 STRICT = 0.02  # of a bound that is not to be met, kept from it
+LIKE = 0.6  # how much of two lines is alike, at the least, that are the same
 FAR = 2.0  # times a figure that another is that is taken for it
 STILL = "tried, it is not enough"
 _FIGURE = re.compile(r"(-?\d[\d.]*) ?(mm|deg|%|g|ct)?(?![\w.])")
@@ -113,8 +115,8 @@ class Reading:
         None where that is not: then it was amiss."""
         fresh = self._fresh(one, texts, after)
         path = one.span.path if one.span else ""
-        now_read = _gist(one) in _unread(self.texts, path) and not _unread(texts, path) & set(map(_gist, fresh))
-        if not fresh or now_read:  # what else is wrong with a line that can be read comes next
+        was, still = _unread(self.texts, path), _unread(texts, path) & set(map(_gist, fresh))
+        if not fresh or (_gist(one) in was and not still):  # a line that can be read may have other faults
             return _Step(texts, after)
         if not left or _gist(one) in map(_gist, fresh):
             return None
@@ -249,13 +251,15 @@ def _how_read(old: Texts, new: Texts, found: Sequence[Fault]) -> LeftOut:
     for path, text in new.items():
         before, after = Source(old[path], path), Source(text, path)
         lines = old[path].splitlines()
-        for k, (start, end) in enumerate(zip(before.starts, before.ends, strict=True), 1):
+        for k in range(1, len(after.starts) + 1):
             line = after.line(k)
-            if line in lines and lines.index(line) >= k:
-                said.append(f"line {lines.index(line) + 1} put above")
-            elif line not in lines:
-                said.append(f"line {k} read as '{_clauses(before.line(k), line)}'")
-            spans += [before.span(start, end)] if line != before.line(k) else []
+            was = _row_of(lines, k - 1, line)
+            if line != before.line(k):
+                spans.append(before.span(before.starts[k - 1], before.ends[k - 1]))
+            if line != lines[was]:
+                said.append(f"line {was + 1} read as '{_clauses(lines[was], line)}'")
+            if was + 1 > k:
+                said.append(f"line {was + 1} put above")
     how = f"with {', '.join(said)}"
     told = " ".join((f"the rest is told {how}" if found else f"{how}, nothing more is found").split())
     return LeftOut("lines-left-out", told, spans[0], Level.HINT, remedy="mend the faults, so or otherwise")
@@ -287,16 +291,22 @@ def _back(one: Fault, old: Texts, new: Texts) -> Fault:
     return replace(one, **changes)  # type: ignore[arg-type]
 
 
+def _row_of(lines: Sequence[str], row: int, line: str) -> int:
+    """Which of the ``lines`` of the old text a line is, the one at ``row`` of the new text."""
+    if lines[row] == line or SequenceMatcher(None, lines[row], line).ratio() > LIKE:
+        return row
+    return next((lines.index(one) for one in get_close_matches(line, lines, 1, LIKE)), row)
+
+
 def _column(before: Source, after: Source, offset: int, end: int) -> int:
-    """The place in the old text of a place in the new one: in its line, past what changed or at it."""
+    """The place in the old text of a place in the new one: in its line, where that is alike, else at what
+    changed there."""
     row = after.row(offset)
-    new, lines = after.line(row + 1), before.text.splitlines()
-    column = offset - after.starts[row]
-    row = lines.index(new) if new in lines and lines[row] != new else row
+    new, column = after.line(row + 1), offset - after.starts[row]
+    row = _row_of(before.text.splitlines(), row, new)
     old = before.line(row + 1)
-    start, stop = _changed(old, new)
-    if column >= len(new) - stop and (end or column > start):
-        column += len(old) - len(new)
-    elif column > start:
-        column = len(old) - stop if end else start
+    for kind, first, last, start, stop in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if start + end <= column < stop + end:
+            column = first + column - start if kind == "equal" else last if end else first
+            break
     return before.starts[row] + min(max(column, 0), len(old))
