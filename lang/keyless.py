@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from .bounds import MEASURED
 from .faults import Fault
+from .lexicon import Lexicon
 from .slip_rows import KEYLESS
 from .values import NUMBER, UNITS
 from .words import Kind, Take, Word
@@ -30,6 +31,8 @@ def _keyed(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
     value = text[span.start : span.end].rstrip()
     said = re.match(rf"\s*({_NAME})", before)
     word = words.get(said[1]) if said else None
+    if said and word is None and isinstance(words, Lexicon):
+        word = words.get(words.trade.meant(said[1], words) or "")
     if word is None:
         return fault
     two = re.match(rf"({_NAME})\s+({_NAME})\s+", value)

@@ -21,6 +21,10 @@ class Trade(NamedTuple):
     words: Mapping[str, Sequence[str]] = MappingProxyType({})
     clauses: Mapping[str, Sequence[str]] = MappingProxyType({})
 
+    def meant(self, name: str, words: Iterable[str]) -> str | None:
+        """The word that ``name``, which is none of ``words``, likely stands for."""
+        return next(iter(self.words.get(name.casefold(), ())), None) or nearest(name, words)
+
     def not_taught(self, name: str, words: Iterable[str], part: bool) -> tuple[str, str]:
         """What to say of ``name``, which is none of ``words`` nor of these (``part``: a part or a measure
         has that name), and what to write."""

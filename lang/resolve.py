@@ -5,7 +5,9 @@ The run says nothing of what this pass has reported."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Set
+from dataclasses import replace
 from typing import NamedTuple
 
 from . import tree
@@ -15,6 +17,7 @@ from .faults import Fault, Level, Span
 from .handed import handed_by
 from .lexicon import Trade
 from .names import Block, Names, Notes
+from .parse import BLOCK_WORDS
 from .placing import PLACING_BY_NAME
 from .word_lines import WordLines
 from .words import Word
@@ -66,6 +69,7 @@ class Resolver:
         self.names = Names(choices, self.notes)
         self.check = ClauseCheck(self.names, self.trade, words)
         self.word_lines = WordLines(self.names, self.check, tuple(roles))
+        self.text = ""
         self.open_words: list[str] = []  # the words whose bodies we are in
         # The line above, and the last that was no line but a clause of it.
         self.above: tree.Line | None = None
@@ -73,6 +77,7 @@ class Resolver:
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
         """Everything found in ``file``; of a ``library`` only words and measures are read."""
+        self.text = file.text
         outer = Block("library" if library else "outer", lexicon=self.standard)
         self.block(file.lines, outer)
         return self.notes.faults
@@ -139,6 +144,7 @@ class Resolver:
             case tree.Expect() if block.where != "library":
                 self.expect(line, block)
             case tree.Unread():
+                self.unread_word(line, block)
                 for name in line.names:
                     block.names.setdefault(name, None)
                     if line.names[0] in ("word", "from"):
@@ -220,6 +226,19 @@ class Resolver:
             self.define(line.name, block)
             if word is not None:
                 block.within[line.name.name] = word
+
+    def unread_word(self, line: tree.Unread, block: Block) -> None:
+        """The word of a line that cannot be read, where it is none and one is likely meant."""
+        span = line.span
+        head = re.match(r"([^\W\d_][\w-]*)(?:\s+[^\W\d_][\w-]*)?\s*:", self.text[span.start : span.end])
+        name = head[1] if head else ""
+        if not name or name in BLOCK_WORDS or block.word(name)[0] or self.notes.full():
+            return
+        if self.trade.meant(name, self.standard):
+            stop = {"end": span.start + len(name), "end_column": span.column + len(name)}
+            at = replace(span, end_line=span.line, **stop)
+            message, remedy = self.trade.not_taught(name, self.standard, False)
+            self.fault("unknown-word", message, at, remedy)
 
     def unknown_word(self, line: tree.Feature, block: Block) -> None:
         """No such word: is it a clause of the line above, below, this very word, misspelt?"""

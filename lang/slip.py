@@ -35,6 +35,7 @@ _INSTEAD = {
     "write at": "@",
     "write to": "～",
 }
+QUOTES = _INSTEAD['write plain quotes "']
 LOOKALIKES = {mark: remedy for remedy, marks in _INSTEAD.items() for mark in marks}
 
 SHAPES = {

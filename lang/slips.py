@@ -11,13 +11,14 @@ from collections.abc import Set
 from . import slip_rows as rows
 from .faults import Fault, Span
 from .placing import PLACING_BY_NAME
-from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
+from .slip import EXPECTED, LOOKALIKES, QUOTES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .units import unit_written
 from .values import UNITS
 
 _MOST_SHOWN = 160  # characters of a line written out anew in a remedy
 _BEFORE_A_NAME = frozenset(("for", "in", "to", "through"))
+_NAME = r"[^\W\d_][\w-]*"
 _LOOK = "compare the line with the example that 'posy words' shows for its word"
 
 
@@ -26,7 +27,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     (None: it ends too early), where one of the terminals ``accepts`` had to follow."""
     slip = Slip(source, start, end, at, accepts)
     for rule in (
-        _comment, _metal, rows.UNIT_FIRST, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
+        _comment, _metal, rows.UNIT_FIRST, _each, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
         rows.POWERS_OF_TEN, rows.DECIMAL_POINT, _lookalike, _equals, _reserved, rows.CHAINED, _block_line,
         _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST,
         rows.TWO_KEYS, rows.NO_KEY, rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of,
@@ -78,6 +79,17 @@ def _metal(slip: Slip) -> Fault | None:
     )
 
 
+def _each(slip: Slip) -> Fault | None:
+    """bezel cups: for each pair, at back of each cup."""
+    last = re.search(r"\beach\s+$", slip.source.text[slip.start : slip.at])
+    if last is None or not slip.word or slip.before == slip.first:
+        return None
+    return slip.fault(
+        "line-shape", "a clause holds for each one anyway; 'each' begins a line of its own",
+        f"write {slip.word}", slip.start + last.start(), slip.at + len(slip.word),
+    )
+
+
 def _name_in_two(slip: Slip) -> Fault | None:
     """bar main frame: size …, and each later line that says main frame."""
     last = re.search(r"([^\W\d_][\w-]*)\s+$", slip.source.text[slip.start : slip.at])
@@ -101,6 +113,9 @@ def _lookalike(slip: Slip) -> Fault | None:
         said, remedy, start = "** means nothing here", "write a * a for a square", slip.at - 1
     elif mark == ";" and not slip.rest[1:].strip():
         said, remedy, start = "a line ends without a mark here", "take it out", slip.at
+    elif pair := re.match(rf"[{QUOTES}]([^{QUOTES}\"]*)[{QUOTES}]", slip.rest):
+        said = f"the character {mark} means nothing here"
+        return slip.fault("stray-character", said, f'write "{pair[1]}"', slip.at, slip.at + pair.end())
     elif mark and (mark in LOOKALIKES or not plain):
         said, remedy, start = f"the character {mark} means nothing here", LOOKALIKES.get(mark, ""), slip.at
     else:
@@ -135,9 +150,19 @@ def _reserved(slip: Slip) -> Fault | None:
         return None
     if slip.word == "x" and slip.before.endswith(("x", "X")):
         return slip.fault("unreadable", "a figure is missing between the two x", "add it, or drop one x")
+    place = re.search(rf"[:,]\s*({_NAME})\s+{slip.word}\s+({_NAME})\s*(?=,|$)", slip.line)
+    here = place and slip.start + place.start(1) < slip.at < slip.start + place.end()
+    if place and here and slip.word in ("of", "to"):
+        said, joined = f"{place[1]} {slip.word} {place[2]}", f"{place[1]}-{slip.word} {place[2]}"
+        return slip.fault(
+            "key-missing", f"'{said}' stands here without a clause before it",
+            f"write at {said}" if slip.word == "of" else f"write {joined}",
+            slip.start + place.start(1), slip.start + place.end(),
+        )
     return slip.fault(
         "reserved-name", f"'{slip.word}' is part of the language and cannot be a name here",
-        "give it another name, or add what belongs before it",
+        f"write {slip.word}1, or another name, in all its lines; or add what belongs before it"
+        if slip.word == "x" else "give it another name, or add what belongs before it",
     )
 
 

@@ -24,6 +24,7 @@ from .things import grouped, indices
 
 ENDS = "top", "bottom", "right", "left", "ends"
 ON_LOOP = 0.05  # mm off the wire of a loop, a place on it
+SQUARE = 1e-3  # of one, by which a way of a place may rise that is level
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
 FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight away from the metal there
@@ -31,13 +32,13 @@ FACES = "face", "back", "foot", "tip", "shoulders"  # places that look straight 
 
 class Made(NamedTuple):
     """What has been made so far: the steps of each part under way, the outermost first, and which work on a
-    face, or take away an end; the stones, and those swivelled where they stand, as frames (n, 3, 4) and
+    face, or take away an end; the stones, and those swivelled or turned, as frames (n, 3, 4) and
     degrees; the part that a step made the metal of, unless it is a finding or bought."""
 
     steps: list[list[Step]]
     faces: Callable[[Step], bool]
     ends: Callable[[Step], bool]
-    swivels: Callable[[], Iterator[tuple[np.ndarray, float]]]
+    swivels: Callable[[], Iterator[tuple[np.ndarray, float, float]]]
     stones: list[StoneSet]
     cast: Callable[[Step], Feature | None]
 
@@ -191,12 +192,14 @@ def tipped_back(frames: np.ndarray) -> np.ndarray:
     return fr.compose(frames, np.concatenate([fr.turned(0, float(tip)) for tip in tips]))
 
 
-def upright(frames: np.ndarray, made: Made) -> np.ndarray:
-    """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
-    above, whichever way its stone was swivelled."""
+def upright(frames: np.ndarray, made: Made, any_place: bool = False) -> np.ndarray:
+    """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones, and without the `turn` of
+    those at an upright place (or ``any_place``): the top of a halo is above, however its stone was turned."""
     upright = frames.copy()
-    for stones, swivel in made.swivels():
+    for stones, swivel, turn in made.swivels():
         for k in range(len(frames)):
             if (np.abs(stones - frames[k]).max(axis=(1, 2)) < 1e-9).any():
-                upright[k] = fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]
+                level = fr.compose(frames[k : k + 1], fr.turned(2, -swivel - turn))[0]
+                stands = any_place or (abs(level[1, 0]) < SQUARE and level[1, 1] > SQUARE)
+                upright[k] = level if stands else fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]
     return upright

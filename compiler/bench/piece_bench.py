@@ -221,9 +221,9 @@ class PieceBench(Workbench):
         """The names of those of its parts that can be read as ``kind``."""
         return asked.parts(thing, kind, self._made)
 
-    def upright(self, frames: np.ndarray) -> np.ndarray:
+    def upright(self, frames: np.ndarray, any_place: bool = False) -> np.ndarray:
         """See ``asked_metal.upright``."""
-        return asked_metal.upright(frames, self._made)
+        return asked_metal.upright(frames, self._made, any_place)
 
     @property
     def _made(self) -> asked.Made:
@@ -240,11 +240,13 @@ class PieceBench(Workbench):
         call = self.lines[step.feature]
         return None if Role.FINDING in call.roles or call.get("bought") else self.features[step.feature]
 
-    def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
+    def _swivels(self) -> Iterator[tuple[np.ndarray, float, float]]:
         for stones in (one for scope in self._scopes for one in scope.stones):
-            swivel = float(self.lines[stones.feature].get("swivel") or 0.0)
-            if swivel:
-                yield stones.frames, swivel
+            said = self.lines[stones.feature].get
+            aside = said("tilt") or said("lean") or said("circle")
+            swivel, turn = (float(said(key) or 0.0) for key in ("swivel", "turn"))
+            if swivel or (turn and not aside):
+                yield stones.frames, swivel, 0.0 if aside else turn
 
     def fit_chains(self, before: Call | None = None) -> None:
         """Turn the ends of chains to fit the loops they meet: ``before`` a line that hangs the first thing in

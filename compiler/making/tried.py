@@ -14,6 +14,7 @@ from ..judging.done import OR, THEN, Way, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
+from .readings import STILL, as_read, halted
 from .result import Built, Tried, unseen
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
 HALVED, STEP = 3, 0.05  # times that a figure found is made less, and to which step, mm
 IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
-STILL, HALTS = "tried, it is not enough", "tried, it is no way out"
+HALTS = "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
@@ -54,15 +55,22 @@ def built_and_tried(
             progress("trying remedies", 0.0)
         return build(path, files=Over(under, texts), rule=rule, told=False, **how)
 
-    return tried(build(path, files=files, progress=progress, rest=rest, tolerance=tolerance, **how), make)
+    def left(texts: Mapping[str, str]) -> Built:
+        return build(path, files=Over(under, texts), rest=rest, **how)
+
+    def judged(built: Built) -> Built:
+        return tried(replace(built, faults=tuple(with_remedies(built.faults))), make).built
+
+    built = build(path, files=files, progress=progress, tolerance=tolerance, **how)
+    if halted(built.faults):
+        return Tried(as_read(built, _Bench(make, built).trial, left, judged))
+    return tried(built, make)
 
 
 def tried(built: Built, make: Make) -> Tried:
     """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
-    small enough for; where faults of its text left lines of it out, of these alone."""
+    small enough for."""
     bench = _Bench(make, built)
-    if _halted(built.faults):
-        return Tried(replace(built, faults=tuple(bench.righted())))
     if not bench.open(built.faults):
         return Tried(built)
     cured = list(bench.cures())
@@ -116,31 +124,6 @@ class _Bench:
         """The faults and warnings of bench rules, the gravest first."""
         found = [one for one in faults if isinstance(one, Remark) and one.level is not Level.HINT]
         return sorted(found, key=lambda one: list(Level).index(one.level))
-
-    def righted(self) -> Iterator[Fault]:
-        """The faults of a piece that was not made, with what came of the ways of those of its text."""
-        left = _halted(self.built.faults)[:MOST]
-        for one in self.built.faults:
-            yield self.right(one) if one in left else one
-
-    def right(self, one: Fault) -> Fault:
-        """A fault of a text with the first way that rights it told first; as it is, where that is so."""
-        idle: list[Way] = []
-        for way in ways(one, self.texts):
-            after = self.trial(way.texts)
-            if after is None:
-                return one
-            known = {_gist(other) for other in self.built.faults} - {_gist(one)}
-            stopped = [other for other in _halted(after.faults) if _gist(other) not in known]
-            if not stopped:
-                return replace(one, remedy=told_anew(one.remedy or "", way.said, {}, idle)) if idle else one
-            if all(other.code != one.code for other in stopped):
-                return one  # it may have been read amiss
-            if not idle:
-                still = any(_gist(other) == _gist(one) for other in stopped)
-                found = STILL if still else f"tried, it goes, but another comes: {_listed(stopped)}"
-            idle.append(way)
-        return replace(one, then=found) if idle else one
 
     def cures(self) -> Iterator[_Cure]:
         """Cures one after the other, each tried with those before it: first that by which most goes."""
@@ -244,7 +227,7 @@ class _Bench:
     def probed(self, one: Remark, texts: Mapping[str, str]) -> _Outcome | None:
         """What comes of other texts as far as the rule of a remark tells; None where that remark is gone."""
         probe = self.trial(texts, one.code)
-        if probe is None or (stopped := _halted(probe.faults)):
+        if probe is None or (stopped := halted(probe.faults)):
             return _Outcome() if probe is None else _Outcome(trouble=f"{HALTS}: then {_listed(stopped)}")
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         return None if told is None else _Outcome([told], trouble=f"{STILL}: then {told.seen}")
@@ -320,7 +303,7 @@ class _Bench:
         if whole + (probe if rule else 0) > self.left:  # to ask one rule is in vain, if then not all can be
             return None
         made = self.make(texts, rule)
-        if not _halted(made.faults):  # else it was not made
+        if not halted(made.faults):  # else it was not made
             self.left -= probe if rule else whole
         return None if any(one.code == "rule-not-measured" for one in made.faults) else made
 
@@ -341,11 +324,6 @@ def _is_nearer(now: Fault, one: Remark) -> bool:
 
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
     return [one for one in faults if one.level is not Level.HINT]
-
-
-def _halted(faults: Sequence[Fault]) -> list[Fault]:
-    """The faults that kept a piece from being made, so that its rules were not asked."""
-    return [one for one in faults if one.level is Level.FAULT and not isinstance(one, Remark)]
 
 
 def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:

@@ -34,9 +34,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
             "wrong-kind", f"{middle.name} is {len(middle.frames)} stones; two stand beside one", "next-to",
             remedy="name a single stone: pick one with each, or lay them in a row",
         )
-    ground, said = bench.upright(middle.frames), bench.lines[middle.index].get
-    if not said("tilt") and not said("lean"):
-        ground = fr.compose(ground, fr.turned(2, -float(said("turn") or 0.0)))
+    ground = bench.upright(middle.frames, any_place=True)
     gap, home = call.get("gap", ROOM), middle.kind(0)
     rim, own = _girdle(home), _girdle(kind)
     seen = fr.inverse(middle.frames[0])

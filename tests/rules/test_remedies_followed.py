@@ -15,7 +15,7 @@ CASES = Path(__file__).with_name("cases")
 NAMES = (
     "bare-corner", "bare-corner.beside", "blind-seat.far", "blocked-loop", "blocked-loop.behind", "blocked-loop.bought", "blocked-loop.disc", "blocked-loop.linked",
     "broken-seat", "broken-seat.channel", "broken-seat.flat", "broken-seat.shared", "covered-table.arch",
-    "covered-table.cave", "crossed-hole.copied", "hemmed-prong", "leans.cups", "loose-stone", "loose-stone.proud",
+    "covered-table.cave", "crossed-hole.copied", "hemmed-prong", "leans.tags", "loose-stone", "loose-stone.proud",
     "printer-detail", "prong-astray", "prong-astray.missed", "prong-astray.off-0-25",
     "sharp-on-skin.knife", "slender", "stone-in-metal.medal", "stone-in-metal.mirrored", "tight-link", "tight-link.hole", "tight-link.station", "weak-joint.head", "weak-joint.row",
 )  # fmt: skip

@@ -126,22 +126,27 @@ def faulty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_the_terminal_says_without_which_lines_the_rest_is_told(faulty, capsys):
+@pytest.mark.parametrize(("slip", "how"), [
+    ("across 1,", "with line 4 read as 'across 1 mm'"), ("across 1 deg,", "without line 4, which was left out"),
+])  # fmt: skip
+def test_the_terminal_says_without_which_lines_or_how_read_the_rest_is_told(slip, how, faulty, capsys):
+    tray = faulty / "tray.posy"
+    tray.write_text(tray.read_text("utf-8").replace("across 1,", slip), "utf-8")
     for command in ("check", "make"):
         assert main([command, "tray.posy"]) == 1
         told = "".join(capsys.readouterr())
-        text, _, rest = told.partition("\nthe rest is told without line 4, which was left out:\n")
-        assert "unit-missing" in text and "thin-wall" in rest and "unit-missing" not in rest
+        text, _, rest = told.partition(f"\nthe rest is told {how}:\n")
+        assert "\nfault " in text and "thin-wall" in rest and "line 4 " not in rest
     assert told.count("lines-left-out") == 0 and [one.name for one in faulty.iterdir()] == ["tray.posy"]
 
 
 def test_a_line_and_data_for_programs_say_so_too(faulty, capsys):
     main(["check", "tray.posy", "--show", "lines"])
     rows = capsys.readouterr().out.splitlines()
-    assert [" fault " in row for row in rows] == [True, False, True] and "without line 4" in rows[1]
+    assert [" fault " in row for row in rows] == [True, False, True, True] and "read as 'across 1 mm'" in rows[1]
     main(["check", "tray.posy", "--show", "data"])
     (piece,) = json.loads(capsys.readouterr().out)["pieces"]
-    assert [one["name"] for one in piece["remarks"]] == ["unit-missing", "lines-left-out", "thin-wall"]
+    assert [one["name"] for one in piece["remarks"]] == ["unit-missing", "lines-left-out", "loose-piece", "thin-wall"]
 
 
 def test_it_is_no_remark_of_its_own():

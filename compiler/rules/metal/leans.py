@@ -35,7 +35,6 @@ LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or
 STEP = 0.3  # mm, up or down to the metal a loop is to stand on, within which it stands there already
 DEEP = 0.5  # of how far it bears above the weight, by which a loop is let down onto metal at most
 ENDWISE = 30.0  # degrees from a quarter turn, within which what hangs lengthwise is meant to
-SWIVEL = "write 'swivel"
 SQUARE = 0.1  # of a quarter turn, within which a place looks straight up or to a side
 SPOTS, LEVEL_BY = 96, 0.02  # round a girdle, and mm of how finely it is traced
 ONE_END = 0.015  # of its length, how far the middle of its girdle lies off, of a stone with one point
@@ -103,10 +102,6 @@ def _looking(way: Floats) -> str:
 def _upright(piece: Piece, bow: Bow) -> str:
     """How to stand an ear wire up: at an end that looks up, or turned about its place where that does it."""
     x, y, z = piece.features[bow.feature].frames[0, :, :3].T
-    root, stones = piece.features[bow.feature].frames[0, :, 3], piece.stones.frames[:, :, 3]
-    middle = stones[np.linalg.norm(stones - root, axis=1).argmin(), 0] if len(stones) else 0.0
-    if swivelled := _turned_stone(piece, bow.feature, root, float(middle)):
-        return swivelled
     remedy = "stand it at an end that looks up ('top' and 'right' turn with their part)"
     if abs(z[1]) > 0.1 or abs(z @ bow.up) > 0.1:
         return remedy
@@ -125,7 +120,7 @@ def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Re
     remedy = _move(piece, casting, rest, 0.0, side)
     meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
     ear = piece.is_for(loop.feature, Role.EAR_WIRE)
-    meant = meant and abs(abs(lean) - 90.0) < ENDWISE and not ear and not remedy.startswith(SWIVEL)
+    meant = meant and abs(abs(lean) - 90.0) < ENDWISE and not ear
     return Reading(
         loop.feature, abs(lean), rest.centre, find="lengthwise" if meant else "side", bound=bound,
         words={"side": side, "remedy": remedy},
@@ -142,10 +137,6 @@ def _move(piece: Piece, casting: Casting, rest: Rest, off: float, side: str) -> 
         loop = replace(loop, middle=root)
     if not loop.wire or piece.is_for(loop.feature, Role.HOLE):
         name = piece.name_of(loop.feature)
-    middle = loop.middle[0] + off if off else float(rest.centre[0])
-    turned = _turned_stone(piece, loop.feature, loop.middle, middle)
-    if turned:
-        return turned
     lying = _lying_stone(piece, loop.feature)
     return lying + _moved(piece, casting, rest, loop, name, off, side)
 
@@ -198,30 +189,6 @@ def _moved(piece: Piece, casting: Casting, rest: Rest, loop: Loop, name: str, of
             name = value.thing.name
             return f"its places turned with {name}: draw {name} in a workpiece, whose top is what lies above"
     return "set the loop at the side that is to hang above, over the middle of the weight"
-
-
-def _turned_stone(piece: Piece, feature: int, spot: Floats, middle: float) -> str:
-    """What to write of the stone whose `turn` turned the ``spot`` (3,) of a loop or an ear wire aside, that
-    of its setting or of what stands there, though swivelled it leaves that above; "" where that is not so.
-    The middle of the weight lies ``middle`` mm to the right."""
-    stones, call = piece.stones, piece.call(feature)
-    if not len(stones.line):
-        return ""
-    near = np.linalg.norm(stones.frames[:, :, 3] - spot, axis=1)
-    for stone in np.argsort(near, kind="stable").tolist():
-        line = piece.call(stones.line[stone])
-        turn = line.get("turn") if line.given("turn") and not line.trail else 0.0
-        if line.given("swivel") or not turn or line.given("row") or line.given("circle"):
-            continue  # a row swivelled lies as it lay
-        home = stones.frames[stone][:, 3]
-        back = home + fr.turned(2, -turn)[0, :, :3] @ (spot - home)
-        nearer = abs(back[0] - middle) < abs(spot[0] - middle) and back[1] > spot[1]
-        if nearer and piece.source_lines.rests_on(call, line):
-            return (
-                f"{SWIVEL} {turn:g} deg' in place of 'turn' at {piece.name_of(stones.line[stone])}: the "
-                "places round a stone go along with 'turn', and with 'swivel' stay where they are"
-            )
-    return ""
 
 
 def _share(piece: Piece, loop: Loop, casting: Casting, rest: Rest) -> float:

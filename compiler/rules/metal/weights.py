@@ -46,12 +46,17 @@ def heavy_solid(piece: Piece) -> Iterator[Reading]:
         if across is None or call.get("bought"):
             continue
         _, key, value = across
-        limit = piece.bound("heavy-solid", "most", feature)
+        settings = (use for use in call.within if Role.SETTING in use.word.roles)
+        cup = next((use.name for use in settings if "blind" in use.arguments), "")
+        limit = piece.bound("heavy-solid", "filled" if cup else "most", feature)
         # What the text states is how much there is to look for; what counts is the metal.
         if not above(narrowest(value), limit):
             continue
         thick, at = piece.skin_measures.thickest(feature.index)
-        yield Reading(feature.index, thick, at, key=key, keys=(key, "thick", "height"))
+        yield Reading(
+            feature.index, thick, at, key=key, keys=(key, "thick", "height"), words={"cup": cup},
+            find="filled" if cup else "solid",
+        )  # fmt: skip
 
 
 def out_of_scale(piece: Piece) -> Iterator[Reading]:
