@@ -131,6 +131,8 @@ class Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     # Whether its one stone is of each of its kinds in turn, one to each copy of the part it is built in.
     by_copy: bool = False
+    # Claws of another stone that pass these along the z of their frames (n, 3, 4), and how thick, mm.
+    passing: tuple[np.ndarray, float] = (np.zeros((0, 3, 4)), 0.0)
     # The single stone that these were laid beside, right and left of it.
     beside: Feature | None = None
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
@@ -278,6 +280,7 @@ class Feature:
             self.ground = fr.compose(outer, self.ground)
         if self.hub is not None:
             self.hub = fr.compose(outer, self.hub) if len(outer) == 1 else None
+        self.passing = fr.compose(outer, self.passing[0]), self.passing[1]
         if self.by_copy:
             self.which, self.by_copy = np.arange(len(outer)) % len(self.stones), False
         elif self.which is not None:

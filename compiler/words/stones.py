@@ -62,6 +62,8 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")
+    if call.get("prong", 0.0) > 0:
+        feature.passing = call.get("prongs-at").frames, call.get("prong")
     if turns:
         _by_turns(feature, call, kinds)
     else:
