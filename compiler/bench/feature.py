@@ -246,7 +246,7 @@ class Feature:
         kind = self.kind(index)
         made = self.stone_offers
         offers = dict(self.offers if made is None else made(kind))
-        for side, other in zip(("before", "after"), self._neighbours(index), strict=True):
+        for side, other in zip(("before", "after"), self.neighbours(index), strict=True):
             theirs = made(self.kind(other)) if made is not None else {}
             offers |= {f"{name}-{side}": theirs[name] for name in BESIDE if name in theirs}
         return Feature(
@@ -254,7 +254,7 @@ class Feature:
             chains=((0, 1, False),), stone_offers=made, rows=self.stone_rows()[index : index + 1],
         )
 
-    def _neighbours(self, index: int) -> tuple[int, int]:
+    def neighbours(self, index: int) -> tuple[int, int]:
         """The stones before and after one in its row, itself where there is none."""
         for first, last, closed in self.chains:
             if first <= index < last:

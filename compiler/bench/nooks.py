@@ -36,7 +36,7 @@ STEP, STEPS = 6.0, 6
 SHARED = 0.6
 FINE = 0.01  # mm, of the chords of an outline
 # A bead's middle stands no nearer to the side of a claw of another stone, mm.
-BY_CLAW = 0.36
+BY_CLAW = 0.44
 # A bead holds the stones whose girdles lie no farther than this share of a radius past the nearest.
 HELD = 0.08
 
@@ -206,7 +206,7 @@ def _missing(
     All are wanted first and then make room for one another, so that no stone comes before the next."""
     frames, fixed = feature.frames, np.array(spots).reshape(-1, 3)
     centres = frames[:, :, 3]
-    wanted = [(k, degrees) for k in rounds for degrees in _wanted(frames, radius, k, fixed)]
+    wanted = [(k, degrees) for k in rounds for degrees in _wanted(feature, radius, k, fixed)]
     if not wanted:
         return np.zeros((0, 3)), np.zeros(0, int)
     of, turn = np.array([k for k, _ in wanted]), np.radians([degrees for _, degrees in wanted])
@@ -232,7 +232,7 @@ def _missing(
             aside = np.concatenate(aside) - centres[of[k]]
             own = places[k] - centres[of[k]]
             side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
-            moves[k] = -np.sign(np.round(side, 9)).sum()
+            moves[k] = -np.sign(np.round(side, 6)).sum()
         if not crowded.any() or step == STEPS:
             break
         turn = turn + np.radians(STEP) * np.sign(moves)
@@ -270,13 +270,16 @@ def _nearer(spots: np.ndarray, others: np.ndarray, limit: np.ndarray) -> np.ndar
     return np.asarray(np.linalg.norm(others - spots[:, None], axis=2) < limit - 1e-9)
 
 
-def _wanted(frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:
-    """Where round a stone beads are wanted, in degrees: on its corners if it has none, else evenly
-    where more than WIDEST degrees lie between two."""
-    frame = frames[k]
-    local = (_holding(spots, frames[:, :, 3], radius, k) - frame[:, 3]) @ frame[:, :3]
+def _wanted(feature: Feature, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:
+    """Where round a stone beads are wanted, in degrees: if it has none, half way between along its row and
+    across it, else evenly where more than WIDEST degrees lie between two."""
+    centres, frame = feature.frames[:, :, 3], feature.frames[k]
+    local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     if not len(local):
-        return [45.0, 135.0, 225.0, 315.0]
+        before, after = feature.neighbours(k)
+        x, y, _ = (centres[after] - centres[before]) @ frame[:, :3]
+        along = float(np.degrees(np.arctan2(y, x)))
+        return [along + 45.0, along + 135.0, along + 225.0, along + 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     wanted = []
     for here, after in zip(angles, [*angles[1:], angles[0] + 360.0], strict=True):
