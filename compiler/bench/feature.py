@@ -131,6 +131,8 @@ class Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     # Whether its one stone is of each of its kinds in turn, one to each copy of the part it is built in.
     by_copy: bool = False
+    # Claws of another stone that pass these along the z of their frames (n, 3, 4), and how thick, mm.
+    passing: tuple[np.ndarray, float] = (np.zeros((0, 3, 4)), 0.0)
     # The single stone that these were laid beside, right and left of it.
     beside: Feature | None = None
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
@@ -243,7 +245,7 @@ class Feature:
         kind = self.kind(index)
         made = self.stone_offers
         offers = dict(self.offers if made is None else made(kind))
-        for side, other in zip(("before", "after"), self._neighbours(index), strict=True):
+        for side, other in zip(("before", "after"), self.neighbours(index), strict=True):
             theirs = made(self.kind(other)) if made is not None else {}
             offers |= {f"{name}-{side}": theirs[name] for name in BESIDE if name in theirs}
         return Feature(
@@ -251,7 +253,7 @@ class Feature:
             chains=((0, 1, False),), stone_offers=made, rows=self.stone_rows()[index : index + 1],
         )
 
-    def _neighbours(self, index: int) -> tuple[int, int]:
+    def neighbours(self, index: int) -> tuple[int, int]:
         """The stones before and after one in its row, itself where there is none."""
         for first, last, closed in self.chains:
             if first <= index < last:
@@ -276,6 +278,7 @@ class Feature:
             self.ground = fr.compose(outer, self.ground)
         if self.hub is not None:
             self.hub = fr.compose(outer, self.hub) if len(outer) == 1 else None
+        self.passing = fr.compose(outer, self.passing[0]), self.passing[1]
         if self.by_copy:
             self.which, self.by_copy = np.arange(len(outer)) % len(self.stones), False
         elif self.which is not None:

@@ -17,6 +17,7 @@ from .lumps import metal_of
 from .names import Names
 from .near_places import below
 from .plan import Step, casting_of, labels_of
+from .roles import Role
 from .scope import Scope
 from .settled import left_below
 from .sides import before_axis
@@ -58,8 +59,12 @@ class Laid(Names):
         return any(step.work == "add" for step in self._scopes[-1].steps)
 
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
-        """See ``by_girdles.falls``, of all metal added so far in this part."""
-        return falls(self._scopes[-1].steps, frames, rounds, reach)
+        """See ``by_girdles.falls``, of all metal added so far in this part; a texture lies as deep as it is cut."""
+        strokes = np.zeros(len(frames))
+        for line in (one for one in self.lines if Role.TEXTURE in one.roles and one.given("in")):
+            begins = self.below(line.get("in"), frames)[:, 0]
+            strokes = np.maximum(strokes, np.where(np.abs(begins) < reach, line.get("deep", 0.0), 0.0))
+        return falls(self._scopes[-1].steps, frames, rounds, reach) + strokes
 
     def wall_round(self, frame: np.ndarray, girdle: np.ndarray) -> float:
         """See ``by_girdles.wall_round``, of all metal added so far in this part."""

@@ -35,6 +35,8 @@ STEP, STEPS = 6.0, 6
 # Corners of two stones share a bead when no more than this share of a radius lies between their own.
 SHARED = 0.6
 FINE = 0.01  # mm, of the chords of an outline
+# A bead's middle stands no nearer to the side of a claw of another stone, mm.
+BY_CLAW = 0.44
 # A bead holds the stones whose girdles lie no farther than this share of a radius past the nearest.
 HELD = 0.08
 
@@ -48,15 +50,17 @@ def nooks(feature: Feature) -> Places | str:
     centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
     rounds = [k for k in range(count) if feature.kind(k).is_round()]
     spots, ways = _split(*_meeting(centres, outs, radius, rounds), feature.frames, radius)
-    more, of = _missing(feature.frames, radius, rounds, spots)
+    more, of = _missing(feature, radius, rounds, spots)
     spots, ways = [*spots, *more], [*ways, *outs[of]]
     if len(rounds) < count:
         _at_corners(feature, radius, spots, ways)
     origin, out = np.array(spots).reshape(-1, 3), np.array(ways).reshape(-1, 3)
-    right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
+    free = ~_claws(feature, origin)[1].any(axis=1)
+    origin, out = origin[free], out[free]
+    right = np.tile(feature.frames[0, :, 0], (len(origin), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
     right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do
-    room = np.array([_to_hold(feature, radius, spot) for spot in spots])
+    room = np.array([_to_hold(feature, radius, spot) for spot in origin])
     return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
 
 
@@ -196,12 +200,13 @@ def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int)
 
 
 def _missing(
-    frames: np.ndarray, radius: np.ndarray, rounds: list[int], spots: list[np.ndarray]
+    feature: Feature, radius: np.ndarray, rounds: list[int], spots: list[np.ndarray]
 ) -> tuple[np.ndarray, np.ndarray]:
     """Further spots (n, 3) round the stones where more than WIDEST degrees have no bead, and whose they are.
     All are wanted first and then make room for one another, so that no stone comes before the next."""
-    centres, fixed = frames[:, :, 3], np.array(spots).reshape(-1, 3)
-    wanted = [(k, degrees) for k in rounds for degrees in _wanted(frames, radius, k, fixed)]
+    frames, fixed = feature.frames, np.array(spots).reshape(-1, 3)
+    centres = frames[:, :, 3]
+    wanted = [(k, degrees) for k in rounds for degrees in _wanted(feature, radius, k, fixed)]
     if not wanted:
         return np.zeros((0, 3)), np.zeros(0, int)
     of, turn = np.array([k for k, _ in wanted]), np.radians([degrees for _, degrees in wanted])
@@ -220,12 +225,14 @@ def _missing(
         near = _nearer(places, others, np.minimum(beside, beside[every, None]))
         stones = _nearer(places, centres, radius + 0.25 * OFF * radius[of, None])
         near[every, every] = stones[every, of] = False
-        crowded = near.any(axis=1) | stones.any(axis=1)
+        feet, claws = _claws(feature, places)
+        crowded = near.any(axis=1) | stones.any(axis=1) | claws.any(axis=1)
         for k in np.flatnonzero(crowded):
-            aside = np.concatenate([others[near[k]], centres[stones[k]]]) - centres[of[k]]
+            aside = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
+            aside = np.concatenate(aside) - centres[of[k]]
             own = places[k] - centres[of[k]]
             side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
-            moves[k] = -np.sign(np.round(side, 9)).sum()
+            moves[k] = -np.sign(np.round(side, 6)).sum()
         if not crowded.any() or step == STEPS:
             break
         turn = turn + np.radians(STEP) * np.sign(moves)
@@ -241,6 +248,15 @@ def _missing(
     return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
 
 
+def _claws(feature: Feature, spots: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Where claws of another stone pass beside spots (n, 3), (n, m, 3), and which are too near, (n, m)."""
+    frames, thick = feature.passing
+    posts, ways = frames[:, :, 3], frames[:, :, 2]
+    off = np.einsum("nmi,mi->nm", spots[:, None] - posts, ways)
+    feet = posts + off[:, :, None] * ways
+    return feet, np.linalg.norm(spots[:, None] - feet, axis=2) < thick / 2 + BY_CLAW
+
+
 def _parted(
     places: np.ndarray, members: list[int], centres: np.ndarray, radius: np.ndarray
 ) -> list[list[int]]:
@@ -254,13 +270,16 @@ def _nearer(spots: np.ndarray, others: np.ndarray, limit: np.ndarray) -> np.ndar
     return np.asarray(np.linalg.norm(others - spots[:, None], axis=2) < limit - 1e-9)
 
 
-def _wanted(frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:
-    """Where round a stone beads are wanted, in degrees: on its corners if it has none, else evenly
-    where more than WIDEST degrees lie between two."""
-    frame = frames[k]
-    local = (_holding(spots, frames[:, :, 3], radius, k) - frame[:, 3]) @ frame[:, :3]
+def _wanted(feature: Feature, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:
+    """Where round a stone beads are wanted, in degrees: if it has none, half way between along its row and
+    across it, else evenly where more than WIDEST degrees lie between two."""
+    centres, frame = feature.frames[:, :, 3], feature.frames[k]
+    local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     if not len(local):
-        return [45.0, 135.0, 225.0, 315.0]
+        before, after = feature.neighbours(k)
+        x, y, _ = (centres[after] - centres[before]) @ frame[:, :3]
+        along = float(np.degrees(np.arctan2(y, x)))
+        return [along + 45.0, along + 135.0, along + 225.0, along + 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     wanted = []
     for here, after in zip(angles, [*angles[1:], angles[0] + 360.0], strict=True):

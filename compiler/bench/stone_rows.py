@@ -63,6 +63,7 @@ def again(stones: Feature, frames: np.ndarray) -> Feature:
     whole = Feature(
         stones.name, "stone", stones.index, stones.frames, stones.offers, stones=stones.stones,
         which=stones.which, chains=stones.chains, stone_offers=stones.stone_offers, rows=stones.rows,
+        passing=stones.passing,
     )
     whole.moved(frames)
     return whole
@@ -90,6 +91,7 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
         feature.name, "stone", feature.index, np.concatenate([row.frames for row in rows]), offers,
         stones=tuple(kinds), which=np.concatenate(which), chains=tuple(chains), stone_offers=stone_offers,
         rows=np.concatenate([row.stone_rows() for row in rows]),
+        passing=max((row.passing for row in rows), key=lambda one: one[1]),
     )
 
 

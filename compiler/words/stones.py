@@ -39,6 +39,8 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     frames, chains = _laid_out(bench, call, kinds, turns)
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")
+    if call.get("prong", 0.0) > 0:
+        feature.passing = call.get("prongs-at").frames, call.get("prong")
     if turns:
         by_turns(feature, call, kinds)
     else:

@@ -272,3 +272,16 @@ def test_a_word_asks_what_its_part_offers() -> None:
 def test_what_runs_along_a_path_of_its_own_is_moved_as_a_whole(line):
     """Its `along` is its word's own: it asks for no spacing."""
     assert not codes(f"plate face: rectangle 16 x 13 mm, thick 2.8 mm\n{line}")
+
+
+@pytest.mark.parametrize("rows", [1, 2])
+@pytest.mark.parametrize("cut", ["cushion 7 x 7", "oval 8 x 6", "round 6.5"])
+def test_the_beads_of_a_halo_are_their_own_mirror_image_and_hold_each_stone(cut: str, rows: int) -> None:
+    text = f"stone c: {cut} mm, gem ruby\nbasket b: for c\nhalo h: for c, gem diamond, across 1.3 mm, rows {rows}"
+    piece = built(text, check_metal=False).piece
+    spots = np.array([grain.spot[:2] for grain in piece.grains])
+    for flip in ((-1, 1), (1, -1)):
+        off = np.linalg.norm(spots[:, None] - (spots * flip)[None], axis=2)
+        assert off.min(axis=1).max() < 0.02
+    held = np.bincount([grain.stone for grain in piece.grains if grain.bite > 0])
+    assert held[1:].min() >= 3
