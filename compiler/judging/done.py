@@ -3,7 +3,7 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
-``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
+``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
 together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
 fault of the text itself is followed to the letter (``lang.follow``)."""
 
@@ -54,6 +54,7 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
+AGAIN = re.compile(r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own")
 STONES = re.compile(r"(?:stones?|pearl) of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
@@ -111,6 +112,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])
+    if found := AGAIN.search(said):
+        return _Reader(one, text).again(found[1], found[2] == "with", found[3])
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -188,6 +191,17 @@ class _Reader:
         start, first = self.text.rfind("\n", 0, last[0].span.start) + 1, last[0].span.start
         indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
         return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
+
+    def again(self, name: str, more: bool, flag: str) -> str | None:
+        """The text with the line of a name once more below all others, in a casting of its own, with or
+        without a flag."""
+        head = self._found(name)
+        if head is None:
+            return None
+        line = re.sub(rf",\s*{flag}\b", "", self.text[head.span.start : head.span.end])
+        own = head.name.name if head.name is not None else head.head.source
+        line = re.sub(r"^([a-z-]+)[^:]*", r"\1 half", line) + f", {flag}" * more
+        return self.below(f"casting {own}-other\n  {line}", None)
 
     def _moves(self, said: str) -> Iterator[Edit]:
         found = MOVED.search(said)
