@@ -35,7 +35,7 @@ THERE_STEP = re.compile(rf"({SIDE}) (\d[\d.]*) mm\b")
 QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
 SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:|hang,)|stand it up,) (?='[a-z])")
 WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-z-]*) ({FIGURE})")
-OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
+OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*(?: of [a-z][\w.-]*)*)")
 LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'?(?: and '?([a-z-]+)'?)? out")
 THEN = re.compile(r"; then ")
 IN_LINES = re.compile(r"\bin the lines of ([a-z][\w.-]*) and ([a-z][\w.-]*) (.+)")
@@ -106,7 +106,7 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if not isinstance(one, Remark):
         both = IN_BOTH.search(said) or TURNED.search(said)
         new = followed(text, one) if first and not both else None
-        if new is not None or not (both or ON.search(said)):
+        if new is not None or not (both or ON.search(said) or " the line of " in said):
             return new
     elif first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
@@ -269,7 +269,7 @@ class _Reader:
 
     def _found(self, name: str) -> Head | None:
         """The line of a name as remarks tell it: with its block's, and what its word calls its parts."""
-        parts = name.split(".")
+        parts = ".".join(name.split(" of ")[::-1]).split(".")
         for count in range(len(parts), 0, -1):
             if line := self.heads.get(".".join(parts[:count])):
                 return line
