@@ -280,7 +280,8 @@ def _one(
     if not down.any():
         call.refuse(
             "no-loop", _beside(host, at) or f"{host.name} lies flat: nothing hangs in it", "hangs-in",
-            remedy=_upright(host, at, DOWN) or _on_edge(call.get("hangs-in"), host, at, bench.lines),
+            remedy=_upright(host, at, DOWN)
+            or _on_edge(call.get("hangs-in"), host, at, bench.lines, _either_way(loop, own, ring, at)),
         )  # fmt: skip
     lies = np.cross(axis, down)  # along the wire it hangs on
     turns = (0.0, -ring if ring < 0 and fr.mirrored(at) else ring) if ring else (0.0,)
@@ -289,8 +290,7 @@ def _one(
         call.refuse("no-loop", _beside(loop, own), "hangs-in", remedy=_upright(loop, own, -DOWN, lies))
     if turn is None:
         aside = f", around {call.get('around'):g} deg" if call.given("around") else ""
-        line = f"the line of {asked(loop.may_stand)}"
-        other = f"leave '{STAND}' out in {line}, or " if loop.on_edge else f"say '{STAND}' on {line}, or "
+        other = f"{_other_way(loop)}, or "
         call.refuse(
             "no-loop",
             f"{_told(call, loop)} and {_told(call, host)} look the same way: "
@@ -308,6 +308,22 @@ def _one(
     side = np.sign(axis[2]) if abs(axis[2]) > EVEN else -np.sign(axis[0])
     beside = fr.compose(at[None], fr.turned(2, float(side) * around))
     return fr.compose(swung, fr.compose(fr.compose(beside, fr.inverse(at)[None]), stands))[0]
+
+
+def _other_way(loop: Feature) -> str:
+    """What turns a loop that may stand on edge or lie flat to the other of the two."""
+    line = f"the line of {asked(loop.may_stand)}"
+    return f"leave '{STAND}' out in {line}" if loop.on_edge else f"say '{STAND}' on {line}"
+
+
+def _either_way(loop: Feature, own: np.ndarray, ring: float, at: np.ndarray) -> str:
+    """What else is to be written where the loop at ``at`` (3, 4) that another, at ``own``, is to hang in is
+    stood on edge: that one turned too, where the two would then look the same way."""
+    axis = fr.compose(at[None], fr.turned(0, 90.0))[0, :, 2]
+    lies = np.cross(axis, _down(axis))
+    if ring or not loop.may_stand or abs(own[:, 1] @ lies) < SQUARE:
+        return ""
+    return f"; then {_other_way(loop)}"
 
 
 def _told(call: Call, loop: Feature) -> str:
@@ -339,16 +355,17 @@ def _tenths(least: float) -> str:
     return f"{np.ceil(10 * least - 1e-6) / 10:.1f} mm"
 
 
-def _on_edge(part: Feature, loop: Feature, at: np.ndarray, lines: Sequence[Call]) -> str:
+def _on_edge(part: Feature, loop: Feature, at: np.ndarray, lines: Sequence[Call], too: str) -> str:
     """What stands up a ``loop`` that lies flat at ``at`` (3, 4), of the ``part`` that something is to hang
-    in: all of a part made in a block, or of the hoop it stands on, that side below."""
+    in: all of a part made in a block, or of the hoop it stands on, that side below; ``too``, what else is to
+    be written where it stands up by itself."""
     (_, stood), turn = _stands_at(loop), 90
     if part.members and part.index >= 0:
         name, turn = part.name, 90 if at[2, 3] >= part.frames[:, 2, 3].mean() else -90
     elif any(Role.EAR_WIRE in one.roles and one.name.startswith(f"{stood}.") for one in lines):
         name = stood
     elif loop.may_stand and not loop.on_edge:
-        return f"say '{STAND}' on the line of {asked(loop.may_stand)}"
+        return _other_way(loop) + too
     else:
         name = asked(part.name)
     return f"say 'tilt {turn} deg' on the line of {name}, so that it stands on edge"

@@ -3,7 +3,7 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
 (``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
-``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
+``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
 together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
 fault of the text itself is followed to the letter (``lang.follow``)."""
 
@@ -35,7 +35,7 @@ THERE_STEP = re.compile(rf"({SIDE}) (\d[\d.]*) mm\b")
 QUOTED = re.compile(r"'([a-z][a-z-]*)(?: ([^',]+))?'")
 SAYS = re.compile(r"\b(?:say|add|write|turn [\w ]*(?:with|there:|hang,)|stand it up,) (?='[a-z])")
 WRITTEN = re.compile(rf"(?:\bwrite|\badd|\bmake it|\band|\bhole|^|,) '?([a-z][a-z-]*) ({FIGURE})")
-OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*)")
+OF_LINE = re.compile(r"(?:in|to|on|at) (?:the line of )?([a-z][\w.-]*(?: of [a-z][\w.-]*)*)")
 LEFT_OUT = re.compile(r"\bleave '?([a-z-]+)'?(?: and '?([a-z-]+)'?)? out")
 THEN = re.compile(r"; then ")
 IN_LINES = re.compile(r"\bin the lines of ([a-z][\w.-]*) and ([a-z][\w.-]*) (.+)")
@@ -54,6 +54,7 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
+AGAIN = re.compile(r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own")
 STONES = re.compile(r"(?:stones?|pearl) of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
@@ -105,12 +106,14 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if not isinstance(one, Remark):
         both = IN_BOTH.search(said) or TURNED.search(said)
         new = followed(text, one) if first and not both else None
-        if new is not None or not (both or ON.search(said)):
+        if new is not None or not (both or ON.search(said) or " the line of " in said):
             return new
     elif first and one.edit is not None and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])
+    if found := AGAIN.search(said):
+        return _Reader(one, text).again(found[1], found[2] == "with", found[3])
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -189,6 +192,17 @@ class _Reader:
         indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
         return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
 
+    def again(self, name: str, more: bool, flag: str) -> str | None:
+        """The text with the line of a name once more below all others, in a casting of its own, with or
+        without a flag."""
+        head = self._found(name)
+        if head is None:
+            return None
+        line = re.sub(rf",\s*{flag}\b", "", self.text[head.span.start : head.span.end])
+        own = head.name.name if head.name is not None else head.head.source
+        line = re.sub(r"^([a-z-]+)[^:]*", r"\1 half", line) + f", {flag}" * more
+        return self.below(f"casting {own}-other\n  {line}", None)
+
     def _moves(self, said: str) -> Iterator[Edit]:
         found = MOVED.search(said)
         there = THERE.search(said)
@@ -255,7 +269,7 @@ class _Reader:
 
     def _found(self, name: str) -> Head | None:
         """The line of a name as remarks tell it: with its block's, and what its word calls its parts."""
-        parts = name.split(".")
+        parts = ".".join(name.split(" of ")[::-1]).split(".")
         for count in range(len(parts), 0, -1):
             if line := self.heads.get(".".join(parts[:count])):
                 return line

@@ -157,6 +157,17 @@ def is_hinge(half: Half) -> bool:
     return half.finding.take("knuckles") is not None
 
 
+def knuckles_of(piece: Piece, feature: int, wall: float) -> float:
+    """The diameter, mm, of the knuckles of both halves of a hinge whose walls are all so thick, of one of
+    which this feature is a part, its pin as now or as thick a part of them; 0 for others."""
+    use = next((one for one in piece.call(feature).within if one.word.take("knuckles") is not None), None)
+    if use is None:
+        return 0.0
+    outside, pin, gap = (float(use.arguments[key].value) for key in ("outside", "pin", "gap"))
+    walls = 2 * (wall + gap)
+    return walls + pin if use.arguments["pin"].given else walls / (1 - pin / outside)
+
+
 def hinged(piece: Piece) -> Iterator[tuple[Half, Half, float]]:
     """The two halves of every hinge that come together, either way round, and the cosine between the ways
     their castings lie from it: 1 where they are drawn shut, -1 where they lie open."""

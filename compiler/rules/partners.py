@@ -38,11 +38,12 @@ def lone_half(piece: Piece) -> Iterator[Reading]:
     for half in _halves(piece):
         found.setdefault(half.use.word.name, []).append(half)
     for halves in found.values():
-        # It stands in a block beside other such blocks: one drawn by itself is a study.
+        # It stands in a block beside other such blocks, or at a chain: one drawn by itself is a study.
         beside = piece.bench.block_of(halves[0].use.name) != "" and len(piece.bench.blocks) > 1
-        if sum(half.times for half in halves) == 1 and beside:
-            yield _alone(piece, halves[0])
+        if sum(half.times for half in halves) == 1 and (beside or piece.chains):
+            yield _alone(halves[0])
         elif len(halves) == 2 and Role.CLASP in halves[0].use.word.roles:
+            yield from _same(*halves)
             yield from _unlike(piece, *halves)
 
 
@@ -61,11 +62,32 @@ def _halves(piece: Piece) -> Iterator[Half]:
         yield Half(use, feature.index, stands + copies)
 
 
-def _alone(piece: Piece, half: Half) -> Reading:
+def _turned(half: Half) -> tuple[str, bool]:
+    """The flag that makes the other half of a finding, and whether this one says it."""
     other = next((take.name for take in half.use.word.takes if take.kind is Kind.FLAG), "")
-    said = other in half.use.arguments and half.use.arguments[other].given
+    return other, other in half.use.arguments and half.use.arguments[other].given
+
+
+def _alone(half: Half) -> Reading:
+    other, said = _turned(half)
     words = {"word": half.use.word.name, "with": f"without '{other}'" if said else f"with '{other}'"}
-    return Reading(half.feature, 1.0, bound=2.0, words=words)
+    again = (
+        f"make its other half: write the line of {half.use.name} once more, {words['with']}, in a casting of "
+        "its own below all lines"
+    )
+    into = "in" in half.use.arguments  # at another end, in another wire
+    return Reading(half.feature, 1.0, bound=2.0, words=words, cure=None if into else again)
+
+
+def _same(one: Half, two: Half) -> Iterator[Reading]:
+    """Two halves of which both are boxes, or both tongues."""
+    (other, said), (_, again) = _turned(one), _turned(two)
+    if said is again:
+        act, both = (f"leave '{other}' out", "both") if said else (f"say '{other}'", "neither")
+        yield Reading(
+            two.feature, 2.0, find="same", words={"flag": f"'{other}'", "both": both},
+            others=(one.feature,), cure=f"{act} in the line of {two.use.name}",
+        )  # fmt: skip
 
 
 def _unlike(piece: Piece, one: Half, two: Half) -> Iterator[Reading]:

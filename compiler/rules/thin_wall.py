@@ -13,7 +13,7 @@ from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure
-from ..judging.halves import walled_alike
+from ..judging.halves import knuckles_of, walled_alike
 from ..judging.hole_edges import Edge, hole_edges
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.moves import told as move_told
@@ -45,11 +45,13 @@ def check(piece: Piece) -> Iterator[Reading]:
             continue  # a wall round a stone is drawn as a plate, as thick as the wall is high
         # What a setting or a finding is made of has its own usual thickness.
         own = piece.is_for(stated.feature, Role.FINDING, Role.SETTING)
-        cure = partial(_made, stated.key)
+        cure = partial(_made, piece, stated.feature, stated.key)
         yield stated._replace(find=stated.find or "own" * own, cure=cure)
 
 
-def _made(key: str | None, bound: float) -> tuple[str, Mend | None]:
+def _made(piece: Piece, feature: int, key: str | None, bound: float) -> tuple[str, Mend | None]:
+    if outside := knuckles_of(piece, feature, bound):
+        return f"write outside {rounded_up(outside)} in both halves", None
     mend = None if key in (None, "size", "inside") else Mend(key, rounded_up(bound), "least")
     return f"make it {rounded_up(bound)}", mend
 
