@@ -29,6 +29,7 @@ WAYS = 64  # round a girdle, or along a hop of a row, in which metal is looked f
 SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
+OVER = 0.45  # of the width of an end, to either side of its middle, all lies over it: house choice, no source
 TIP = 0.03  # of its length, what its end is made of
 
 
@@ -222,7 +223,7 @@ def _peak(along: Floats, across: Floats, far: float, middle: float) -> float | N
     last = across[along > along.max() - TIP * np.ptp(along)]
     longer = across[along > far + LEVEL]
     half = float(last.min() + last.max()) / 2
-    over = abs(middle - half) < np.ptp(last) / 4
+    over = abs(middle - half) < OVER * np.ptp(last)
     return None if over or (len(longer) and longer.min() < middle < longer.max()) else half
 
 
