@@ -94,6 +94,21 @@ def told_anew(remedy: str, cure: str, texts: Mapping[str, str], idle: Sequence[W
     return "; or ".join([cure, *rest])
 
 
+def for_all(remedy: str, each: Mapping[str, str]) -> str:
+    """A remedy of several lines by name, each way gone in all of them that it changes; ``each`` has their own."""
+    said = []
+    for k, way in enumerate(OR.split(remedy)):
+        named = ((name, OR.split(told)[k:][:1]) for name, told in each.items())
+        own = {name: one for name, ones in named for one in ones if name in re.findall(r"[\w.-]+", one)}
+        first = next(iter(own), "")
+        alike = len(own) == 2 and len({one.replace(name, "") for name, one in own.items()}) == 1
+        if alike and MOVED.match(way):
+            said.append(own[first].replace(first, " and ".join(own), 1))
+        else:
+            said.append("; then ".join(own.values()) if len(own) > 1 else way)
+    return "; or ".join(said)
+
+
 def done(text: str, one: Fault) -> str | None:
     """``text``, a piece in one file, with the first way of a remedy gone; None where none can be written."""
     path = one.span.path if one.span is not None else ""
@@ -107,7 +122,7 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         new = followed(text, one) if first and not both else None
         if new is not None or not (both or ON.search(said)):
             return new
-    elif first and one.edit is not None and one.edit.head.path == one.span.path:
+    elif first and one.edit is not None and not THEN.search(said) and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from .session import Session
 
 WORK = 240_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
-ONCE = 1.25  # times as many, of a large piece, that has one try
+ONCE = 2.5  # times as many, of a large piece, that has one try
 PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
@@ -244,8 +244,9 @@ class _Bench:
     def probed(self, one: Remark, texts: Mapping[str, str]) -> _Outcome | None:
         """What comes of other texts as far as the rule of a remark tells; None where that remark is gone."""
         probe = self.trial(texts, one.code)
-        if probe is None or (stopped := _halted(probe.faults)):
-            return _Outcome() if probe is None else _Outcome(trouble=f"{HALTS}: then {_listed(stopped)}")
+        stopped = _halted(probe.faults) if probe is not None else []
+        if probe is None or stopped:
+            return _Outcome(stopped, trouble=f"{HALTS}: then {_listed(stopped)}") if stopped else _Outcome()
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         return None if told is None else _Outcome([told], trouble=f"{STILL}: then {told.seen}")
 
