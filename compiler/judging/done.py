@@ -95,7 +95,7 @@ def told_anew(remedy: str, cure: str, texts: Mapping[str, str], idle: Sequence[W
 
 
 def for_all(remedy: str, each: Mapping[str, str]) -> str:
-    """A remedy of several lines by name, each way gone in all of them that it changes; ``each`` has their own."""
+    """A remedy of several lines, each way gone in all that it changes; ``each`` has the own one by name."""
     said = []
     for k, way in enumerate(OR.split(remedy)):
         named = ((name, OR.split(told)[k:][:1]) for name, told in each.items())

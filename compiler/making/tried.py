@@ -28,6 +28,7 @@ LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought wh
 FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
 HALVED, STEP = 3, 0.05  # times that a figure found is made less, and to which step, mm
+WORSE = 1.2  # times what a remark lacks, from which it comes anew
 IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
 STILL, HALTS = "tried, it is not enough", "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
@@ -333,11 +334,7 @@ def _gist(one: Fault) -> tuple[str, object]:
 
 def _is_nearer(now: Fault, one: Remark) -> bool:
     """Whether a remark lacks less than it did, as far as that is known."""
-    lacks = [
-        abs(two.figure - two.bound) for two in (now, one)
-        if isinstance(two, Remark) and two.figure is not None and two.bound is not None
-    ]  # fmt: skip
-    return len(lacks) < 2 or lacks[0] < lacks[1]
+    return not (_lack(now) and _lack(one)) or _lack(now) < _lack(one)
 
 
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
@@ -350,9 +347,18 @@ def _halted(faults: Sequence[Fault]) -> list[Fault]:
 
 
 def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:
-    """Faults and warnings, and ``hints`` too, that were not told before, of that rule on that part."""
-    known = {_gist(one) for one in (before if hints else _loud(before))}
-    return [one for one in (after if hints else _loud(after)) if _gist(one) not in known]
+    """Faults and warnings, and ``hints`` too, of a rule on a part, not told before, or not so bad."""
+    known: dict[object, float] = {}
+    for one in before if hints else _loud(before):
+        known[_gist(one)] = max(_lack(one), known.get(_gist(one), 0.0))
+    told = after if hints else _loud(after)
+    return [one for one in told if _gist(one) not in known or _lack(one) > WORSE * known[_gist(one)]]
+
+
+def _lack(one: Fault) -> float:
+    """How far the figure of a remark is from its limit; 0 of what has none."""
+    figured = isinstance(one, Remark) and one.figure is not None and one.bound is not None
+    return abs(one.figure - one.bound) if figured else 0.0
 
 
 def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[Fault]:

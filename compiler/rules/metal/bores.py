@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang import tree
 from ...judging.bores import inner_radius
 from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Reading
@@ -40,6 +41,8 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:
+    if said := _path_out(piece, owner, deep):
+        return said
     if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
@@ -49,6 +52,19 @@ def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Float
     foot = "on" in piece.clauses_of(owner)
     shorter = "give its foot in mm, where it says on" if foot else "make it shorter"
     return f"move it {way} or {shorter}{_cleared(piece, bore)}"
+
+
+def _path_out(piece: Piece, owner: int, deep: float) -> str:
+    """The path that wire runs along laid so much farther off the finger; "" where no line of its own says
+    its path."""
+    path = piece.source_lines.stands_at(piece.call(owner), "along")
+    if path is None or path.name is None or not piece.source_lines.can_say(path, "outset"):
+        return ""
+    now = next((clause.value for clause in path.clauses if clause.key.name == "outset"), None)
+    if now is not None and not isinstance(now, tree.Number):
+        return ""
+    out = rounded_up(deep + (now.value if now is not None else 0.0))
+    return f"write outset {out} in the line of {path.name.name}: the middle of the wire runs along it"
 
 
 def _cleared(piece: Piece, bore: Bore) -> str:
