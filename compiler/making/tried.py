@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import OR, THEN, Way, told_anew, ways
+from ..judging.done import OR, THEN, Way, agreed, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
@@ -61,6 +61,7 @@ def built_and_tried(
 def tried(built: Built, make: Make) -> Tried:
     """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
     small enough for; where faults of its text left lines of it out, of these alone."""
+    built = replace(built, faults=tuple(agreed(built.faults, built.own_texts)))
     bench = _Bench(make, built)
     if _halted(built.faults):
         return Tried(replace(built, faults=tuple(bench.righted())))
