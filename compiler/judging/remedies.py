@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang import tree
 from ..bench.feature import Feature, Lines
 from ..bench.hung import asked
 from ..bench.roles import FigureOf, Role
@@ -285,6 +286,19 @@ def farther_apart(piece: Piece, block: str, more: float) -> str:
     if joint is not None and not call.arguments["every"].given:
         return f"write pitch {rounded_up(pitch + 2 * more)} in the line of {asked(joint.name)}"
     return f"write every {rounded_up(pitch + more)} in the line of {block}"
+
+
+def round_the_waist(piece: Piece, beads: int) -> str:
+    """What lays beads that are brought off the rim of a wall or a body, by 'outset', round its side; "" for
+    any other."""
+    line = piece.source_lines.of(piece.call(beads), None, ()).line
+    said = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
+    if not said.get("along") or "outset" not in said:
+        return ""
+    names = set(tree.words_in(said["along"]))
+    home = (names - {"rim"}).pop() if len(names) == 2 and "rim" in names else ""
+    sided = any("waist" in one.offers and f".{home}." in f".{one.name}." for one in piece.features)
+    return f"write along waist of {home} in place of outset" if home and sided else ""
 
 
 def block_of(piece: Piece, *features: int) -> Floats:
