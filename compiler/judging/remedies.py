@@ -74,9 +74,9 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
     that says it where there is one."""
     call, name, more = piece.call(body), piece.name_of(body), 2 * lack
-    inset = _farther_in(piece, body, int(piece.stones.line[stone]), lack)
-    if inset is not None and inset.feature is not None:
-        return f"write inset {inset.value} in the line of {piece.name_of(inset.feature)}", inset
+    inset = farther_in(piece, int(piece.stones.line[stone]), lack, body)
+    if inset is not None:
+        return inset.said + f" in the line of {piece.name_of(int(piece.stones.line[stone]))}", inset
     for key in ("wide", "across"):
         size = call.get(key)
         if isinstance(size, int | float) and not isinstance(size, bool):
@@ -93,12 +93,12 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
 
 
-def _farther_in(piece: Piece, body: int, line: int, lack: float) -> Mend | None:
+def farther_in(piece: Piece, line: int, lack: float, body: int | None = None) -> Mend | None:
     """What keeps the stones of a line ``lack`` mm farther off the rim of the face they are laid over: they
-    follow that rim, however wide the body; None where they are not laid over the face of this one."""
+    follow that rim, however wide the body; None where they are laid over no face, or not that of ``body``."""
     laid = piece.call(line)
     upon, inset = laid.get("upon"), laid.get("inset")
-    if not isinstance(upon, Feature) or upon.index != body or not isinstance(inset, int | float):
+    if not isinstance(upon, Feature) or body not in (None, upon.index) or not isinstance(inset, int | float):
         return None
     return Mend("inset", rounded_up(inset + lack), "least", line)
 
