@@ -121,9 +121,10 @@ def agreed(faults: Sequence[Fault], texts: Mapping[str, str]) -> list[Fault]:
     new: dict[int, Fault] = {}
     for (head, key), group in wishes.items():
         now = next(clause.value for clause in head.clauses if clause.key.name == key)
-        least, most = (end(value for _, value in group) for end in (min, max))
-        if isinstance(now, tree.Number) and now.value < least < most < AGREE * least:
-            new |= {id(one): _with_figure(one, key, value, most) for one, value in group}
+        for one, value in group if isinstance(now, tree.Number) else ():
+            most = max(more for _, more in group if more < AGREE * value)
+            if now.value < value < most:
+                new[id(one)] = _with_figure(one, key, value, most)
     return [new.get(id(one), one) for one in faults]
 
 
