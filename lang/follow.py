@@ -34,6 +34,9 @@ def followed(text: str, fault: Fault) -> str | None:
         return f"{text[:first]}{' ' * int(found[1])}{text[first:last].lstrip()}{text[last:]}"
     if "indent with spaces" in remedy:
         return text.replace("\t", "  ")
+    found = re.match(r"write ([\w-]+) ([\d.]+ \w+)\b", remedy)
+    if found and text[:start].endswith(f"{found[1]} "):
+        return text[:start] + found[2] + text[end:]
     if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
         line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
         return f"{text[:first]}{line}{text[last:]}"

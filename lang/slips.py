@@ -31,7 +31,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         rows.POWERS_OF_TEN, rows.DECIMAL_POINT, _lookalike, _equals, _reserved, rows.CHAINED, _block_line,
         _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST,
         rows.TWO_KEYS, rows.NO_KEY, rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of,
-        rows.STRAY_COMMA, _comma,
+        rows.STRAY_COMMA, _comma, _quoted,
     ):
         fault = rule(slip)
         if fault is not None:
@@ -265,6 +265,16 @@ def _of(slip: Slip) -> Fault | None:
         "of-missing", f"'of' is missing between {last.group(1)} and {slip.word}",
         f"write {last.group(1)} of {slip.word}", slip.start + last.start(1), slip.at + len(slip.word),
     )
+
+
+def _quoted(slip: Slip) -> Fault | None:
+    """Quotes round what is said plainly: uk "T"."""
+    last, found = re.search(r"([^\W\d_][\w-]*)$", slip.before), re.match(r'"([^"]+)"', slip.rest)
+    if last is None or found is None:
+        return None
+    told = f"what follows '{last[1]}' stands without quotes"
+    start, end = slip.start + last.start(1), slip.at + found.end()
+    return slip.fault("unreadable", told, f"write {last[1]} {found[1].strip()}", start, end)
 
 
 def _rewritten(slip: Slip, before: str, after: str) -> str:

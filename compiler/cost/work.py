@@ -98,7 +98,7 @@ def _settings(built: Built) -> tuple[SettingKind, ...]:
         return ()
     counts: Counter[tuple[str, frozenset[str], float]] = Counter()
     for setting, stone in zip(settings_of(built.piece), built.stones, strict=True):
-        called = frozenset((setting.kind, *setting.words))
+        called = frozenset((setting.kind, setting.kind.removesuffix("s"), *setting.words))
         counts[setting.name, called, round(float(stone.size[0]), 4)] += 1
     return tuple(SettingKind(*key, count) for key, count in counts.items())
 

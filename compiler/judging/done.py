@@ -1,17 +1,18 @@
 """What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
 
-Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
-(``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
-``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
-together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
-fault of the text itself is followed to the letter (``lang.follow``)."""
+Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
+the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
+down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
+out``, ``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME
+and NAME`` what is written or left out in each, or so ``in both halves``; what is done together is joined by
+``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
+itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...lang import tree
 from ...lang.faults import Fault
@@ -24,6 +25,8 @@ VERB = (
     "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill|cut|give|join|bring|use|"
     "tie|solder|open|change"
 )
+WISH = re.compile(r"write ([a-z-]+) (\d+\.\d\d) mm\b(?!; then)")
+AGREE = 1.5  # times as much as one remark wishes, from which another's wish for its clause is told for itself
 OR = re.compile(rf"(?:,|;)? or (?=(?:{VERB})\b)|; else |; (?=(?:say|or|where|what)\b)")
 FIGURE = r"-?\d[\d.]*(?: x \d[\d.]*)* ?(?:mm|deg|%|g)(?![\w])"
 SIDE = "right|left|up|down|out|inward"
@@ -43,7 +46,7 @@ IN_BOTH = re.compile(r"\b(write .+?|leave .+? out),? in both(?: halves)?$")
 TURNED = re.compile(r"\bturn the place of both halves by (\d[\d.]* deg) (more|less)")
 EACH = re.compile(rf" and (?=(?:{VERB})\b)")
 INSTEAD = re.compile(r"in place of '?([a-z-]+)'?")
-ON = re.compile(r"\bwrite (on|next-to|at|behind) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
+ON = re.compile(r"\bwrite (on|next-to|at|behind|along) (pick\([^)]*\)|(?:[a-z-]+ of )?[a-z][\w.-]*)")
 MOVED = re.compile(r"\b(?:move|sink|set) (?:the )?([a-z][\w.-]*)(?: and ([a-z][\w.-]*))? (?=\d)")
 RAISED = re.compile(r"\b(raise|lower) (?:the )?([a-z][\w.-]*) by (\d[\d.]* mm)")
 LET_DOWN = re.compile(r"\blet ([\w.-]+) down by (\d[\d.]* mm)")
@@ -54,7 +57,9 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
-AGAIN = re.compile(r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own")
+AGAIN = re.compile(
+    r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own"
+)
 STONES = re.compile(r"(?:stones?|pearl) of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
@@ -95,6 +100,56 @@ def told_anew(remedy: str, cure: str, texts: Mapping[str, str], idle: Sequence[W
     return "; or ".join([cure, *rest])
 
 
+def for_all(remedy: str, each: Mapping[str, str]) -> str:
+    """A remedy of several lines, each way gone in all that it changes; ``each`` has the own one by name."""
+    said = []
+    for k, way in enumerate(OR.split(remedy)):
+        named = ((name, OR.split(told)[k:][:1]) for name, told in each.items())
+        own = {name: one for name, ones in named for one in ones if name in re.findall(r"[\w.-]+", one)}
+        first = next(iter(own), "")
+        alike = len(own) == 2 and len({one.replace(name, "") for name, one in own.items()}) == 1
+        if alike and MOVED.match(way):
+            said.append(own[first].replace(first, " and ".join(own), 1))
+        else:
+            said.append("; then ".join(own.values()) if len(own) > 1 else way)
+    return "; or ".join(said)
+
+
+def agreed(faults: Sequence[Fault], texts: Mapping[str, str]) -> list[Fault]:
+    """The faults, where the first ways of several write one clause, as much more or less each, the figure in
+    all that answers all."""
+    wishes: dict[tuple[Head, str], list[tuple[Remark, float]]] = {}
+    for one in faults:
+        if isinstance(one, Remark) and (wish := _wish(one, texts)):
+            wishes.setdefault(wish[:2], []).append((one, wish[2]))
+    new: dict[int, Fault] = {}
+    for (head, key), group in wishes.items():
+        now = next(clause.value for clause in head.clauses if clause.key.name == key)
+        for one, value in group if isinstance(now, tree.Number) else ():
+            most = max(more for _, more in group if more < AGREE * value)
+            if now.value < value < most:
+                new[id(one)] = _with_figure(one, key, value, most)
+    return [new.get(id(one), one) for one in faults]
+
+
+def _wish(one: Remark, texts: Mapping[str, str]) -> tuple[Head, str, float] | None:
+    """The line, its clause, said already, and the figure in mm, that are all the first way of a remark."""
+    found = WISH.match(one.remedy or "")
+    if found is None or one.span is None or one.span.path not in texts or one.waived is not None:
+        return None
+    reader = _Reader(one, texts[one.span.path])
+    edits = [one.edit] if one.edit is not None else list(reader.edits(OR.split(one.remedy or "")[0]))
+    heads = [head for head in reader.heads.values() if len(edits) == 1 and head.head == edits[0].head]
+    said = (head for head in heads if any(clause.key.name == found[1] for clause in head.clauses))
+    return next(((head, found[1], float(found[2])) for head in said), None)
+
+
+def _with_figure(one: Remark, key: str, value: float, figure: float) -> Remark:
+    told = (one.remedy or "").replace(f"{key} {value:.2f} mm", f"{key} {figure:.2f} mm", 1)
+    edit = replace(one.edit, value=f"{figure:.2f} mm") if one.edit is not None else None
+    return replace(one, remedy=told, edit=edit)
+
+
 def done(text: str, one: Fault) -> str | None:
     """``text``, a piece in one file, with the first way of a remedy gone; None where none can be written."""
     path = one.span.path if one.span is not None else ""
@@ -108,7 +163,7 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         new = followed(text, one) if first and not both else None
         if new is not None or not (both or ON.search(said) or " the line of " in said):
             return new
-    elif first and one.edit is not None and one.edit.head.path == one.span.path:
+    elif first and one.edit is not None and not THEN.search(said) and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])

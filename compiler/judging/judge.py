@@ -11,9 +11,12 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
+import numpy as np
+
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.outcome import Waiver
 from .digits import told_apart
+from .done import for_all
 from .piece import Piece
 from .remark import Edit, Remark
 from .rule import Rule, Verdict
@@ -125,7 +128,8 @@ class _Judge:
 
     def told(self, rule: Rule, pile: Sequence[tuple[Verdict, SourceLine]]) -> Remark:
         """One pile of alike verdicts as a fault."""
-        verdict, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
+        pile = sorted(pile, key=lambda pair: -abs(pair[0].figure - pair[0].bound))
+        verdict, line = pile[0]
         level = self.piece.house.level(rule.name, verdict.level or rule.level)
         assert level is not None
         call = self.piece.call(verdict.feature)
@@ -137,7 +141,7 @@ class _Judge:
                 rule.name, verdict.message + many, line.span, level, seen, limit,
                 also=_inside(call.span) if call.trail else (), feature=call.name, place=verdict.place,
                 reason=rule.why, figure=float(verdict.figure), bound=float(verdict.bound), count=len(pile),
-                edit=edit, ask=partial(self.remedy, rule, verdict, line, edit),
+                edit=edit, ask=partial(self.remedy_of_all, rule, pile, edit),
                 parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))),
             )
         )
@@ -156,6 +160,19 @@ class _Judge:
             line = self.piece.source_lines.of(call, mend.key, (mend.key,))
             verdict = replace(verdict, key=mend.key)
         return _edit(verdict, line, self.piece.source_lines)
+
+    def remedy_of_all(self, rule: Rule, pile: Sequence[tuple[Verdict, SourceLine]], edit: Edit | None) -> str:
+        """The remedy of the worst verdict of a pile; where each line of stones has one of its own, each way
+        gone in all of them."""
+        stones, worst = self.piece.stones, dict[str, tuple[Verdict, SourceLine]]()
+        for verdict, line in pile if len(pile) > 1 and len(stones.line) else ():
+            if verdict.place is not None:
+                off = np.linalg.norm(stones.frames[:, :, 3] - verdict.place, axis=1)
+                worst.setdefault(self.piece.name_of(int(stones.line[off.argmin()])), (verdict, line))
+        told = self.remedy(rule, *pile[0], edit)
+        if len(worst) < 2:
+            return told
+        return for_all(told, {name: self.remedy(rule, *one, None) for name, one in worst.items()})
 
     def remedy(self, rule: Rule, verdict: Verdict, line: SourceLine, edit: Edit | None) -> str:
         """The remedy of a verdict, unless it cannot be worked out, or quotes a clause that what its line says

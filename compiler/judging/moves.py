@@ -111,9 +111,10 @@ def told(piece: Piece, feature: int, way: Floats, plain: str, off: int = -1, at:
     return moved.in_piece if moved is not None else f"{rounded_up(float(np.linalg.norm(way)))} {plain}"
 
 
-def told_alike(piece: Piece, features: Iterable[int], way: Floats) -> str:
-    """The move within their casting that the lines of all these parts say alike; "" where they do not."""
-    moves = [move(piece, one, way, within=True) for one in features]
+def told_alike(piece: Piece, copies: Iterable[tuple[int, Floats | None]], way: Floats) -> str:
+    """The move within their casting that the lines of all these parts, each with a spot of the copy that is
+    meant, say alike; "" where they do not."""
+    moves = [move(piece, one, way, at=at, within=True) for one, at in copies]
     said = {moved.in_piece if moved is not None else "" for moved in moves}
     return said.pop() if len(said) == 1 else ""
 

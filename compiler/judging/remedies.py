@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang import tree
 from ..bench.feature import Feature, Lines
 from ..bench.hung import asked
 from ..bench.roles import FigureOf, Role
@@ -73,9 +74,9 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     """What leaves ``lack`` mm more metal outside a stone at both sides of a body: its words, and the clause
     that says it where there is one."""
     call, name, more = piece.call(body), piece.name_of(body), 2 * lack
-    inset = _farther_in(piece, body, int(piece.stones.line[stone]), lack)
-    if inset is not None and inset.feature is not None:
-        return f"write inset {inset.value} in the line of {piece.name_of(inset.feature)}", inset
+    inset = farther_in(piece, int(piece.stones.line[stone]), lack, body)
+    if inset is not None:
+        return inset.said + f" in the line of {piece.name_of(int(piece.stones.line[stone]))}", inset
     for key in ("wide", "across"):
         size = call.get(key)
         if isinstance(size, int | float) and not isinstance(size, bool):
@@ -92,12 +93,12 @@ def wider(piece: Piece, body: int, stone: int, lack: float) -> tuple[str, Mend |
     return f"write size {said} in the line of {name}", Mend("size", said, "exact", body)
 
 
-def _farther_in(piece: Piece, body: int, line: int, lack: float) -> Mend | None:
+def farther_in(piece: Piece, line: int, lack: float, body: int | None = None) -> Mend | None:
     """What keeps the stones of a line ``lack`` mm farther off the rim of the face they are laid over: they
-    follow that rim, however wide the body; None where they are not laid over the face of this one."""
+    follow that rim, however wide the body; None where they are laid over no face, or not that of ``body``."""
     laid = piece.call(line)
     upon, inset = laid.get("upon"), laid.get("inset")
-    if not isinstance(upon, Feature) or upon.index != body or not isinstance(inset, int | float):
+    if not isinstance(upon, Feature) or body not in (None, upon.index) or not isinstance(inset, int | float):
         return None
     return Mend("inset", rounded_up(inset + lack), "least", line)
 
@@ -285,6 +286,19 @@ def farther_apart(piece: Piece, block: str, more: float) -> str:
     if joint is not None and not call.arguments["every"].given:
         return f"write pitch {rounded_up(pitch + 2 * more)} in the line of {asked(joint.name)}"
     return f"write every {rounded_up(pitch + more)} in the line of {block}"
+
+
+def round_the_waist(piece: Piece, beads: int) -> str:
+    """What lays beads that are brought off the rim of a wall or a body, by 'outset', round its side; "" for
+    any other."""
+    line = piece.source_lines.of(piece.call(beads), None, ()).line
+    said = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
+    if not said.get("along") or "outset" not in said:
+        return ""
+    names = set(tree.words_in(said["along"]))
+    home = (names - {"rim"}).pop() if len(names) == 2 and "rim" in names else ""
+    sided = any("waist" in one.offers and f".{home}." in f".{one.name}." for one in piece.features)
+    return f"write along waist of {home} in place of outset" if home and sided else ""
 
 
 def block_of(piece: Piece, *features: int) -> Floats:

@@ -94,10 +94,10 @@ class SourceLines:
             looked += self._named_by(line)
         return False
 
-    def stands_at(self, call: Call) -> Head | None:
-        """The line of work whose name alone the line that ``call`` came of says in 'at'; None without."""
+    def stands_at(self, call: Call, key: str = "at") -> Head | None:
+        """The line of work whose name alone the line that ``call`` came of says in ``key``; None without."""
         line = self.of(call, None, ()).line
-        at = self._clause(line, ["at"])
+        at = self._clause(line, [key])
         if line is None or at is None or not isinstance(at.value, tree.Name):
             return None
         return next(self.named_in(line, {at.value.name}), None)

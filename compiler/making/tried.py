@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.loader import Files, Folder, Over
-from ..judging.done import OR, THEN, Way, told_anew, ways
+from ..judging.done import OR, THEN, Way, agreed, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
@@ -22,13 +22,14 @@ if TYPE_CHECKING:
     from .session import Session
 
 WORK = 240_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
-ONCE = 1.25  # times as many, of a large piece, that has one try
+ONCE = 2.5  # times as many, of a large piece, that has one try
 PROBE = 3  # times cheaper it is to ask one rule
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
 KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy says, and by a figure sought
 HALVED, STEP = 3, 0.05  # times that a figure found is made less, and to which step, mm
+WORSE = 1.2  # times what a remark lacks, from which it comes anew
 IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
 HALTS = "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
@@ -70,6 +71,7 @@ def built_and_tried(
 def tried(built: Built, make: Make) -> Tried:
     """``built`` with what came of the remedies of its faults and warnings, those tried that the piece is
     small enough for."""
+    built = replace(built, faults=tuple(agreed(built.faults, built.own_texts)))
     bench = _Bench(make, built)
     if not bench.open(built.faults):
         return Tried(built)
@@ -227,8 +229,9 @@ class _Bench:
     def probed(self, one: Remark, texts: Mapping[str, str]) -> _Outcome | None:
         """What comes of other texts as far as the rule of a remark tells; None where that remark is gone."""
         probe = self.trial(texts, one.code)
-        if probe is None or (stopped := halted(probe.faults)):
-            return _Outcome() if probe is None else _Outcome(trouble=f"{HALTS}: then {_listed(stopped)}")
+        stopped = halted(probe.faults) if probe is not None else []
+        if probe is None or stopped:
+            return _Outcome(stopped, trouble=f"{HALTS}: then {_listed(stopped)}") if stopped else _Outcome()
         told = next((same for same in self.open(probe.faults) if _gist(same) == _gist(one)), None)
         return None if told is None else _Outcome([told], trouble=f"{STILL}: then {told.seen}")
 
@@ -315,11 +318,7 @@ def _gist(one: Fault) -> tuple[str, object]:
 
 def _is_nearer(now: Fault, one: Remark) -> bool:
     """Whether a remark lacks less than it did, as far as that is known."""
-    lacks = [
-        abs(two.figure - two.bound) for two in (now, one)
-        if isinstance(two, Remark) and two.figure is not None and two.bound is not None
-    ]  # fmt: skip
-    return len(lacks) < 2 or lacks[0] < lacks[1]
+    return not (_lack(now) and _lack(one)) or _lack(now) < _lack(one)
 
 
 def _loud(faults: Sequence[Fault]) -> list[Fault]:
@@ -327,9 +326,18 @@ def _loud(faults: Sequence[Fault]) -> list[Fault]:
 
 
 def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:
-    """Faults and warnings, and ``hints`` too, that were not told before, of that rule on that part."""
-    known = {_gist(one) for one in (before if hints else _loud(before))}
-    return [one for one in (after if hints else _loud(after)) if _gist(one) not in known]
+    """Faults and warnings, and ``hints`` too, of a rule on a part, not told before, or not so bad."""
+    known: dict[object, float] = {}
+    for one in before if hints else _loud(before):
+        known[_gist(one)] = max(_lack(one), known.get(_gist(one), 0.0))
+    told = after if hints else _loud(after)
+    return [one for one in told if _gist(one) not in known or _lack(one) > WORSE * known[_gist(one)]]
+
+
+def _lack(one: Fault) -> float:
+    """How far the figure of a remark is from its limit; 0 of what has none."""
+    figured = isinstance(one, Remark) and one.figure is not None and one.bound is not None
+    return abs(one.figure - one.bound) if figured else 0.0
 
 
 def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[Fault]:

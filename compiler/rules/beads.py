@@ -14,6 +14,7 @@ from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, depths_on
 from ..judging.figure_rule import Reading, Words
 from ..judging.pairs import near_pairs
+from ..judging.remedies import round_the_waist
 from ..judging.rule import Mend
 
 if TYPE_CHECKING:
@@ -44,7 +45,8 @@ def bead_off_edge(piece: Piece) -> Iterator[Reading]:
             # As far in as it lacks: half a bead, or more where the text goes that far in already.
             inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
             far, spot = float(over[worst]), row.centres[worst]
-            yield Reading(row.feature, far, spot, value=lambda _, inset=inset: inset)
+            cure = round_the_waist(piece, row.feature) or None
+            yield Reading(row.feature, far, spot, value=lambda _, inset=inset: inset, cure=cure)
 
 
 def _stand_on(row: Row, body: Feature) -> np.ndarray:

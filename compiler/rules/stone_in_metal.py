@@ -18,6 +18,7 @@ from ..judging.out_of_metal import out_of_metal
 from ..judging.points_ahead import InMetal, in_metal_ahead
 from ..judging.remedies import (
     apart_from,
+    farther_in,
     laid_farther,
 )
 from ..judging.rule import Level
@@ -169,6 +170,9 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
         if laid := laid_farther(piece, stone, home, spot.figure + slit):
             return laid
         return apart_from(piece, stone, home, piece.claw_homes.apart(stone, home), spot.figure)[0]
+    line = int(piece.stones.line[stone])
+    if spot.owner in piece.sets.beads and (inner := farther_in(piece, line, spot.figure)):
+        return f"{inner.said} in the line of {piece.name_of(line)}"
     if _wall_of_another(piece, stone, spot.owner):
         return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
     return ""

@@ -201,8 +201,10 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
-        home, wanted, less = piece.name_of(other), rounded_up(roof[1] + lack), rounded_up(lack)
-        return f"write roof {wanted} in the line of {home}, or cut {mark} {less} less deep"
+        said = f"write roof {rounded_up(roof[1] + lack)} in the line of {piece.name_of(other)}"
+        deep = float(piece.call(marks[-1]).get("deep")) - (bound - thin.figure)
+        fits = deep > least_deep(piece, marks[-1])
+        return f"{said}, or write deep {rounded_down(deep)} in the line of {mark}" if fits else said
     both = len(set(marks)) > 1
     by = lack / 2 if both else lack
     deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
@@ -211,7 +213,10 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         lack += max(0.0, (short - by) * len(set(marks)))
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
     else:
-        less = f"cut {'both faces' if both else mark} {rounded_up(by)} less deep"
+        less = "; then ".join(
+            f"write deep {rounded_down(deep - by)} in the line of {piece.name_of(one)}"
+            for one, deep in dict(deeps).items()
+        )
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less

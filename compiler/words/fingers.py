@@ -24,6 +24,7 @@ from ..shapes.shank_face import Round
 from .common import body, length, metal, size
 from .finger_clauses import finger, finger_takes, in_mm, risings
 from .fitting import Course, fitted, fitting, said
+from .softening import too_deep
 
 PROFILES = ("flat", "court", "d", "half-round", "knife-edge")
 PROFILE_HELP = (
@@ -131,10 +132,7 @@ def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
     if by <= most + 1e-9:
         return
-    call.refuse(
-        "rim-too-deep", f"{key} {by:g} mm takes more than the band has", key, seen=f"{by:g} mm",
-        limit=f"{most:.3g} mm", remedy="take less off",
-    )
+    too_deep(call, key, f"{key} {by:g} mm takes more than the band has", f"{most:.3g} mm", most)
 
 
 def band_offers(feature: Feature, shank: Shank) -> None:

@@ -43,13 +43,13 @@ def rim_taken(call: Call, outline: Outline, high: float) -> Rim:
     tall = high / 2 if rim.rims == "both" else high - 0.01
     if rim.by > tall + 1e-9:
         said = f"takes more than a body {high:g} mm high has"
-        _too_deep(call, rim, said, f"{tall:g} mm", ", or make it thicker")
+        _too_deep(call, rim, said, f"{tall:g} mm", tall, ", or make it thicker")
     from ..shapes.insets import deepest
 
     most = deepest(trace_all(outline), outline, rim.by * 1.02)
     if rim.by > most * 0.999:
         said = "leaves no face where the outline bends or comes to a point"
-        _too_deep(call, rim, said, f"under {most:.2g} mm for this outline")
+        _too_deep(call, rim, said, f"under {most:.2g} mm for this outline", 0.98 * most)
     return rim
 
 
@@ -57,14 +57,20 @@ def wall_too_thin(call: Call, rim: Rim, wall: float) -> None:
     """A tube's ends are taken off inside and outside, so half its wall is the most."""
     if rim.by > wall / 2 + 1e-9:
         said, limit = "inside and outside takes more than the wall has", f"{wall / 2:g} mm, half the wall"
-        _too_deep(call, rim, said, limit, ", or make the wall thicker")
+        _too_deep(call, rim, said, limit, wall / 2, ", or make the wall thicker")
 
 
-def _too_deep(call: Call, rim: Rim, said: str, limit: str, other: str = "") -> NoReturn:
-    """Refuses a rim that is taken off too far."""
+def _too_deep(call: Call, rim: Rim, said: str, limit: str, most: float, other: str = "") -> NoReturn:
+    """Refuses a rim that is taken off too far: ``most`` mm, it may."""
     key = "soften" if rim.round else "bevel"
-    told = f"{key} {rim.by:g} mm {said}"
-    call.refuse("rim-too-deep", told, key, seen=f"{rim.by:g} mm", limit=limit, remedy=f"take less off{other}")
+    too_deep(call, key, f"{key} {rim.by:g} mm {said}", limit, most, other)
+
+
+def too_deep(call: Call, key: str, told: str, limit: str, most: float, other: str = "") -> NoReturn:
+    """Refuses what ``key`` takes off, as ``told``, and tells the figure that fits under ``most`` mm."""
+    fits = math.floor(100 * most + 1e-6) / 100
+    remedy = f"write {key} {fits:g} mm{other}" if fits else f"leave {key} out{other}"
+    call.refuse("rim-too-deep", told, key, seen=f"{call.get(key):g} mm", limit=limit, remedy=remedy)
 
 
 def tube_profile(inside: float, outside: float, high: float, rim: Rim) -> tuple[tuple[float, float], ...]:

@@ -27,6 +27,7 @@ from ..geometry.tightness import opened
 from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
+from .softening import too_deep
 from .too_tight import Stretches, not_too_tight
 
 SECTION = FigureOf.SECTION
@@ -110,10 +111,8 @@ def _soften(call: Call, name: str, least: float) -> float:
         )
     most = math.floor(49 * least) / 100
     if soften > most:
-        call.refuse(
-            "rim-too-deep", f"soften {soften:g} mm takes more than wire {least:g} mm thick has", "soften",
-            seen=f"{soften:g} mm", limit=f"{most:g} mm", remedy="take less off, or thicker or round wire",
-        )
+        told = f"soften {soften:g} mm takes more than wire {least:g} mm thick has"
+        too_deep(call, "soften", told, f"{most:g} mm", most, ", or take thicker or round wire")
     return soften
 
 

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from posy.compiler.judging import off_stones
-from posy.compiler.judging.done import Way, done, heads_of, told_anew
+from posy.compiler.judging.done import Way, agreed, done, for_all, heads_of, told_anew
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
@@ -254,3 +254,26 @@ def test_a_figure_named_once_others_are_cured_is_not_told_beside_its_own():
     later = Way("move the loop 3.75 mm out or more, or higher", {})
     told = trying._failed(one, [(later, trying._Outcome(trouble="tried, it goes, but another comes: line 2"))])
     assert (told.remedy, told.then) == (one.remedy, "tried with what else is told, it goes, but another comes: line 2")
+
+
+def test_what_a_line_for_several_is_to_do_is_told_for_all_of_them():
+    each = {"left": "move left 0.09 mm inward; or say 'hole 40 %'", "right": "move right 0.07 mm inward"}
+    told = for_all(each["left"], each)
+    assert told == "move left 0.09 mm inward; then move right 0.07 mm inward; or say 'hole 40 %'"
+    each["right"] = each["right"].replace("0.07", "0.09")
+    assert for_all(each["left"], each) == "move left and right 0.09 mm inward; or say 'hole 40 %'"
+
+
+def test_remarks_that_write_one_clause_name_the_figure_that_answers_all():
+    path, span = "p.posy", next(iter(dict(heads_of(PLATE, "p.posy")).values())).span
+    said = ("write thick 1.60 mm in the line of tag", "write thick 2.00 mm in the line of tag; or take wire",
+            "write thick 9.00 mm in the line of tag")
+    faults = [Remark(f"rule-{k}", "", span, Level.WARNING, remedy=one) for k, one in enumerate(said)]
+    told = [one.remedy for one in agreed(faults, {path: PLATE})]
+    assert told == ["write thick 2.00 mm in the line of tag", *said[1:]]
+
+
+def test_no_way_that_makes_another_remark_worse_is_a_cure():
+    known, worse = (Remark("loose", "", None, Level.FAULT, figure=far, bound=0.0) for far in (0.1, 0.4))
+    assert trying._fresh([known], [worse], False) == [worse]
+    assert not trying._fresh([worse], [known], False)

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang import tree
 from ...judging.bores import inner_radius
 from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.halves import shut_on
-from ...judging.moves import told
+from ...judging.moves import move, told
 from ...judging.remedies import written
 from ...judging.rule import Mend
 
@@ -20,6 +21,11 @@ if TYPE_CHECKING:
     from ...judging.bores import Bore
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
+
+
+SHANK = 1.0  # mm beyond the hole, from where on metal is the head's
+TIP = 0.4  # mm, how near a stone's point may come to the finger
+LOW = 0.1  # mm; a head that can be set no lower than that is left where it is
 
 
 def blocked_bore(piece: Piece) -> Iterator[Reading]:
@@ -40,6 +46,8 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:
+    if said := _path_out(piece, owner, deep):
+        return said
     if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
@@ -49,6 +57,19 @@ def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Float
     foot = "on" in piece.clauses_of(owner)
     shorter = "give its foot in mm, where it says on" if foot else "make it shorter"
     return f"move it {way} or {shorter}{_cleared(piece, bore)}"
+
+
+def _path_out(piece: Piece, owner: int, deep: float) -> str:
+    """The path that wire runs along laid so much farther off the finger; "" where no line of its own says
+    its path."""
+    path = piece.source_lines.stands_at(piece.call(owner), "along")
+    if path is None or path.name is None or not piece.source_lines.can_say(path, "outset"):
+        return ""
+    now = next((clause.value for clause in path.clauses if clause.key.name == "outset"), None)
+    if now is not None and not isinstance(now, tree.Number):
+        return ""
+    out = rounded_up(deep + (now.value if now is not None else 0.0))
+    return f"write outset {out} in the line of {path.name.name}: the middle of the wire runs along it"
 
 
 def _cleared(piece: Piece, bore: Bore) -> str:
@@ -92,4 +113,36 @@ def rolling_ring(piece: Piece) -> Iterator[Reading]:
     go = centre - hole.middle
     off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
     said = {"finger": mm(2 * hole.radius)}
-    yield Reading(hole.feature, off, centre, scale=hole.radius, words=said)
+    cure = partial(_lighter_head, piece, hole, off)
+    yield Reading(hole.feature, off, centre, scale=hole.radius, words=said, cure=cure)
+
+
+def _lighter_head(piece: Piece, hole: Bore, off: float, bound: float) -> str:
+    """What brings the weight of a ring nearer to the finger: its stones set lower, as far as their points
+    let them, and else a lighter head or a heavier shank."""
+    from ...judging.joined_metal import masses
+
+    other = "hollow the head, or make the shank wider and thicker at the back"
+    grams, centre = piece.wear_measures.centre
+    up = (centre - hole.middle) / np.linalg.norm(centre - hole.middle)
+    skin, stones, ground = piece.skin_measures.skin, piece.stones, hole.radius + SHANK
+    high = np.maximum((skin.corners.mean(axis=1) - hole.middle) @ up - ground, 0.0)
+    metal = float((skin.normals @ up * skin.areas * high).sum()) * next(iter(masses(piece, piece.parts)))[1]
+    over = [k for k, frame in enumerate(stones.frames) if (frame[:, 3] - hole.middle) @ up > ground]
+    set_stones = (piece.wear_measures.stone_masses[k] for k in over)
+    head = (metal + sum(volume * density for (volume, _), density in set_stones)) / 1000
+    lines = {int(stones.line[k]) for k in over}
+    free = [one for one in lines if not any(_goes_along(piece, one, other) for other in lines - {one})]
+    if len(free) != 1 or head <= 0:
+        return other
+    tips = [
+        (stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over
+        if int(stones.line[k]) == free[0]
+    ]  # fmt: skip
+    lower = min(float(rounded_up((off - bound) * grams / head).split()[0]), min(tips) - hole.radius - TIP)
+    way = move(piece, free[0], -lower * up) if lower > LOW else None
+    return f"move {piece.name_of(free[0])} {way.in_piece}, or {other}" if way is not None else other
+
+
+def _goes_along(piece: Piece, line: int, base: int) -> bool:
+    return piece.source_lines.rests_on(piece.call(line), piece.call(base))

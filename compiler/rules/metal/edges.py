@@ -101,7 +101,7 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     deep = max(one[0] for one in alike if one is not None and one[1] == way)
     if halves := both_halves(piece, joint.feature):
         both = [half.feature for half in halves]
-        moved = told_alike(piece, both, (1.05 * deep + 0.02) * np.array(way))
+        moved = told_alike(piece, ((one, None) for one in both), (1.05 * deep + 0.02) * np.array(way))
         names = " and ".join(piece.name_of(one) for one in both)
         return f"move {names} {moved}" if moved else _fillet(piece, joint, wanted)
     mover = lead(piece, joint.feature)

@@ -13,6 +13,7 @@ from ...bench.roles import Role
 from ...judging.digits import below, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.moves import lead
+from ...judging.remedies import round_the_waist
 
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
@@ -159,6 +160,8 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
     off = min((gap for gap, small in near if not small), default=reach)
     if off < reach:
+        if aside := round_the_waist(piece, owner):
+            return aside
         return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
     if near and (apart := min(near)[0]) < off:
         closer = rounded_up(apart + max(ROOT, JOINED * reach))

@@ -47,7 +47,8 @@ def weak_shank(piece: Piece) -> Iterator[Reading]:
         given = _given(piece, feature)
         yield Reading(
             feature, side, weakest.at, find="weak" if weak else "", bound=bound,
-            words={"thick": mm(weakest.thick), "wide": mm(weakest.wide)}, cure=_stronger(given, grown),
+            words={"thick": mm(weakest.thick), "wide": mm(weakest.wide)},
+            cure=_tapered(piece, feature, weakest, grown) or _stronger(given, grown),
             mend=Mend("thick", grown[-1][0], "least") if given and grown[-1] else None,
         )  # fmt: skip
 
@@ -84,6 +85,17 @@ def _given(piece: Piece, band: int) -> float:
     thick = call.get("thick")
     even = piece.is_for(band, Role.EVEN_SHANK) and not call.given("taper")
     return float(thick) if even and isinstance(thick, float | int) else 0.0
+
+
+def _tapered(piece: Piece, band: int, weakest: Section, grown: list[tuple[str, str] | None]) -> str:
+    """The taper that a band is to have which is weak at its back; "" for any other."""
+    taper = piece.call(band).get("taper") if piece.is_for(band, Role.EVEN_SHANK) else None
+    if not isinstance(taper, tuple) or len(taper) != 2 or grown[0] is None:
+        return ""
+    if abs(weakest.wide - taper[0]) > FLAT:
+        return ""
+    back = rounded_up(taper[1] + float(grown[0][0].split()[0]) - weakest.thick)
+    return f"write taper {taper[0]:g} x {back} in the line of {piece.name_of(band)}; or make it wider there"
 
 
 def _stronger(given: float, grown: list[tuple[str, str] | None]) -> str:

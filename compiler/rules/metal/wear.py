@@ -11,7 +11,7 @@ from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, mm, rounded_up, share
 from ...judging.figure_rule import Reading
-from ...judging.moves import told, told_alike
+from ...judging.moves import lead, told, told_alike
 from ...judging.posts import long_rods
 from ...judging.remedies import behind_its_setting
 from ...judging.righted import righted
@@ -50,10 +50,11 @@ def _taut(rest: Rest) -> bool:
 def _raised(piece: Piece, rest: Rest, least: float) -> str:
     """How far the loops are raised to hang it well, the piece growing as high as they go."""
     lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
-    way = told_alike(piece, (loop.feature for loop in rest.loops), np.array([0.0, lack, 0.0]))
-    there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
-    loops = "loops" if len(rest.loops) > 1 else "loop"
-    return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
+    way = told_alike(piece, ((loop.feature, loop.middle) for loop in rest.loops), np.array([0.0, lack, 0.0]))
+    names = dict.fromkeys(piece.name_of(lead(piece, loop.feature)) for loop in rest.loops)
+    if way:
+        return f"move {' and '.join(names)} {way}, on metal that reaches there"
+    return f"raise {' and '.join(names)} by {rounded_up(lack)}, on metal that reaches there"
 
 
 FOLLOWS = 0.25  # of how far a loop is moved, by which the middle of the weight follows it at most
@@ -98,7 +99,7 @@ def _moved(piece: Piece, rest: Rest, most: float) -> str:
     slope, flat = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
     ahead = rest.above * slope
     least = np.array([0.0, 0.0, ahead * (1.0 - flat / abs(slope)) / (1.0 - FOLLOWS)])
-    way = told_alike(piece, (loop.feature for loop in rest.loops), least)
+    way = told_alike(piece, ((loop.feature, loop.middle) for loop in rest.loops), least)
     if not way:
         way = f"{rounded_up(abs(least[2]))} {'toward you' if ahead > 0 else 'away from you'}"
     loops = "loops" if len(rest.loops) > 1 else "loop"
