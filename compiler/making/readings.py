@@ -118,7 +118,9 @@ class Reading:
         was, still = _unread(self.texts, path), _unread(texts, path) & set(map(_gist, fresh))
         if not fresh or (_gist(one) in was and not still):  # a line that can be read may have other faults
             return _Step(texts, after)
-        if not left or _gist(one) in map(_gist, fresh) or any(code != one.code for code, _ in still):
+        alike, own = [other.span for other in fresh if _gist(other) == _gist(one)], one.span
+        gone = own and all(span and span.start > own.end and span.line == own.line for span in alike)
+        if not left or not gone or any(code != one.code for code, _ in still):
             return None  # of a line that can be read no better, nobody knows what was meant
         for way in _ways(fresh[0], texts):
             further = self._made(way.texts)

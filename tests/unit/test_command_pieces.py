@@ -87,8 +87,8 @@ def test_a_slip_is_shown_with_its_line(capsys: pytest.CaptureFixture[str]) -> No
     assert "line 6   bar frame: size [lon] x 5 mm x 2 mm" in out
     assert "did you mean 'long'?" in out
     assert main(["check", "bar.posy", "--show", "lines"]) == shared.FAULTS
-    (line,) = capsys.readouterr().out.splitlines()
-    assert line.startswith("bar.posy line 6 fault unknown-name: ")
+    line, read = capsys.readouterr().out.splitlines()
+    assert line.startswith("bar.posy line 6 fault unknown-name: ") and "nothing more is found" in read
 
 
 def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> None:

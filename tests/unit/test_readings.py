@@ -33,7 +33,7 @@ def test_a_fault_hides_nothing_that_the_metal_shows(old, new, read):
     (code, line, message), = told(HEAD + SLIM)
     text = (HEAD + SLIM).replace(old, new)
     assert text != HEAD + SLIM
-    _slip, how, *rest = told(text)
+    _, how, *rest = told(text)
     assert how[0] == "lines-left-out" and f"read as '{read}'" in how[2], how
     assert (code, line, message) in rest
 
