@@ -57,7 +57,7 @@ class Laid(Names):
         return any(step.work == "add" for step in self._scopes[-1].steps)
 
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
-        """See ``sides.falls``, of all metal added so far in this part; a texture lies as deep as it is cut."""
+        """See ``sides.falls``, of all metal added so far in this part; a texture lies as deep as it is."""
         strokes = np.zeros(len(frames))
         for line in (one for one in self.lines if Role.TEXTURE in one.roles and one.given("in")):
             begins = self.below(line.get("in"), frames)[:, 0]
