@@ -228,8 +228,8 @@ def _missing(
         feet, claws = _claws(feature, places)
         crowded = near.any(axis=1) | stones.any(axis=1) | claws.any(axis=1)
         for k in np.flatnonzero(crowded):
-            aside = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
-            aside = np.concatenate(aside) - centres[of[k]]
+            blocking = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
+            aside = np.concatenate(blocking) - centres[of[k]]
             own = places[k] - centres[of[k]]
             side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
             moves[k] = -np.sign(np.round(side, 6)).sum()
