@@ -277,8 +277,8 @@ def _wanted(feature: Feature, radius: np.ndarray, k: int, spots: np.ndarray) -> 
     local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     if not len(local):
         before, after = feature.neighbours(k)
-        x, y, _ = (centres[after] - centres[before]) @ frame[:, :3]
-        along = float(np.degrees(np.arctan2(y, x)))
+        way = (centres[after] - centres[before]) @ frame[:, :3]
+        along = float(np.degrees(np.arctan2(way[1], way[0])))
         return [along + 45.0, along + 135.0, along + 225.0, along + 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     wanted = []
