@@ -276,8 +276,8 @@ def _wanted(feature: Feature, radius: np.ndarray, k: int, spots: np.ndarray) -> 
     centres, frame = feature.frames[:, :, 3], feature.frames[k]
     local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     if not len(local):
-        before, after = feature.neighbours(k)
-        way = (centres[after] - centres[before]) @ frame[:, :3]
+        last, following = feature.neighbours(k)
+        way = (centres[following] - centres[last]) @ frame[:, :3]
         along = float(np.degrees(np.arctan2(way[1], way[0])))
         return [along + 45.0, along + 135.0, along + 225.0, along + 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
