@@ -228,8 +228,8 @@ def _missing(
         feet, claws = _claws(feature, places)
         crowded = near.any(axis=1) | stones.any(axis=1) | claws.any(axis=1)
         for k in np.flatnonzero(crowded):
-            aside = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
-            aside = np.concatenate(aside) - centres[of[k]]
+            blocking = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
+            aside = np.concatenate(blocking) - centres[of[k]]
             own = places[k] - centres[of[k]]
             side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
             moves[k] = -np.sign(np.round(side, 6)).sum()
@@ -276,9 +276,9 @@ def _wanted(feature: Feature, radius: np.ndarray, k: int, spots: np.ndarray) -> 
     centres, frame = feature.frames[:, :, 3], feature.frames[k]
     local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     if not len(local):
-        before, after = feature.neighbours(k)
-        x, y, _ = (centres[after] - centres[before]) @ frame[:, :3]
-        along = float(np.degrees(np.arctan2(y, x)))
+        last, following = feature.neighbours(k)
+        way = (centres[following] - centres[last]) @ frame[:, :3]
+        along = float(np.degrees(np.arctan2(way[1], way[0])))
         return [along + 45.0, along + 135.0, along + 225.0, along + 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     wanted = []

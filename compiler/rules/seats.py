@@ -18,6 +18,7 @@ from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.remedies import deeper, wider
 from ..judging.rule import Level
+from ..judging.services import indices_of
 
 if TYPE_CHECKING:
     from ..judging.beds import Bed
@@ -48,12 +49,16 @@ SETTING = 0.02  # mm, no setter sinks a table level with the face any closer
 
 def deep_seat(piece: Piece) -> Iterator[Reading]:
     """Stones sunk below the face of their metal."""
+    strokes: dict[int, float] = {}  # a brushed face is that between its strokes
+    for _, call in piece.with_role(Role.TEXTURE):
+        if call.given("in"):
+            strokes |= dict.fromkeys(indices_of(call.get("in")), call.get("deep", 0.0))
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
         if seat is not None and not is_cup(piece, bed):
             yield Reading(
-                seat, bed.sunk, bed.stone, play=SETTING, scale=piece.stones.of(bed.stone).crown(),
-                cure=partial(_higher, piece, bed),
+                seat, bed.sunk, bed.stone, play=SETTING + strokes.get(bed.body, 0.0),
+                scale=piece.stones.of(bed.stone).crown(), cure=partial(_higher, piece, bed),
             )  # fmt: skip
 
 
