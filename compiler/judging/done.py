@@ -1,11 +1,12 @@
 """What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
 
-Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'``
-(``in the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME out``,
-``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
-together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
-fault of the text itself is followed to the letter (``lang.follow``)."""
+Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
+the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
+down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
+out``, ``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME
+and NAME`` what is written or left out in each, or so ``in both halves``; what is done together is joined by
+``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
+itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -54,7 +55,9 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
-AGAIN = re.compile(r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own")
+AGAIN = re.compile(
+    r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own"
+)
 STONES = re.compile(r"(?:stones?|pearl) of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
 GUESSED = re.compile(r"\b(?:if|meant|as in|as with|where it)\b")
