@@ -242,7 +242,9 @@ def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
             into = (met >= 0) & ((rays[1] * other.skin.normals[met]).sum(axis=1) < 0)  # from without
             far = np.minimum(far, np.where(into, off, np.inf).reshape(LAYERS, WAYS).min(axis=0))
     own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
-    wide = np.hypot(own[:, 0], own[:, 1])[np.abs(own[:, 2]) < DEEP]
-    if not len(wide) or not np.isfinite(far).all() or wide.max() > far.min():
+    own = own[np.abs(own[:, 2]) < DEEP]
+    sector = np.rint(np.arctan2(own[:, 1], own[:, 0]) * WAYS / (2 * np.pi)).astype(int) % WAYS
+    inside = np.hypot(own[:, 0], own[:, 1]) <= far[sector]  # a bar along an oval hole is long
+    if not len(own) or not np.isfinite(far).all() or not inside.all():
         return 0.0, 0.0
     return 2 * float(far.min()), 2 * float(max(far[0], far[WAYS // 2]))
