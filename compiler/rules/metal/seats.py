@@ -77,7 +77,8 @@ def _farther_off(piece: Piece, stone: int, spot: Spot, lack: float) -> str:
     way = np.array(spot.at) - stands[:, 3]
     way -= (way @ stands[:, 2]) * stands[:, 2]
     by = (lack + AIR) * way / np.linalg.norm(way)
-    moves = [(piece.name_of(one), move(piece, one, far, at=stands[:, 3])) for one, far in ((cut, by), (line, -by))]
+    ways = (cut, by), (line, -by)
+    moves = [(piece.name_of(one), move(piece, one, far, at=stands[:, 3])) for one, far in ways]
     said = [f"move {name} {moved.in_piece}" for name, moved in moves if moved is not None]
     name = piece.name_of(cut)
     said = said or [f"move {name} {rounded_up(lack)} off the stone"]
