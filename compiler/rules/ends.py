@@ -148,7 +148,7 @@ def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[fl
     if not len(there):
         return np.inf, np.zeros(3)  # told of where no place looks down on it
     ways = np.stack([np.cos(TURNS), np.sin(TURNS)], axis=1)
-    reach = (there @ ways.T).max(axis=0)
+    reach = (there @ ways.T).max(axis=0) + (GRID[1] - GRID[0]) * kind.width / 4  # half way to the next spot
     return float(reach.min()), -frame[:, :2] @ ways[int(reach.argmin())]
 
 
