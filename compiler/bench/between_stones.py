@@ -39,7 +39,7 @@ def between_stones(call: Call, stones: Sequence[StoneSet], wire: float, long: fl
             call.refuse(
                 "no-places", f"only {len(found)} of these {len(wanted)} find a gap between the stones",
                 "between-stones", seen=str(len(wanted)), limit=f"{len(found)} or fewer",
-                remedy="make them fewer, or of thinner wire",
+                remedy="make them fewer, or of thinner wire" if len(found) else "lead it beside the stones",
             )  # fmt: skip
         away = np.linalg.norm(open_[:, :, 3] - wanted[k, :, 3], axis=1)
         found = np.concatenate([found, open_[[int(away.argmin())]]])

@@ -66,7 +66,7 @@ PATH_HELP = {
     "bottom": "of a closed path round finger or wrist, its back, looking away from it",
     "corners": "where it turns sharply",
     "runs": "the middle of each straight run, x running on",
-    "ends": "its two ends, facing away from it (open paths)",
+    "ends": "its two ends, facing away from it (open paths); out is as the path looks: away from a finger",
 }
 
 FLAT_HELP = {

@@ -170,8 +170,8 @@ def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None
     said = {clause.key.name: clause.value for clause in line.clauses}
     if piece.is_for(feature, Role.WIRE) and "along" in said and len(piece.features[feature].frames) == 1:
         del said["along"]  # one wire, however its path runs
-    if at is not None:  # each copy as it stands there
-        said = {key: value for key, value in said.items() if key not in SPREAD}
+    if at is not None:  # each copy as it stands there, the mirrored ones mirrored
+        said = {key: value for key, value in said.items() if key not in (*SPREAD, "both-sides")}
     turned = _turned(said)
     if turned is not None and not call.within and "swivel" not in said:  # that of stones said width x height
         turned = turned @ fr.turned(2, call.get("swivel") or 0.0)[0, :, :3]

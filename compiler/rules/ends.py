@@ -23,6 +23,7 @@ from ..shapes.wire_face import WireFace
 if TYPE_CHECKING:
     from ...lang.bench import Call
     from ..judging.piece import Piece
+    from ..shapes.mesh import SolidMesh
 
 
 TURNS = np.radians(np.arange(0.0, 360.0, 5.0))
@@ -30,10 +31,11 @@ ASIDE = "up", "down", "turn", "tilt", "lean", "swivel"
 ALONG = np.linspace(-0.9, 0.9, 19)  # of half its length, where metal below it is looked for
 NEAR = 8.0  # mm from a stone, no metal farther off is of its own head
 REST = 0.1  # of it over air, once it is moved in
+SURE = 1.15  # times as far, as arms turn too when they are led farther apart
 HEADS = 1.5  # mm between two stones, less than which leaves no room for the claws of both
 PAST_END = 0.2  # mm beyond an end, where there is no metal below
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
-GRID = np.linspace(-1.0, 1.0, 25)  # of half a stone, where metal below it is looked for
+GRID = np.linspace(-1.2, 1.2, 33)  # of half a stone, where its head and metal below it are looked for
 EVEN = 0.005  # mm, told as none
 TOUCH = 0.02  # mm, heads no farther apart hold to one another
 BESIDE = 0.75  # of it over air, from which it is joined by its side
@@ -116,8 +118,10 @@ def lopsided_head(piece: Piece) -> Iterator[Reading]:
             room, way = _carried(piece, feature.index, metal, stone)
             if np.isfinite(room) and not _holds_to_another(piece, stone):
                 side = "inside" if room > -EVEN else "past"
+                what = "the edge of" if isinstance(metal.surface, Round) else "where it holds to"
+                off = f"{mm(abs(room))} {side} {what}"
                 yield Reading(
-                    feature.index, room, stone, words={"metal": metal.name, "off": f"{mm(abs(room))} {side}"},
+                    feature.index, room, stone, words={"metal": metal.name, "off": off},
                     cure=partial(_over, piece, stone, way, room, metal),
                     level=Level.WARNING if room < 0 else None,
                 )  # fmt: skip
@@ -125,23 +129,26 @@ def lopsided_head(piece: Piece) -> Iterator[Reading]:
 
 def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[float, np.ndarray]:
     """How far inside of what carries its head the middle of a stone lies, seen from above, mm, and the way
-    of the piece (3,) that leads it farther in: of a band to its edge, else to the line round all spots of
-    its girdle with metal below them."""
+    of the piece (3,) that leads it farther in: of a band to its edge, else to the line round all spots
+    where the head stands in metal."""
     frame, kind = piece.stones.frames[stone], piece.stones.of(stone)
     if isinstance(metal.surface, Round):
         local = fr.apply(fr.inverse(metal.frames[0]), frame[None, :, 3])
         aside = float(local[0, 1])
         return float(metal.surface.lies(local)[1][0]), -np.sign(aside) * metal.frames[0, :, 1]
     across = np.stack(np.meshgrid(GRID, GRID), axis=-1).reshape(-1, 2)
-    across = across[np.linalg.norm(across, axis=1) < 1.0] * (kind.length / 2, kind.width / 2)
+    across = across[np.linalg.norm(across, axis=1) < 1.2] * (kind.length / 2, kind.width / 2)
     spots = np.repeat(frame[None], len(across), axis=0)
     spots[:, :, 3] += across @ frame[:, :2].T
+    line = int(piece.stones.line[stone])
+    own = [(at, fr.apply(at, mesh.points)[mesh.triangles]) for at, mesh in _head(piece, line, frame)]
     far = below_places(_earlier(piece, feature), spots)[:, 0]
-    there = across[far < _foot(piece, int(piece.stones.line[stone]), frame) + SUNK]
+    up = fr.compose(spots, fr.compose(fr.shifted(out=-NEAR), fr.turned(0, 180.0)))
+    there = across[far < NEAR - below_places(own, up)[:, 0]]  # by what is lowest of it there
     if not len(there):
         return np.inf, np.zeros(3)  # told of where no place looks down on it
     ways = np.stack([np.cos(TURNS), np.sin(TURNS)], axis=1)
-    reach = (there @ ways.T).max(axis=0)
+    reach = (there @ ways.T).max(axis=0) + (GRID[1] - GRID[0]) * kind.width / 4  # half way to the next spot
     return float(reach.min()), -frame[:, :2] @ ways[int(reach.argmin())]
 
 
@@ -156,6 +163,8 @@ def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature
     """What brings a stone over the metal that is to carry it: the stone moved, or where others are in the
     way there, the metal farther out; for arms that pass each other, by their 'advance'."""
     line, far, way = int(piece.stones.line[stone]), bound - room, (bound - room) * way
+    if end := _at_its_end(piece, stone, metal):
+        return end
     if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
         return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}, or make that wider there"
     for one in reversed(piece.features[: metal.index]):
@@ -163,13 +172,32 @@ def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature
         none = np.zeros((0, 3, 4))
         passes = WireFace(one.look("path").lines[0], "round", 1.0, 1.0).passes() if by else none
         if len(passes) > 1 and (apart := float(np.ptp(passes[:, 1, 3]))) > 0:
-            more = rounded_up(abs(by) * (1 + 2 * far / apart))
+            more = rounded_up(abs(by) * (1 + SURE * 2 * far / apart))
             less = "-" * (by < 0)
             return f"write advance {less}{more} in the line of {one.name}: the arms then reach below it"
     if wide := piece.call(metal.index).get("wide") if isinstance(metal.surface, Round) else None:
         broad = rounded_up(wide + 2 * far)
         return f"write wide {broad} in the line of {metal.name}, or join the head to another one"
     return f"let {metal.name} reach {rounded_up(far)} farther below it, or join the head to another one"
+
+
+def _at_its_end(piece: Piece, stone: int, metal: Feature) -> str:
+    """What stands a stone that looks straight up, near an end of wire that falls away round a finger, square
+    to the wire at that end; "" of others."""
+    line, long = int(piece.stones.line[stone]), float(piece.stones.of(stone).length)
+    said = [key for key in ("right", "left", "up", "down") if piece.call(line).given(key)]
+    wire = metal.look("path").lines[0] if piece.is_for(metal.index, Role.WIRE) else None
+    if wire is None or wire.closed or not {"right", "left"} & {*said}:
+        return ""
+    off = np.linalg.norm(metal.look("ends").frames[:, :, 3] - piece.stones.frames[stone, :, 3], axis=1)
+    if off.min() > long or not WireFace(wire, "round", 1.0, 1.0).goes_round:
+        return ""
+    name, on, out = *(piece.name_of(one) for one in (line, metal.index)), " and ".join(said)
+    end, back, its = int(off.argmin()) + 1, rounded_up((0.5 - REST) * long), f"in the line of {name}"
+    return (
+        f"write at pick(ends of {on}, {end}) in place of on {its}; then leave {out} out {its}; "
+        f"then write left {back} {its}: it then stands square to {on}, back from its end"
+    )
 
 
 def _in_the_way(piece: Piece, stone: int, way: np.ndarray) -> bool:
@@ -183,14 +211,19 @@ def _in_the_way(piece: Piece, stone: int, way: np.ndarray) -> bool:
 
 def _foot(piece: Piece, line: int, frame: np.ndarray) -> float:
     """How far below a stone at ``frame`` (3, 4) the metal reaches that was made to hold its line, mm."""
-    found = [0.0]
+    points = [fr.apply(at, mesh.points) for at, mesh in _head(piece, line, frame)]
+    away = np.concatenate([frame[None, :, 3], *points]) - frame[:, 3]
+    return float(-(away[np.linalg.norm(away, axis=1) < NEAR] @ frame[:, 2]).min())
+
+
+def _head(piece: Piece, line: int, frame: np.ndarray) -> Iterator[tuple[np.ndarray, SolidMesh]]:
+    """The metal near a stone at ``frame`` (3, 4) that was made to hold its line: frames and meshes."""
     for one in piece.plan_solids:
         if not one.cut and line in piece.services.lines(one.feature):
-            points = piece.points_of(one)
-            away = np.concatenate([fr.apply(at, points) for at in one.frames]) - frame[:, 3]
-            near = np.linalg.norm(away, axis=1) < NEAR
-            found.append(float(-(away[near] @ frame[:, 2]).min(initial=0.0)))
-    return max(found)
+            mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
+            for at in one.frames:
+                if np.linalg.norm(at @ np.append(mesh.points.mean(axis=0), 1.0) - frame[:, 3]) < NEAR:
+                    yield at, mesh
 
 
 def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:

@@ -199,27 +199,33 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
         far, less = rounded_past(lack), rounded_up(2 * lack)
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
+    less = _less_deep(piece, marks, lack) or _less_deep(piece, marks, bound - thin.figure)
+    if less is None:
+        lack += max(0.0, _short(piece, marks, lack) - lack / len({*marks})) * len({*marks})
+        less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
-        said = f"write roof {rounded_up(roof[1] + lack)} in the line of {piece.name_of(other)}"
-        deep = float(piece.call(marks[-1]).get("deep")) - (bound - thin.figure)
-        fits = deep > least_deep(piece, marks[-1])
-        return f"{said}, or write deep {rounded_down(deep)} in the line of {mark}" if fits else said
-    both = len(set(marks)) > 1
-    by = lack / 2 if both else lack
-    deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
-    short = max(max(least_deep(piece, one), LEFT * deep) - deep + by for one, deep in deeps)
-    if short > 0 and not any(piece.call(one).get("raised") for one in marks):
-        lack += max(0.0, (short - by) * len(set(marks)))
-        less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
-    else:
-        less = "; then ".join(
-            f"write deep {rounded_down(deep - by)} in the line of {piece.name_of(one)}"
-            for one, deep in dict(deeps).items()
-        )
+        return f"write roof {rounded_up(roof[1] + lack)} in the line of {piece.name_of(other)}, or {less}"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
+
+
+def _short(piece: Piece, marks: list[int], lack: float) -> float:
+    """By how much marks are not deep enough to leave ``lack`` mm more between them all."""
+    deeps = [(one, float(piece.call(one).get("deep"))) for one in marks]
+    return max(max(least_deep(piece, one), LEFT * deep) - deep for one, deep in deeps) + lack / len({*marks})
+
+
+def _less_deep(piece: Piece, marks: list[int], lack: float) -> str | None:
+    """How much less deep marks are to be cut, of both faces alike; None where too little is left of them."""
+    if _short(piece, marks, lack) > 0 and not any(piece.call(one).get("raised") for one in marks):
+        return None
+    by = lack / len({*marks})
+    return "; then ".join(
+        f"write deep {rounded_down(piece.call(one).get('deep') - by)} in the line of {piece.name_of(one)}"
+        for one in dict.fromkeys(marks)
+    )
 
 
 def _broader(call: Call, figure: float, wanted: float, lacks: str) -> str:

@@ -55,6 +55,22 @@ def test_pillars_under_a_row_stand_between_its_stones(inset: str) -> None:
     assert shared_with_stones(piece, "under.pillar") == 0
 
 
+@pytest.mark.parametrize("carried", [
+    "halo ring: for centre, gem diamond\ngallery under: along rim of ring, deep 3 mm, inset 0.6 mm",
+    "halo ring: for centre, gem diamond, scalloped\ngallery under: along rim of ring, deep 3 mm, inset 0.6 mm",
+    "plate top: oval 12 x 10 mm, thick 1.4 mm\ngallery under: along back-rim of top, deep 3 mm",
+])  # fmt: skip
+@pytest.mark.parametrize("narrow", ["0.5 mm", "1.2 mm"])
+def test_pillars_end_on_a_rail_that_stands_farther_in(carried: str, narrow: str) -> None:
+    stone = "stone centre: oval 8 x 6 mm, gem citrine, out 3 mm\n"
+    piece = built(f"{stone}{carried}, narrow {narrow}", check_metal=False)
+    assert piece.piece is not None
+    rail, pillar = (next(f for f in piece.piece.bench.features if f.name == f"under.{name}") for name in ("rail", "pillar"))
+    feet = pillar.frames @ (0.0, 0.0, float(pillar.look("long").value), 1.0)
+    middles = rail.look("path").lines[0].fine(0.02).points
+    assert np.linalg.norm(feet[:, None] - middles, axis=2).min(axis=1) == pytest.approx(0, abs=0.1)
+
+
 def places(text: str) -> np.ndarray:
     piece = built(text, check_metal=False)
     assert piece.piece is not None

@@ -78,7 +78,8 @@ def _farther_off(piece: Piece, stone: int, spot: Spot, lack: float) -> str:
     way = np.array(spot.at) - stands[:, 3]
     way -= (way @ stands[:, 2]) * stands[:, 2]
     by = (lack + AIR) * way / np.linalg.norm(way)
-    moves = [(piece.name_of(one), move(piece, one, far)) for one, far in ((cut, by), (line, -by))]
+    ways = (cut, by), (line, -by)
+    moves = [(piece.name_of(one), move(piece, one, far, at=stands[:, 3])) for one, far in ways]
     said = [f"move {name} {moved.in_piece}" for name, moved in moves if moved is not None]
     name = piece.name_of(cut)
     said = said or [f"move {name} {rounded_up(lack)} off the stone"]
@@ -91,8 +92,9 @@ def thin_beside(piece: Piece) -> Iterator[Reading]:
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
             continue
-        if around.broken > 0 or stone in piece.shared or stone in piece.barred:
-            continue  # it runs out altogether: see broken-seat; or is cut away between prongs or bars
+        runs_out = above(around.broken, piece.bound("broken-seat", "most", seat))  # see broken-seat
+        if runs_out or stone in piece.shared or stone in piece.barred:
+            continue  # or is cut away between prongs or bars
         body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
         cut = spot.owner >= 0 and piece.is_for(spot.owner, Role.CUT)
         yield Reading(
