@@ -222,7 +222,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
         if all(line.closed for line in _lines_along(piece, metal)):  # it comes back to its start
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
         return f"let its path begin in the wall of {wall}, outside the stone"
-    if lower := _met_lower(piece, stone, metal):
+    if lower := met_lower(piece, stone, metal):
         return lower
     if metal in piece.sets.holders or metal in piece.sets.beads:
         row = piece.call(int(piece.stones.line[stone])).given("along")
@@ -251,7 +251,7 @@ def _remedy(piece: Piece, stone: int, metal: int, found: InMetal | None = None) 
     return f"{up}{off}put its line above the seat that is to cut it"
 
 
-def _met_lower(piece: Piece, stone: int, metal: int) -> str:
+def met_lower(piece: Piece, stone: int, metal: int) -> str:
     """How far below its girdle arms are to meet a head, to pass below what is set round it; "" where what
     stands in the way says no `meet`, or holds that stone."""
     use = next(iter(piece.call(metal).within), None)

@@ -28,6 +28,7 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
 
     bore = piece.wear_measures.hole
     if bore is None:
+        yield from _in_an_oval(piece)
         return
     bound = piece.bound("blocked-bore", "most", bore.feature)
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
@@ -39,7 +40,43 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
         )  # fmt: skip
 
 
+def _in_an_oval(piece: Piece) -> Iterator[Reading]:
+    """Metal laid along an oval path round a wrist that stands inside the measure its line says."""
+    skin = piece.skin_measures.skin
+    for path in piece.features:
+        call = piece.call(path.index)
+        across = call.get("inside") if path.body is None and call.given("inside") else ()
+        if path.about or not isinstance(across, tuple) or len(across) != 2:
+            continue
+        half = np.array(across)[[0, 1]] / 2
+        for owner in (one for one in piece.features if one.body is not None):
+            if piece.course(owner.index) != path.index:
+                continue
+            corners = skin.corners[skin.owner == owner.index].reshape(-1, 3)
+            flat = (corners - path.frames[0][:, 3]) @ path.frames[0][:, [0, 2]]
+            share = np.maximum(np.linalg.norm(flat / half, axis=1), 1e-9)
+            slope = np.linalg.norm(flat / half**2, axis=1) / share
+            deep = (1.0 - share) / np.maximum(slope, 1e-9)
+            if len(deep):
+                k, wide = int(deep.argmax()), f"{across[0]:g} x {across[1]:g} mm"
+                yield Reading(
+                    owner.index, float(deep[k]), corners[k], words={"whose": "wrist", "wide": wide},
+                    cure=partial(_laid_out, piece, path.index, float(deep[k])),
+                )  # fmt: skip
+
+
+def _laid_out(piece: Piece, path: int, deep: float, _: float = 0.0) -> str:
+    """The outset of a path by which what runs along it stands on its measure."""
+    call = piece.call(path)
+    out = float(call.get("outset") or 0.0) - float(call.get("inset") or 0.0) + deep
+    bare = "; then leave inset out in the line of " + piece.name_of(path) if call.given("inset") else ""
+    return f"write outset {rounded_up(out)} in the line of {piece.name_of(path)}{bare}: its inner side is then the measure"
+
+
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:
+    path = piece.course(owner)
+    if path is not None and piece.features[path].about:
+        return _laid_out(piece, path, deep)
     if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
