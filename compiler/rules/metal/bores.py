@@ -70,7 +70,8 @@ def _laid_out(piece: Piece, path: int, deep: float, _: float = 0.0) -> str:
     call = piece.call(path)
     out = float(call.get("outset") or 0.0) - float(call.get("inset") or 0.0) + deep
     bare = "; then leave inset out in the line of " + piece.name_of(path) if call.given("inset") else ""
-    return f"write outset {rounded_up(out)} in the line of {piece.name_of(path)}{bare}: its inner side is then the measure"
+    line = f"in the line of {piece.name_of(path)}{bare}"
+    return f"write outset {rounded_up(out)} {line}: its inner side is then the measure"
 
 
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:

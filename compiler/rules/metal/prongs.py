@@ -158,6 +158,9 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     reach = float((high - low).max())
     near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
     off = min((gap for gap, small in near if not small), default=reach)
+    out = piece.call(owner).figure("outset") if "outset" in piece.clauses_of(owner) else None
+    if off < reach and out is not None and (nearer := float(out) - off - ROOT) > 0:
+        return f"write outset {mm(nearer)}"
     if off < reach:
         return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
     if near and (apart := min(near)[0]) < off:
