@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
+GIVES = 0.005  # of its breadth, by which a wrist gives: house choice, no source
+
+
 def blocked_bore(piece: Piece) -> Iterator[Reading]:
     """Metal or a stone in the hole for the finger."""
     from ...judging.bores import standing_in
@@ -59,8 +62,9 @@ def _in_an_oval(piece: Piece) -> Iterator[Reading]:
             deep = (1.0 - share) / np.maximum(slope, 1e-9)
             if len(deep):
                 k, wide = int(deep.argmax()), f"{across[0]:g} x {across[1]:g} mm"
+                least = max(piece.bound("blocked-bore", "most", owner.index), GIVES * across[0])
                 yield Reading(
-                    owner.index, float(deep[k]), corners[k], words={"whose": "wrist", "wide": wide},
+                    owner.index, float(deep[k]), corners[k], bound=least, words={"whose": "wrist", "wide": wide},
                     cure=partial(_laid_out, piece, path.index, float(deep[k])),
                 )  # fmt: skip
 
