@@ -60,11 +60,10 @@ def _in_an_oval(piece: Piece) -> Iterator[Reading]:
             share = np.maximum(np.linalg.norm(flat / half, axis=1), 1e-9)
             slope = np.linalg.norm(flat / half**2, axis=1) / share
             deep = (1.0 - share) / np.maximum(slope, 1e-9)
-            if len(deep):
+            if len(deep) and deep.max() > GIVES * across[0]:
                 k, wide = int(deep.argmax()), f"{across[0]:g} x {across[1]:g} mm"
-                least = max(piece.bound("blocked-bore", "most", owner.index), GIVES * across[0])
                 yield Reading(
-                    owner.index, float(deep[k]), corners[k], bound=least, words={"whose": "wrist", "wide": wide},
+                    owner.index, float(deep[k]), corners[k], words={"whose": "wrist", "wide": wide},
                     cure=partial(_laid_out, piece, path.index, float(deep[k])),
                 )  # fmt: skip
 
