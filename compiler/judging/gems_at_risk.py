@@ -16,7 +16,7 @@ def gems_at_risk(
     piece: Piece, treatment: Callable[[Gem], str], told: Callable[[Gems, Gems], tuple[str, str]], **words: str
 ) -> Iterator[Reading]:
     """One reading at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
-    is risky for, or harms. ``told`` is given those it is risky for and those it must never
+    harms, or else is risky for. ``told`` is given those it is risky for and those it must never
     reach, and says the message and what is seen."""
     lines: dict[str, int] = {}
     for group in piece.stone_sets:
@@ -26,7 +26,8 @@ def gems_at_risk(
         return
     kinds = {worst: [GEMS[one] for one in lines if treatment(GEMS[one]) == worst] for worst in (RISKY, NEVER)}
     words["gems"], words["seen"] = told(kinds[RISKY], kinds[NEVER])
-    first, *others = dict.fromkeys(lines.values())
+    gravest = sorted(lines, key=lambda one: treatment(GEMS[one]) != NEVER)
+    first, *others = dict.fromkeys(lines[one] for one in gravest)
     worst = float(3 if kinds[NEVER] else 2)
     yield Reading(first, worst, bound=1.0, words=words, others=tuple(others))
 

@@ -139,6 +139,14 @@ class Piece:
         line = self.source_lines.of(self.call(feature), None, ()).line
         return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
 
+    def course(self, feature: int) -> int | None:
+        """The path of the text that a feature's own line names in its clause 'along'; None for another."""
+        line = self.source_lines.of(self.call(feature), None, ()).line
+        along = next((one.value for one in line.clauses if one.key.name == "along"), None) if line else None
+        name = getattr(along, "name", None)
+        found = (f.index for f in self.features if f.body is None and f.name == name and "path" in f.offers)
+        return next(found, None)
+
     def can_say(self, feature: int, key: str) -> bool:
         """Whether the user's own line for a feature has a clause of that name, or could have."""
         line = self.source_lines.of(self.call(feature), None, ()).line

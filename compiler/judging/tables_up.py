@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
-from ..measures.kinds import Floats, Ints
+from ..measures.kinds import Flags, Floats, Ints
 
 if TYPE_CHECKING:
     from ..measures.stone import Stone
@@ -37,13 +37,24 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     way = np.repeat(np.array([stone.turn[2] for stone in stones]), ROUND + 1, axis=0)
     far, met = skin.grid.cast(np.concatenate(spots), way, leaving=False, reach=float(2 * tall.max()))
     owner = np.append(skin.owner, -1)[met]
-    held = sorted({*piece.sets.holders, *piece.sets.beads} - set(piece.sets.seats))  # a cave is a seat's
-    leaving = (way * skin.normals[met]).sum(axis=1) > 0  # the stone itself is in metal
-    far[np.isin(owner, held) | leaving | (met < 0)] = np.inf
+    own = _own_setting(piece, np.repeat(piece.stones.line, ROUND + 1), owner)
+    far[(way * skin.normals[met]).sum(axis=1) > 0] = 0.0  # the table itself is in metal
+    far[own | (met < 0)] = np.inf
     far = far.reshape(count, -1)
     best = far.argmin(axis=1)
     rows = np.arange(count)
     return np.maximum(far[rows, best] - CLEAR, 0.0), owner.reshape(count, -1)[rows, best]
+
+
+def _own_setting(piece: Piece, line: Ints, owner: Ints) -> Flags:
+    """Which metal, of ``owner`` (n,) over stones of some lines (n,), is pushed over those stones or was made
+    to hold them: beads and prongs of all, the rest of a setting where its word was not given others alone."""
+    held = {*piece.sets.holders, *piece.sets.beads} - piece.sets.seats  # a cave is a seat's
+    served = {one: frozenset() if one in piece.sets.small else piece.services.lines(one) for one in held}
+    return np.array([
+        one in held and (not served[one] or stones in served[one])
+        for stones, one in zip(line.tolist(), owner.tolist(), strict=True)
+    ])  # fmt: skip
 
 
 def over_table(stone: Stone, form: Form) -> Floats:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ....lang import tree
 from ...judging.bores import inner_radius
 from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Reading
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
 SHANK = 1.0  # mm beyond the hole, from where on metal is the head's
 TIP = 0.4  # mm, how near a stone's point may come to the finger
 LOW = 0.1  # mm; a head that can be set no lower than that is left where it is
+GIVES = 0.005  # of its breadth, by which a wrist gives: house choice, no source
 
 
 def blocked_bore(piece: Piece) -> Iterator[Reading]:
@@ -34,6 +34,7 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
 
     bore = piece.wear_measures.hole
     if bore is None:
+        yield from _in_an_oval(piece)
         return
     bound = piece.bound("blocked-bore", "most", bore.feature)
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
@@ -45,9 +46,44 @@ def blocked_bore(piece: Piece) -> Iterator[Reading]:
         )  # fmt: skip
 
 
+def _in_an_oval(piece: Piece) -> Iterator[Reading]:
+    """Metal laid along an oval path round a wrist that stands inside the measure its line says."""
+    skin = piece.skin_measures.skin
+    for path in piece.features:
+        call = piece.call(path.index)
+        across = call.get("inside") if path.body is None and call.given("inside") else ()
+        if path.about or not isinstance(across, tuple) or len(across) != 2:
+            continue
+        half = np.array(across)[[0, 1]] / 2
+        for owner in (one for one in piece.features if one.body is not None):
+            if piece.course(owner.index) != path.index:
+                continue
+            corners = skin.corners[skin.owner == owner.index].reshape(-1, 3)
+            flat = (corners - path.frames[0][:, 3]) @ path.frames[0][:, [0, 2]]
+            share = np.maximum(np.linalg.norm(flat / half, axis=1), 1e-9)
+            slope = np.linalg.norm(flat / half**2, axis=1) / share
+            deep = (1.0 - share) / np.maximum(slope, 1e-9)
+            if len(deep) and deep.max() > GIVES * across[0]:
+                k, wide = int(deep.argmax()), f"{across[0]:g} x {across[1]:g} mm"
+                yield Reading(
+                    owner.index, float(deep[k]), corners[k], words={"whose": "wrist", "wide": wide},
+                    cure=partial(_laid_out, piece, path.index, float(deep[k])),
+                )  # fmt: skip
+
+
+def _laid_out(piece: Piece, path: int, deep: float, _: float = 0.0) -> str:
+    """The outset of a path by which what runs along it stands on its measure."""
+    call = piece.call(path)
+    out = float(call.get("outset") or 0.0) - float(call.get("inset") or 0.0) + deep
+    bare = "; then leave inset out in the line of " + piece.name_of(path) if call.given("inset") else ""
+    line = f"in the line of {piece.name_of(path)}{bare}"
+    return f"write outset {rounded_up(out)} {line}: its inner side is then the measure"
+
+
 def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Floats, _: float) -> str:
-    if said := _path_out(piece, owner, deep):
-        return said
+    path = piece.course(owner)
+    if path is not None and piece.features[path].about:
+        return _laid_out(piece, path, deep)
     if owner == bore.feature or "along" in piece.clauses_of(owner):
         return f"lay it farther out: 'outset {rounded_up(deep)}' more on its line, or take thinner wire"
     out = at - bore.middle
@@ -57,19 +93,6 @@ def _out_of_the_way(piece: Piece, bore: Bore, owner: int, deep: float, at: Float
     foot = "on" in piece.clauses_of(owner)
     shorter = "give its foot in mm, where it says on" if foot else "make it shorter"
     return f"move it {way} or {shorter}{_cleared(piece, bore)}"
-
-
-def _path_out(piece: Piece, owner: int, deep: float) -> str:
-    """The path that wire runs along laid so much farther off the finger; "" where no line of its own says
-    its path."""
-    path = piece.source_lines.stands_at(piece.call(owner), "along")
-    if path is None or path.name is None or not piece.source_lines.can_say(path, "outset"):
-        return ""
-    now = next((clause.value for clause in path.clauses if clause.key.name == "outset"), None)
-    if now is not None and not isinstance(now, tree.Number):
-        return ""
-    out = rounded_up(deep + (now.value if now is not None else 0.0))
-    return f"write outset {out} in the line of {path.name.name}: the middle of the wire runs along it"
 
 
 def _cleared(piece: Piece, bore: Bore) -> str:

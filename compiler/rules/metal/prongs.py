@@ -141,6 +141,15 @@ def _over_metal(piece: Piece, prong: Body, gap: float, line: int) -> float:
     return gap + float(feet.max()) if stone in piece.seated else 0.0
 
 
+def _walled(piece: Piece, owner: int) -> str:
+    """The cup along whose rim the text lays a row, beside whose wall it floats; "" of another."""
+    line = piece.source_lines.of(piece.call(owner), None, ()).line
+    along = next((one.value for one in line.clauses if one.key.name == "along"), None) if line else None
+    name = getattr(getattr(along, "thing", None), "name", "")
+    walls = (one.name for one in piece.features if name and "waist" in one.offers)
+    return name if any(one.startswith(f"{name}.") for one in walls) else ""
+
+
 def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
     """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
     is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
@@ -159,6 +168,10 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     reach = float((high - low).max())
     near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
     off = min((gap for gap, small in near if not small), default=reach)
+    out = piece.call(owner).figure("outset") if "outset" in piece.clauses_of(owner) else None
+    if off < reach and out is not None and (nearer := float(out) - off - ROOT) > 0:
+        way = "say 'along waist of {0}'; then leave outset out" if (cup := _walled(piece, owner)) else ""
+        return way.format(cup) + "; or " * bool(cup) + f"write outset {mm(nearer)}"
     if off < reach:
         if aside := round_the_waist(piece, owner):
             return aside

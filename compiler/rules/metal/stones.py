@@ -44,6 +44,7 @@ def covered_table(piece: Piece) -> Iterator[Reading]:
 def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> str:
     """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
     from ...judging.clearing import off_tables, roof_over
+    from ..stone_in_metal import met_lower
 
     if owner in piece.sets.seats:
         if laid := onto_its_band(piece, stone):
@@ -51,6 +52,8 @@ def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> 
         up = rounded_up(roof_over(piece, stone, gap))
         name = piece.name_of(int(piece.stones.line[stone]))
         return f"raise {name} by {up}: its table then comes to the face of the metal"
+    if lower := met_lower(piece, stone, owner):
+        return lower
     after = "make it a part of its own that is put on after setting: a 'casting'"
     aside = off_tables(piece, stone, owner, bound)
     return f"move {piece.name_of(owner)} {aside}, or {after}" if aside else after
