@@ -134,9 +134,13 @@ def claws_of(stones: Feature, made: Made) -> Places:
 
 
 def vees(claws: Places) -> float:
-    """How far claws reach out from a girdle, mm, where vees with wings along it are among them; else 0."""
+    """How far claws reach out from a girdle, mm, where vees with wings along it or pairs are among them,
+    which a nook of two stones does not take; else 0."""
     wide, past = claws.figures["wide"], claws.figures["past"]
-    return float(past.max()) if (wide > 2 * past).any() else 0.0
+    spots = claws.frames[:, :, 3]
+    apart = np.linalg.norm(spots[:, None] - spots, axis=2) + np.diag(np.full(len(spots), np.inf))
+    broad = (wide > 2 * past) | (apart.min(axis=1, initial=np.inf) < 2 * wide)
+    return float(past.max()) if broad.any() else 0.0
 
 
 def wall_of(stones: Feature, made: Made) -> float:

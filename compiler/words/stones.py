@@ -271,7 +271,8 @@ WORDS = (
             "girdle-height": "thickness of the girdle",
             "claws": "where the claws stand that are by its girdle by now, facing away from it; "
             "each has 'wide', and how far 'past' the girdle it reaches",
-            "vees": "how far claws reach out from its girdle by now, with vees among them; 0 mm without",
+            "vees": "how far claws reach out from its girdle by now, with vees or pairs among them; "
+            "0 mm without",
             "wall": "how far a wall that stands round the stone by now reaches out from its girdle; "
             "0 mm without one",
             "count": "how many",
