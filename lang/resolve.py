@@ -235,8 +235,8 @@ class Resolver:
         if not name or name in BLOCK_WORDS or block.word(name)[0] or self.notes.full():
             return
         if self.trade.meant(name, self.standard):
-            stop = {"end": span.start + len(name), "end_column": span.column + len(name)}
-            at = replace(span, end_line=span.line, **stop)
+            end, column = span.start + len(name), span.column + len(name)
+            at = replace(span, end_line=span.line, end=end, end_column=column)
             message, remedy = self.trade.not_taught(name, self.standard, False)
             self.fault("unknown-word", message, at, remedy)
 

@@ -125,9 +125,9 @@ def agreed(faults: Sequence[Fault], texts: Mapping[str, str]) -> list[Fault]:
     new: dict[int, Fault] = {}
     for (head, key), group in wishes.items():
         now = next(clause.value for clause in head.clauses if clause.key.name == key)
-        for one, value in group if isinstance(now, tree.Number) else ():
+        for one, value in group:
             most = max(more for _, more in group if more < AGREE * value)
-            if now.value < value < most:
+            if isinstance(now, tree.Number) and now.value < value < most:
                 new[id(one)] = _with_figure(one, key, value, most)
     return [new.get(id(one), one) for one in faults]
 
@@ -254,7 +254,7 @@ class _Reader:
         if head is None:
             return None
         line = re.sub(rf",\s*{flag}\b", "", self.text[head.span.start : head.span.end])
-        own = head.name.name if head.name is not None else head.head.source
+        own = head.name.name if head.name is not None else self.text[head.head.start : head.head.end]
         line = re.sub(r"^([a-z-]+)[^:]*", r"\1 half", line) + f", {flag}" * more
         return self.below(f"casting {own}-other\n  {line}", None)
 

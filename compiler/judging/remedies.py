@@ -293,9 +293,10 @@ def round_the_waist(piece: Piece, beads: int) -> str:
     any other."""
     line = piece.source_lines.of(piece.call(beads), None, ()).line
     said = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
-    if not said.get("along") or "outset" not in said:
+    path = said.get("along")
+    if path is None or "outset" not in said:
         return ""
-    names = set(tree.words_in(said["along"]))
+    names = set(tree.words_in(path))
     home = (names - {"rim"}).pop() if len(names) == 2 and "rim" in names else ""
     sided = any("waist" in one.offers and f".{home}." in f".{one.name}." for one in piece.features)
     return f"write along waist of {home} in place of outset" if home and sided else ""

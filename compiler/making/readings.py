@@ -66,7 +66,7 @@ class Reading:
         self.after, self.texts = self.built, self.built.own_texts
         self._came: dict[object, dict[str, str]] = {}
         self._tries = 0
-        own, seen = set(map(_gist, self.built.faults)), set()
+        own, seen = set(map(_gist, self.built.faults)), set[object]()
         while len(seen) < MOST_READ:
             one = next((one for one in halted(self.after.faults) if _spot(one) not in seen), None)
             if one is None:
@@ -289,7 +289,7 @@ def _back(one: Fault, old: Texts, new: Texts) -> Fault:
     changes: dict[str, object] = {"span": placed(one.span), "trail": tuple(map(placed, one.trail))}
     changes["also"] = tuple((placed(span), said) for span, said in one.also)
     if isinstance(one, Remark) and one.edit is not None:
-        changes["edit"] = replace(one.edit, head=placed(one.edit.head))
+        changes["edit"] = replace(one.edit, head=placed(one.edit.head) or one.edit.head)
     return replace(one, **changes)  # type: ignore[arg-type]
 
 

@@ -336,8 +336,9 @@ def _fresh(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list
 
 def _lack(one: Fault) -> float:
     """How far the figure of a remark is from its limit; 0 of what has none."""
-    figured = isinstance(one, Remark) and one.figure is not None and one.bound is not None
-    return abs(one.figure - one.bound) if figured else 0.0
+    if not isinstance(one, Remark) or one.figure is None or one.bound is None:
+        return 0.0
+    return abs(one.figure - one.bound)
 
 
 def _gone(before: Sequence[Fault], after: Sequence[Fault], one: Fault) -> list[Fault]:

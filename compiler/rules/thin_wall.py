@@ -200,7 +200,7 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         far, less = rounded_past(lack), rounded_up(2 * lack)
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     less = _less_deep(piece, marks, lack) or _less_deep(piece, marks, bound - thin.figure)
-    if less is None:
+    if not less:
         lack += max(0.0, _short(piece, marks, lack) - lack / len({*marks})) * len({*marks})
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
     roof = figure(piece.call(other), FigureOf.ROOF)
@@ -217,10 +217,10 @@ def _short(piece: Piece, marks: list[int], lack: float) -> float:
     return max(max(least_deep(piece, one), LEFT * deep) - deep for one, deep in deeps) + lack / len({*marks})
 
 
-def _less_deep(piece: Piece, marks: list[int], lack: float) -> str | None:
-    """How much less deep marks are to be cut, of both faces alike; None where too little is left of them."""
+def _less_deep(piece: Piece, marks: list[int], lack: float) -> str:
+    """How much less deep marks are to be cut, of both faces alike; "" where too little is left of them."""
     if _short(piece, marks, lack) > 0 and not any(piece.call(one).get("raised") for one in marks):
-        return None
+        return ""
     by = lack / len({*marks})
     return "; then ".join(
         f"write deep {rounded_down(piece.call(one).get('deep') - by)} in the line of {piece.name_of(one)}"

@@ -162,7 +162,8 @@ def _lighter_head(piece: Piece, hole: Bore, off: float, bound: float) -> str:
         (stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over
         if int(stones.line[k]) == free[0]
     ]  # fmt: skip
-    lower = min(float(rounded_up((off - bound) * grams / head).split()[0]), min(tips) - hole.radius - TIP)
+    lower = float(rounded_up((off - bound) * grams / head).split()[0])
+    lower = min(lower, float(min(tips)) - hole.radius - TIP)
     way = move(piece, free[0], -lower * up) if lower > LOW else None
     return f"move {piece.name_of(free[0])} {way.in_piece}, or {other}" if way is not None else other
 

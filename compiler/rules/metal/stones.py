@@ -44,7 +44,7 @@ def covered_table(piece: Piece) -> Iterator[Reading]:
 def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> str:
     """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
     from ...judging.clearing import off_tables, roof_over
-    from ..stone_in_metal import met_lower
+    from ...judging.out_of_metal import met_lower
 
     if owner in piece.sets.seats:
         if laid := onto_its_band(piece, stone):
