@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 SHANK = 1.0  # mm beyond the hole, from where on metal is the head's
 TIP = 0.4  # mm, how near a stone's point may come to the finger
 LOW = 0.1  # mm; a head that can be set no lower than that is left where it is
-GIVES = 0.005  # of its breadth, by which a wrist gives: house choice, no source
+WRIST = 3.0  # times as far in as into a finger's hole, since a wrist gives: house choice, no source
 
 
 def blocked_bore(piece: Piece) -> Iterator[Reading]:
@@ -63,11 +63,11 @@ def _in_an_oval(piece: Piece) -> Iterator[Reading]:
             share = np.maximum(np.linalg.norm(flat / half, axis=1), 1e-9)
             slope = np.linalg.norm(flat / half**2, axis=1) / share
             deep = (1.0 - share) / np.maximum(slope, 1e-9)
-            if len(deep) and deep.max() > GIVES * across[0]:
+            if len(deep):
                 k, wide = int(deep.argmax()), f"{across[0]:g} x {across[1]:g} mm"
                 yield Reading(
                     owner.index, float(deep[k]), corners[k], words={"whose": "wrist", "wide": wide},
-                    cure=partial(_laid_out, piece, path.index, float(deep[k])),
+                    scale=WRIST, cure=partial(_laid_out, piece, path.index, float(deep[k])),
                 )  # fmt: skip
 
 
