@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.feature import Lines
 from ...bench.roles import Role
 from ...judging.bought_meet import CLEAR, ROOM, bought_meet
 from ...judging.castings import line_of
@@ -98,7 +100,21 @@ def _shut(piece: Piece, met: Meeting, both: tuple[Body, Body], told: tuple[int, 
         half = next((one for one in both_halves(piece, told[0]) if piece.name_of(one.feature) == mine), None)
         said = walled(piece, hollow_of(piece, half), met.deep + ROOM) if half is not None else ""
         return said or f"let {mine} stand {deep} farther in: make the wall of its half as much thicker there"
-    return f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
+    smaller = f"make {mine} {deep} smaller there, or leave {deep} more room in {other}"
+    return _stretched(piece, met, told) or smaller
+
+
+def _stretched(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
+    """How much less of its path what stands past its ends, as beads do, is laid along; "" of others."""
+    for part in told:
+        along = piece.call(part).get("along")
+        if not isinstance(along, Lines) or any(line.closed for line in along.lines):
+            continue
+        if not (piece.is_for(part, Role.WIRE) or piece.call(part).given("stretch")):
+            longest = max(line.length() for line in along.lines)
+            share = math.ceil(100 * (met.deep + ROOM) / longest)
+            return f"say 'stretch {share} % to {100 - share} %' in the line of {piece.name_of(part)}"
+    return ""
 
 
 def _before_a_step(piece: Piece, met: Meeting, told: tuple[int, int]) -> str:
