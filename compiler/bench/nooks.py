@@ -14,6 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.circle import circumcentre
 from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
+from ..measures.kinds import flat_cross
 from .feature import Feature, Places
 from .stone_kind import corners_of
 
@@ -228,10 +229,9 @@ def _missing(
         feet, claws = _claws(feature, places)
         crowded = near.any(axis=1) | stones.any(axis=1) | claws.any(axis=1)
         for k in np.flatnonzero(crowded):
-            blocking = [others[near[k]], centres[stones[k]], feet[k, claws[k]]]
-            aside = np.concatenate(blocking) - centres[of[k]]
-            own = places[k] - centres[of[k]]
-            side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
+            blocking = np.concatenate([others[near[k]], centres[stones[k]], feet[k, claws[k]]])
+            flat = frames[of[k], :, :2]  # one that mirrors turns the other way, as its angles do
+            side = flat_cross((places[k] - centres[of[k]]) @ flat, (blocking - centres[of[k]]) @ flat)
             moves[k] = -np.sign(np.round(side, 6)).sum()
         if not crowded.any() or step == STEPS:
             break
