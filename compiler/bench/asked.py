@@ -97,7 +97,8 @@ def _of_part(thing: Feature, attribute: str, made: Made) -> tuple[Any, Missing |
         return thing.members[attribute], None
     if has_stones(thing) and attribute in (*STONE_ASKS, "wall", "claws", "vees"):
         found = _of_stones(stones_in(thing) or thing, attribute, made)
-        return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
+        found = Missing(why=found) if isinstance(found, str) else found
+        return (None, found) if isinstance(found, Missing) else (found, None)
     if attribute == "places":
         why = f"{thing.name} has no place of its own; ask one of its parts"
         places = thing.places()

@@ -94,10 +94,13 @@ def _at_corners(
 
 def _to_hold(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
     """How far the girdles lie that a bead at a spot is to lap: the nearest, and those hardly farther."""
-    away = _aways(feature, radius, spot)
+    return _lapped(_aways(feature, radius, spot), radius)
+
+
+def _lapped(away: np.ndarray, radius: np.ndarray) -> float:
+    """The farthest of girdles ``away`` (n,) that a bead laps: the nearest, and those hardly farther."""
     near = away.min()
-    held = away < max(near, 0.0) + HELD * radius
-    return float(away[held].max(initial=near))
+    return float(away[away < max(near, 0.0) + HELD * radius].max(initial=near))
 
 
 def _clusters(points: np.ndarray, near: Callable[[int, int], float], most: float) -> list[list[int]]:
@@ -261,7 +264,7 @@ def _parted(
     places: np.ndarray, members: list[int], centres: np.ndarray, radius: np.ndarray
 ) -> list[list[int]]:
     """Spots that are to be one bead in their middle, each by itself where the nook is wide for that."""
-    wide = (np.linalg.norm(centres - places[members].mean(axis=0), axis=1) - radius).min() > SPLIT
+    wide = _lapped(np.linalg.norm(centres - places[members].mean(axis=0), axis=1) - radius, radius) > SPLIT
     return [[k] for k in members] if wide else [members]
 
 

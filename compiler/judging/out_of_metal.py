@@ -8,7 +8,7 @@ import numpy as np
 
 from ..bench.feature import Lines
 from ..bench.roles import Role
-from .digits import rounded_up
+from .digits import rounded_down, rounded_up
 from .moves import move
 from .points_ahead import InMetal
 from .remedies import HOLE, behind_its_setting, borne, setting_line, written
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
-MEETING = 0.7  # of their thickness, arms meet a head below what is set round it
+RAIL = 0.3  # of their thickness, arms meet a rail above its underside: house choice, no source
 
 
 def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
@@ -71,17 +71,21 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
 
 
 def met_lower(piece: Piece, stone: int, metal: int) -> str:
-    """How far below its girdle arms are to meet a head, to pass below what is set round it; "" where what
-    stands in the way says no `meet`, or holds that stone."""
+    """How far below its girdle arms are to meet a head, on its lowest rail, to pass below what is set round
+    it; "" where what stands in the way says no `meet`, or holds that stone."""
     use = next(iter(piece.call(metal).within), None)
     if use is None or use.word.take("meet") is None:
         return ""
-    head, thick = use.arguments["for"].value.frames[0], use.arguments["thick"].value
-    mine = piece.stones.line == piece.stones.line[stone]
-    stand = (piece.stones.frames[mine, :, 3] - head[:, 3]) @ head[:, 2]
-    low = stand.min() - piece.stones.of(stone).width / 2
-    deep = rounded_up(thick * MEETING - low)
-    return f"write meet {deep} in the line of {piece.name_of(metal)}: they then pass below" if low < 0 else ""
+    head, thick = use.arguments["for"].value, use.arguments["thick"].value
+    frame, skin = head.frames[0], piece.skin_measures.skin
+    own = [one.index for one in piece.features if head.index in piece.services.lines(one.index)]
+    own = [one for one in own if use not in piece.call(one).within]
+    foot = (skin.corners[np.isin(skin.owner, own)] - frame[:, 3]) @ frame[:, 2]
+    mine = piece.stones.frames[piece.stones.line == piece.stones.line[stone], :, 3]
+    if not len(foot) or ((mine - frame[:, 3]) @ frame[:, 2]).min() > 0:
+        return ""
+    deep = rounded_down(-foot.min() - RAIL * thick)
+    return f"write meet {deep} in the line of {piece.name_of(metal)}: they then meet its lowest rail"
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:

@@ -153,7 +153,8 @@ def as_read(built: Built, trial: Trial, rest: Rest, judged: Callable[[Built], Bu
     reading, old = Reading(built, trial), built.own_texts
     new = reading.texts
     if new == old:
-        return replace(rest(old), faults=tuple(reading.told(rest(old).faults)))
+        left = rest(old)
+        return replace(left, faults=tuple(reading.told(left.faults))) if halted(left.faults) else built
     found = _found(reading, rest, judged)
     if reading.doubtful and any(isinstance(one, Remark) for one in found):
         other = Reading(built, trial, choice=1)

@@ -67,7 +67,7 @@ def test_a_border_without_room_is_told() -> None:
 
 def test_a_bangle_of_wire_is_engraved_on_its_outer_side() -> None:
     """Along its own path a border lies shut in the metal, and is told; along its outer side it comes out."""
-    text = "path oval: inside 60 x 52 mm\nwire bangle: along oval, flat 8 x 2 mm\n"
+    text = "path oval: inside 58 x 50 mm, outset 1 mm\nwire bangle: along oval, flat 8 x 2 mm\n"
     text += "engrave b: stroke 0.7 mm, border zigzag, wide 5 mm, deep 0.3 mm, along {} of bangle, in bangle"
     shut, open_ = (made(text.format(one)).faults for one in ("path", "outer"))
     assert [(f.code, "along outer of bangle" in f.remedy) for f in shut if f.level is Level.FAULT] == [("trapped-void", True)]

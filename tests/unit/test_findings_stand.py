@@ -193,15 +193,15 @@ def test_what_reaches_into_a_stone_is_told_by_its_own_volume():
 
 
 @pytest.mark.parametrize("cut", ["round 5 mm, gem ruby", "oval 6 x 4 mm, gem sapphire", "cabochon 5 mm, gem jade"])
-def test_a_cup_at_the_end_of_wire_stands_on_it_as_the_remedy_says(cut):
-    """Put at the end, the stone lies in the wire; raised by its back as told, and its cup closed below as told
+def test_a_cup_on_the_middle_of_wire_stands_on_it_as_the_remedy_says(cut):
+    """Put there, the stone lies in the wire; raised by its back as told, and its cup closed below as told
     then, nothing is left to tell."""
     stem = "path mid: through (0, -22) over (-1, 0) to (2, 18 mm)\nwire stem: along mid, round 1.6 mm\n"
-    text = stem + f"stone bud: {cut}, at top of stem\nbezel cup: for bud, on stem\n"
+    text = stem + f"stone bud: {cut}, at middle of stem\nbezel cup: for bud, on stem\n"
     (fault,) = [one for one in made(text).faults if one.code == "no-places"]
     clause = fault.remedy.split("'")[1]
     assert clause.startswith("level back, out ")
-    raised = text.replace("top of stem\n", f"top of stem, {clause}\n")
+    raised = text.replace("middle of stem\n", f"middle of stem, {clause}\n")
     told = [one for one in made(raised).faults if one.level is not Level.HINT]
     assert all("say 'blind'" in one.remedy for one in told)
     closed = made(raised.replace("for bud, on stem", "for bud, on stem, blind"))

@@ -357,11 +357,11 @@ casting drop: hangs-in low of top
 
 
 @pytest.mark.parametrize(("turn", "at"), [(90, "right"), (-90, "left")])
-def test_a_loop_on_edge_that_turned_to_a_side_is_told_the_place_that_looks_up(turn: int, at: str) -> None:
-    (fault,) = (one for one in built(SIDE.format(turn=turn, at="top")).faults if one.code == "no-loop")
+def test_a_loop_on_edge_that_stands_at_a_side_is_told_the_place_that_looks_up(turn: int, at: str) -> None:
+    (fault,) = (one for one in built(SIDE.format(turn=turn, at=at)).faults if one.code == "no-loop")
     assert "its hole looking up" in fault.message
-    assert fault.remedy is not None and fault.remedy.startswith(f"write at {at} of cup in the line of eye of drop:")
-    piece = built(SIDE.format(turn=turn, at=at))
+    assert fault.remedy is not None and fault.remedy.startswith("write at top of cup in the line of eye of drop:")
+    piece = built(SIDE.format(turn=turn, at="top"))
     assert {"no-loop", "tight-link", "castings-meet"}.isdisjoint(f.code for f in piece.faults), piece.faults
 
 

@@ -15,7 +15,6 @@ from ...judging.figure_rule import Reading
 from ...judging.figures import figure
 from ...judging.forms import COUNT, UNDER
 from ...judging.moves import move
-from ...judging.out_of_metal import met_lower
 from ...judging.remedies import deeper, wider
 from ...judging.rule import Mend
 from ...judging.seats import closed
@@ -171,7 +170,6 @@ def _edge(form: Form, hole: float) -> float:
 
 
 # Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.
-HALF = 0.5  # of a face with metal before it, from which on no stone is let in past that
 LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
 
 
@@ -191,30 +189,3 @@ def shut_stone(piece: Piece) -> Iterator[Reading]:
         mouth = "leave 'mouth' out of its seat, or " if "mouth" in piece.clauses_of(seat) else ""
         at = piece.stones.frames[stone, :, 3]
         yield Reading(seat, covered, at, bound=most, words={"mouth": mouth})
-    yield from _walled_up(piece)
-
-
-IN_SIGHT = 0.3  # of a stone's width from its middle, before which metal is looked for
-CIRCLE = np.array([(0.0, 0.0), *((np.cos(turn), np.sin(turn)) for turn in np.arange(12) * np.pi / 6)])
-
-
-def _walled_up(piece: Piece) -> Iterator[Reading]:
-    """Metal of another part before most of a stone's face, nearer than the stone is wide."""
-    frames = piece.stones.frames
-    kinds = [piece.stones.of(k) for k in range(len(frames))]
-    wide = np.array([min(kind.width, kind.length) for kind in kinds])
-    faces = frames[:, :, 3] + np.array([kind.crown() for kind in kinds])[:, None] * frames[:, :, 2]
-    off = IN_SIGHT * wide[:, None, None] * np.einsum("nij,kj->nki", frames[:, :, :2], CIRCLE)
-    spots, each = (faces[:, None] + off).reshape(-1, 3), len(CIRCLE)
-    ways, skin = np.repeat(frames[:, :, 2], each, axis=0), piece.skin_measures.skin
-    far, met = skin.grid.cast(spots, ways, False, np.repeat(wide, each))
-    far, owners = far.reshape(-1, each), np.where(met < 0, -1, skin.owner[met]).reshape(-1, each)
-    for stone in np.flatnonzero((owners >= 0).mean(axis=1) > HALF).tolist():
-        owner, line = int(np.bincount(owners[stone] + 1)[1:].argmax()), int(piece.stones.line[stone])
-        held = piece.is_for(owner, *LOOSE) or line in piece.services.lines(owner)
-        if kinds[stone].cut != "pearl" and not held:
-            below = f"let {piece.name_of(owner)} end below them, or lay them where nothing is before them"
-            yield Reading(
-                owner, float(far[stone].min()), stone, find="way", words={"which": str(stone + 1)},
-                others=(line,), cure=met_lower(piece, stone, owner) or below,
-            )  # fmt: skip
