@@ -240,14 +240,14 @@ def _sharp_remedy(piece: Piece, owner: int) -> str:
 
 PAST = 1.02  # of the thickness that would do, as facets measure less than is said
 HALF_ROUND = 0.76  # straight from end to end, as a share of the length: half a bangle less its findings
-CLOSED = 0.95  # likewise of wire that a hinge and a clasp close to a round: nearer to straight it bends
+CLOSED = 0.95  # likewise of wire round a wrist, or closed by a hinge and a clasp: nearer to straight it bends
 _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
 def slender(piece: Piece) -> Iterator[Reading]:
     """Long thin runs of metal, wire or not, measured on the metal."""
-    closed = closed_round(piece)
+    closed = closed_round(piece) | set(_round_a_wrist(piece))
     for part in piece.skin_measures.slender:
         if part.owner < 0:
             continue
@@ -260,6 +260,14 @@ def slender(piece: Piece) -> Iterator[Reading]:
             cure=f"{_thickened(piece, part.owner, PAST * free / bound / (1 + much))}, or tie it half way",
             level=Level.WARNING if much else Level.HINT,
         )  # fmt: skip
+
+
+def _round_a_wrist(piece: Piece) -> Iterator[int]:
+    """What is laid round a wrist or a finger."""
+    for feature in piece.features:
+        path = piece.course(feature.index)
+        if path is not None and piece.call(path).given("inside"):
+            yield feature.index
 
 
 def _thickened(piece: Piece, owner: int, least: float) -> str:
