@@ -20,8 +20,10 @@ from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
 LEAST = 1e-3  # mm
+MORE = 1.05  # times as wide as its curls need, a border is told to be
 BEND = 24  # chords to one turn of a strand
-WIDE = 6  # strokes, of a border whose width is not said
+WIDE = {"wave": 8}  # strokes, of a border whose width is not said, where that is not USUAL: its curls need it
+USUAL = 6
 ROOM = 0.45  # of a stroke, left on both sides of a strand that passes over another
 
 Cell = tuple[np.ndarray, bool]  # spots (n, 2) of a line of a cell; whether each cell's goes on into the next
@@ -72,10 +74,16 @@ BORDER: tuple[Take, ...] = (
 )  # fmt: skip
 
 
+def _width(call: Call) -> float:
+    """How wide the border of a call is, strokes and all, mm."""
+    usual = WIDE.get(call.get("border"), USUAL) * call.get("stroke")
+    return float(call.get("wide", usual))
+
+
 def border_lines(call: Call, line: Line) -> list[Line]:
     """The lines of the border of a call along a line, on its face."""
     name, stroke = call.get("border"), call.get("stroke")
-    wide = call.get("wide", WIDE * stroke)
+    wide = _width(call)
     half = (wide - stroke) / 2
     if half < stroke:
         call.refuse(
@@ -94,18 +102,20 @@ def border_lines(call: Call, line: Line) -> list[Line]:
     drawn = _drawn(cells, number, pitch, half, line.closed)
     made = [_laid(call, line, *one) for one in drawn if len(one[0]) > 1]
     for one in made:
-        _goes_round(call, one, stroke / 2)
+        _goes_round(call, one, stroke / 2, wide)
     return made
 
 
-def _goes_round(call: Call, line: Line, half: float) -> None:
-    """Refuse a border whose path, or a line of it, bends tighter than half of what lies on it is wide."""
+def _goes_round(call: Call, line: Line, half: float, wider: float = 0.0) -> None:
+    """Refuse a border whose path, or a line of it, bends tighter than half of what lies on it is wide; it is
+    to be narrower, or ``wider`` than so many mm."""
     bend = tightest(line, half * np.array([(1.0, 0.0), (-1.0, 0.0)]))
     if bend.seen < bend.need:
+        wide = math.ceil(20 * MORE * wider * bend.need / bend.seen) or math.floor(40 * bend.seen)
         call.refuse(
             "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
             "border", seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
-            remedy="make its strokes finer, its repeats longer ('fit'), or the corners of its path rounder",
+            remedy=f"write wide {wide / 20:g} mm; or make its strokes finer, or its path's corners rounder",
         )  # fmt: skip
 
 
@@ -162,7 +172,7 @@ def _laid(call: Call, line: Line, spots: np.ndarray, closed: bool) -> Line:
     if laid is None:
         call.refuse(
             "off-the-face", "this border is wider than the face it lies on", "wide",
-            seen=f"{call.get('wide', WIDE * call.get('stroke')):g} mm", remedy="make it narrower",
+            seen=f"{_width(call):g} mm", remedy="make it narrower",
         )  # fmt: skip
     return laid
 

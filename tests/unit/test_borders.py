@@ -72,3 +72,14 @@ def test_a_bangle_of_wire_is_engraved_on_its_outer_side() -> None:
     shut, open_ = (made(text.format(one)).faults for one in ("path", "outer"))
     assert [(f.code, "along outer of bangle" in f.remedy) for f in shut if f.level is Level.FAULT] == [("trapped-void", True)]
     assert not [f for f in open_ if f.level is not Level.HINT]
+
+
+def test_a_wave_as_wide_as_usual_has_room_for_its_curls() -> None:
+    """One too narrow is told how wide they want it."""
+    text = "path rear: inside 58 x 48 mm, outset 1.3 mm, arc 90 deg to 270 deg\nwire bow: along rear, half-round 6 x 3 mm\n"
+    text += "engrave b: border wave{}, stroke 0.4 mm, deep 0.25 mm, along outer of bow, in bow"
+    usual, narrow = (made(text.format(wide)).faults for wide in ("", ", wide 2.4 mm"))
+    assert not [one for one in usual if one.level is not Level.HINT]
+    (told,) = [one for one in narrow if one.level is Level.FAULT]
+    assert told.code == "bend-too-tight" and told.remedy.startswith("write wide 3.1 mm")
+    assert not [one for one in made(text.format(", wide 3.1 mm")).faults if one.level is Level.FAULT]
