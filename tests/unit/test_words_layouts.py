@@ -288,8 +288,9 @@ def test_the_beads_of_a_halo_are_their_own_mirror_image_and_hold_each_stone(cut:
 
 
 def test_the_beads_of_a_row_and_of_its_mirror_image_are_alike() -> None:
-    row = "stone m: round 1.6 mm to 1.2 mm, along around of b, number 5, stretch 15 % to 27 %, gem ruby"
-    text = f"band b: finger us 6 1/2, wide 2.6 mm, thick 1.9 mm\n{row}, both-sides\nbead-set grains: for m, in b"
+    row = "stone m: round 1.6 mm to 1.2 mm, gem ruby, along around of b, number 5, gap 0.18 mm"
+    text = f"band b: finger us 6 1/2, wide 2.6 mm, thick 1.9 mm\n{row}, stretch 15 % to 27 %, both-sides\n"
+    text += "bead-set grains: for m, in b"
     spots = np.array([grain.spot for grain in built(text, check_metal=False).piece.grains])
     off = np.linalg.norm(spots[:, None] - (spots * (-1, 1, 1))[None], axis=2)
     assert off.min(axis=1).max() < 0.02
