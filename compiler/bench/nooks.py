@@ -36,7 +36,7 @@ STEP, STEPS = 6.0, 6
 # Corners of two stones share a bead when no more than this share of a radius lies between their own.
 SHARED = 0.6
 FINE = 0.01  # mm, of the chords of an outline
-# A bead's middle stands no nearer to the side of a claw of another stone, mm.
+# A bead's middle stands no nearer to the side of a claw of another stone, mm: house choice, no source.
 BY_CLAW = 0.44
 # A bead holds the stones whose girdles lie no farther than this share of a radius past the nearest.
 HELD = 0.08

@@ -30,7 +30,7 @@ SURE = 0.3  # of the way between two places, how much nearer to one of them its 
 BESIDE = np.radians(120.0)  # of the ways round a spot without any of a row, from which it lies beside that
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 OVER = 0.45  # of the width of an end, to either side of its middle, all lies over it: house choice, no source
-TIP = 0.03  # of its length, what its end is made of
+TIP = 0.03  # of its length, what its end is made of: house choice, no source
 
 
 SIDES = {

@@ -17,7 +17,7 @@ from .line import Line
 SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
 LONE = 4.0  # times its neighbours' turns, a turn that is all in one spot
 MOST_SPOTS = 600
-SPARES = np.array([1.05, 1.3, 1.6])  # of what it needs, a bend is opened to, the first that will do
+SPARES = np.array([1.05, 1.3, 1.6])  # of what it needs, a bend is opened to: house choice, no source
 MOST_AWAY = 2.0  # times the half width of wire, what a bend may move as it opens: house choice, no source
 CLEAN = math.radians(20.0)  # a line that crosses itself at less lies upon itself
 BEND = math.pi / 2 * 1.05  # half round a bend as tight as may be, as a share of the wire's measure
@@ -62,8 +62,10 @@ def tightest(line: Line, section: np.ndarray) -> Tight:
 def opened(line: Line, section: np.ndarray) -> Line:
     """A closed flat line with its bends opened as far as the ``section`` (k, 2) carried along it needs, as
     wire bends over its own half width and no tighter; as it was where that takes it farther away than so."""
+    if not line.closed or line.face is not None or line.flat_frame() is None:
+        return line
     bend = tightest(line, section)
-    if bend.seen >= bend.need or not line.closed or line.face is not None or line.flat_frame() is None:
+    if bend.seen >= bend.need:
         return line
     for by in bend.need * SPARES:
         back = _over_and_back(_over_and_back(line, by), -by)

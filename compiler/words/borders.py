@@ -20,9 +20,9 @@ from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
 LEAST = 1e-3  # mm
-MORE = 1.05  # times as wide as its curls need, a border is told to be
+MORE = 1.05  # times as wide as its curls need, a border is told to be: house choice, no source
 BEND = 24  # chords to one turn of a strand
-WIDE = {"wave": 8}  # strokes, of a border whose width is not said, where that is not USUAL: its curls need it
+WIDE = {"wave": 8}  # strokes, of a border whose width is not said, if not USUAL: for its curls; house choice
 USUAL = 6
 ROOM = 0.45  # of a stroke, left on both sides of a strand that passes over another
 

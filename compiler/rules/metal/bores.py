@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 
-SHANK = 1.0  # mm beyond the hole, from where on metal is the head's
-TIP = 0.4  # mm, how near a stone's point may come to the finger
-LOW = 0.1  # mm; a head that can be set no lower than that is left where it is
+SHANK = 1.0  # mm beyond the hole, from where on metal is the head's: house choice, no source
+TIP = 0.4  # mm, how near a stone's point may come to the finger: house choice, no source
+LOW = 0.1  # mm; a head that can be set no lower than so is left: house choice, no source
 WRIST = 3.0  # times as far in as into a finger's hole, since a wrist gives: house choice, no source
 
 
