@@ -17,7 +17,7 @@ from . import asked_metal as metal
 from .asked_metal import ENDS, FACES, Made
 from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
 from .lumps import lumps
-from .near_places import half_way, overhang, rooted
+from .near_places import half_way, overhang, rail_at, rooted
 from .path import path_offers
 from .settled import above_hole, hole_behind, settled
 from .sides import SIDES
@@ -78,6 +78,14 @@ def _root(places: Places, made: Made) -> Places:
     return replace(places, frames=frames, figures={"moved": np.full(len(frames), moved)})
 
 
+def _rail(places: Places, made: Made) -> Places:
+    metal = [one.corners for one in lumps(made.steps[-1], None)]
+    found = rail_at(made.stones, metal, places.frames[0])
+    right, thick, out, tall = (0.0, 0.0, 0.0, 0.0) if found is None else found.tolist()
+    there = fr.rounded(fr.compose(places.frames[:1], fr.shifted(right, 0.0, out)))
+    return Places(there, {"thick": np.array([thick]), "tall": np.array([tall])})
+
+
 OF_PLACES: dict[str, Callable[[Places, Made], Any]] = {
     "places": lambda places, made: places,
     "face": lambda places, made: metal.outward(places, False, made),
@@ -86,6 +94,7 @@ OF_PLACES: dict[str, Callable[[Places, Made], Any]] = {
     "overhang": lambda places, made: length(overhang(made.stones, places.frames)),
     "half-way": lambda places, made: length(half_way(made.stones, places.frames)),
     "root": _root,
+    "rail": _rail,
     "above-hole": lambda places, made: replace(places, frames=above_hole(made.steps[-1], places.frames)),
     "metal": metal.metal_at,
     "hole": lambda places, made: length(hole_behind(made.steps[-1], places.frames)),
@@ -195,7 +204,7 @@ def _figure(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    asked = "count", "right", "up", "out", "hole", "overhang", "half-way", "root", "above-hole"
+    asked = "count", "right", "up", "out", "hole", "overhang", "half-way", "root", "rail", "above-hole"
     return None, Missing("a place", (*places.figures, *asked))
 
 

@@ -1,4 +1,4 @@
-"""joined-arms: what stands at one end of an open ring and holds to its other arm. Lengths mm."""
+"""Arms of a ring: those that end beside the head they rise to; an open one's that a head joins. Lengths mm."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from ...metal.kernel import join
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from ....lang.bench import Use
     from ...bench.feature import Feature
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
@@ -29,6 +30,7 @@ PROBE = 0.3  # of a ball on each arm, by which its metal is known
 AT_END = 2.0  # a place so near to an end of a line is that end, in the middle of its metal
 AIR = 0.3  # between a head and the other arm
 ENOUGH, TOUCH = 0.3, 1e-3  # mm3, what a head is joined by, and what two that are apart share by rounding
+TIP, FAR = 0.5, 3.0  # of an arm, from its top down, where it is to touch its head; how far that is looked for
 STEPS = np.arange(0.25, 4.1, 0.25)  # a head is tried so far aside
 DOWN = (0.0, 0.4, 0.8, 1.2)  # and so far in
 
@@ -38,6 +40,31 @@ def check(piece: Piece) -> Iterator[Reading]:
         arms = _Arms(piece, *ring)
         if arms.stones:
             yield from arms.told()
+
+
+def free_end(piece: Piece) -> Iterator[Reading]:
+    """Arms that are to `meet` the head of a stone, and touch none of its metal with their tops."""
+    arms: dict[Use, list[Feature]] = {}
+    for feature, call in piece.with_role(Role.SETTING):
+        for use in call.within:
+            if use.word.take("meet") is not None and feature.body is not None:
+                arms.setdefault(use, []).append(feature)
+    for use, features in arms.items():
+        head, up = use.arguments["for"].value, use.arguments["for"].value.frames[0, :, 2]
+        known = (one.index for one in piece.features if head.index in piece.services.lines(one.index))
+        holders = {one for one in known if use not in piece.call(one).within}
+        held, free = join(piece.laid(holders)), []
+        for arm in piece.laid({one.index for one in features}):
+            seen = (arm ^ piece.metal) - held
+            top = (seen.to_mesh64().vert_properties[:, :3] @ up).max(initial=-np.inf)
+            gap = seen.trim_by_plane(up, top - TIP).min_gap(held, FAR)
+            free += [gap] if gap > TOUCH else []
+        if free and not held.is_empty():
+            later = [one for one in holders if one > features[0].index and piece.features[one].body is not None]
+            cure = "leave 'meet' out: they then come to the rail they find there"
+            if later or not use.arguments["meet"].given:
+                cure = "give the head a rail at their sides, as a basket has, above the line of the arms"
+            yield Reading(features[0].index, min(free), cure=cure, others=(head.index,), keys=("meet", "for"))
 
 
 def _open_rings(piece: Piece) -> Iterator[tuple[Feature, Floats]]:
