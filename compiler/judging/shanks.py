@@ -20,6 +20,7 @@ QUARTER = 90.0  # degrees
 IN_HOLE = 0.1  # mm; metal that stands farther into the hole is no shank
 LEVELS = 24  # heights at which the metal above is left out of a section
 SHANK = 3.0  # mm above its inside, where those heights lie: what stands higher is a head
+LEVEL_SHARE = 0.2  # of its thickness, what lies above is moved out as a band grows thicker
 REACH = 12.0  # mm beyond the bore, where metal is no shank any more
 
 
@@ -27,7 +28,7 @@ REACH = 12.0  # mm beyond the bore, where metal is no shank any more
 class Section:
     """The metal at one angle round a band (from the head toward the right, degrees): area mm2,
     section modulus mm3, thickness (radial) and width mm of what is that strong (no head that stands on
-    it), and its middle in the piece."""
+    it), its middle in the piece, and its outline round the bore of a radius."""
 
     angle: float
     area: float
@@ -35,6 +36,15 @@ class Section:
     thick: float
     wide: float
     at: tuple[float, float, float]
+    outline: tuple[Floats, Floats, float]
+
+    def thicker(self, more: float) -> float:
+        """Its section modulus, mm3, were the band as much thicker there, what is cut into it as deep as now."""
+        start, end, inner = self.outline
+        low = max(float(start[:, 0].min()), inner) + LEVEL_SHARE * self.thick
+        grown = [line + (line[:, :1] > low) * (more, 0.0) for line in (start, end)]
+        part = _section(grown[0], grown[1], inner)
+        return part[1] if part is not None else 0.0
 
 
 def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
@@ -64,7 +74,8 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
                 area, modulus, size, centre = part
                 where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]
                 degrees = angle if sign > 0 else angle + 180.0
-                found.append(Section(degrees, area, modulus, size[0], size[1], place_of(where)))
+                outline = one, two, inner
+                found.append(Section(degrees, area, modulus, size[0], size[1], place_of(where), outline))
     return found
 
 

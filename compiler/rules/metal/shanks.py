@@ -12,10 +12,11 @@ from ...bench.roles import Role
 from ...geometry.circle import circle_near
 from ...judging.digits import below, mm, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.rule import Mend
 from ...judging.shank_cuts import deepest_cut
-from ...measures.kinds import frame_of, length
+from ...judging.rule import Mend
+from ...measures.kinds import frame_of, least_that, length
 from ...measures.rays import room_at
+from ...shapes.shank_face import Round
 from ..shanks import is_childs
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 MOST_TIMES = 2.0  # no shank is made thicker than that for what holes took of it
 # Times what is reckoned: a wire grows evenly; of a band what its inside and its edges take stays as it is.
 WIRE_SPARE, BAND_SPARE = 1.002, 1.01
+FINE = 0.005  # mm, to which a thickness is sought
+HALF = 0.5  # of its change, from which a tapered band is told its back
 FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 
@@ -43,14 +46,50 @@ def weak_shank(piece: Piece) -> Iterator[Reading]:
     if below(side, max(floor, advised)):
         weak = below(side, floor)
         bound = floor if weak else advised
-        grown = [_grown(piece, feature, weakest, one / side) for one in sorted({bound, max(floor, advised)})]
-        given = _given(piece, feature)
+        targets = sorted({bound, max(floor, advised)})
+        written = [_written(piece, feature, one) for one in targets]
         yield Reading(
             feature, side, weakest.at, find="weak" if weak else "", bound=bound,
             words={"thick": mm(weakest.thick), "wide": mm(weakest.wide)},
-            cure=_tapered(piece, feature, weakest, grown) or _stronger(given, grown),
-            mend=Mend("thick", grown[-1][0], "least") if given and grown[-1] else None,
+            cure=_said(piece, feature, written) if written[-1]
+            else _stronger([_grown(piece, feature, weakest, one / side) for one in targets]),
+            mend=Mend(*written[-1][0].split(" ", 1), "least") if len(written[-1]) == 1 else None,
         )  # fmt: skip
+
+
+def _written(piece: Piece, band: int, side: float) -> list[str]:
+    """The clauses of a band, at its head and at its back, by which every section of it is as strong as square
+    wire of a ``side``, mm; none of what is no band, or would be out of scale."""
+    call, round_it = piece.call(band), piece.features[band].surface
+    if not piece.is_for(band, Role.EVEN_SHANK) or not isinstance(round_it, Round):
+        return []
+    shank, taper = round_it.shank, call.get("taper")
+    head = back = 0.0
+    for one in piece.wear_measures.sections:
+        if one.modulus >= side**3 / 6:
+            continue
+        if 6 * one.thicker(MOST_TIMES * shank.thick) < side**3:
+            return []
+        more = BAND_SPARE * least_that(lambda far, one=one: 6 * one.thicker(far) >= side**3, 0.0, 9.0, FINE)
+        share = shank.share(np.radians(one.angle)) if taper else 0.0
+        if share < HALF:
+            head = max(head, more / (1 - share))
+        else:
+            back = max(back, more / share)
+    if head >= shank.thick or back >= shank.back_thick:
+        return []
+    thick = [f"thick {rounded_up(shank.thick + head)}"] if head else []
+    return thick + ([f"taper {taper[0]:g} x {rounded_up(taper[1] + back)}"] if back else [])
+
+
+def _said(piece: Piece, band: int, written: list[list[str]]) -> str:
+    """What is written for daily wear, and what is the least."""
+    least = f" ({' and '.join(written[0])} at the least)" if len(written) > 1 and written[0] else ""
+    daily = ", enough for daily wear" * (len(written) > 1)
+    return (
+        f"write {' and '.join(written[-1])} in the line of {piece.name_of(band)}{daily}{least}; or make it wider, "
+        "or keep holes out of it"
+    )
 
 
 def _square(modulus: float) -> float:
@@ -58,52 +97,27 @@ def _square(modulus: float) -> float:
     return (6 * modulus) ** (1 / 3)
 
 
-def _times(piece: Piece, feature: int, times: float) -> float:
-    """How many times as thick a shank must be for one so many times as strong, by the side of square wire:
-    wire grows both ways, a band in its thickness alone."""
-    return WIRE_SPARE * times if piece.is_for(feature, Role.WIRE) else BAND_SPARE * times**1.5
-
-
 def _grown(piece: Piece, feature: int, weakest: Section, times: float) -> tuple[str, str] | None:
-    """The size of a section so many times as strong, and how much farther out the path of a wire then runs,
-    so that it does not grow into the finger; of a band the thickness to write, where it has but one: what
-    seats take from above they take still, and all that is added stays. None where that is no remedy."""
-    more, given = _times(piece, feature, times), _given(piece, feature)
-    whole = given + (more - 1) * weakest.thick if given else more * weakest.thick
-    if whole >= MOST_TIMES * (given or weakest.thick):
+    """The size of a section so many times as strong: wire grows both ways, and its path runs as much farther
+    out that it does not grow into the finger; what has no one thickness grows in that alone. None where that
+    is no remedy."""
+    wire = piece.is_for(feature, Role.WIRE)
+    more = WIRE_SPARE * times if wire else BAND_SPARE * times**1.5
+    if more >= MOST_TIMES:
         return None
-    if not piece.is_for(feature, Role.WIRE):
-        return rounded_up(whole), ""
     thick, wide = (rounded_up(more * size) for size in (weakest.thick, weakest.wide))
+    if not wire:
+        return thick, ""
     size = thick if abs(weakest.thick - weakest.wide) < FLAT else f"{wide} x {thick}"
     return size, rounded_up((more - 1) * weakest.thick / 2)
 
 
-def _given(piece: Piece, band: int) -> float:
-    """The thickness a band is all round, as written; 0 mm where it is none, or not the same all round."""
-    call = piece.call(band)
-    thick = call.get("thick")
-    even = piece.is_for(band, Role.EVEN_SHANK) and not call.given("taper")
-    return float(thick) if even and isinstance(thick, float | int) else 0.0
-
-
-def _tapered(piece: Piece, band: int, weakest: Section, grown: list[tuple[str, str] | None]) -> str:
-    """The taper that a band is to have which is weak at its back; "" for any other."""
-    taper = piece.call(band).get("taper") if piece.is_for(band, Role.EVEN_SHANK) else None
-    if not isinstance(taper, tuple) or len(taper) != 2 or grown[0] is None:
-        return ""
-    if abs(weakest.wide - taper[0]) > FLAT:
-        return ""
-    back = rounded_up(taper[1] + float(grown[0][0].split()[0]) - weakest.thick)
-    return f"write taper {taper[0]:g} x {back} in the line of {piece.name_of(band)}; or make it wider there"
-
-
-def _stronger(given: float, grown: list[tuple[str, str] | None]) -> str:
+def _stronger(grown: list[tuple[str, str] | None]) -> str:
     """What to try, unless holes take most of it: out of the worst, and enough for daily wear."""
     if None in grown:
         return "make it wider, keep holes out of it, or take smaller stones"
     (first, out), (last, far) = grown[0] or ("", ""), grown[-1] or ("", "")
-    where = f" there, its path {out} farther out" if out else " thick" + " there" * (not given)
+    where = f" there, its path {out} farther out" if out else " thick there"
     daily = f" ({last}{f' and {far}' if far else ''} for daily wear)" if len(grown) > 1 else ""
     return f"make it {first}{where}{daily}, or wider; keep holes out of it"
 
