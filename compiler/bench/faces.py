@@ -11,6 +11,8 @@ import numpy as np
 from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.surfaces import Flat, Surface
+from ..shapes.shank_face import Round
+from ..shapes.signet import Flanks, Table
 from ..shapes.wire_face import WireFace
 from .feature import Feature, Places
 from .roles import Role
@@ -122,8 +124,7 @@ def _round_its_side(feature: Feature) -> str:
 def _shoulders(feature: Feature) -> str:
     """Where else to put what was meant for the flanks of a signet; nothing of other parts."""
     name = feature.name.rpartition(".")[2]
-    table = f"at pick(shoulders of {name}, 1), and 2 for the left"
-    return f"on its flanks: {table}; else move it in on the table" if feature.table else ""
+    return f"on its flanks: on {name}, around 45 deg; else move it in on the table" if feature.table else ""
 
 
 def faced(feature: Feature) -> Feature:
@@ -162,9 +163,11 @@ def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet; "
             "or say 'at' one of its places",
         )
+    if call.given("around") and feature.table and feature.shank:
+        return feature, Flanks(Table(*feature.table), Round(feature.shank))
     if call.given("around") and not surface.goes_round:
         call.refuse(
             "clauses-disagree", f"the face of {feature.name} does not go round a finger", "around",
-            remedy=_shoulders(feature) or "say 'right' and 'up' instead",
+            remedy="say 'right' and 'up' instead",
         )
     return feature, surface

@@ -11,9 +11,11 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, segments, trace
+from ..geometry.surfaces import Span
 from .doubled import halved, skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
+from .shank_face import Round
 
 # The flanks run a little inside the shank where they meet it: surfaces that only touch leave slivers, and
 # of a shank that tapers and is domed their feet would stand out as a ledge.
@@ -95,12 +97,43 @@ def flank_at(made: Table, angle: float) -> np.ndarray | None:
     """The frame (1, 3, 4) on the middle of the flank, so many radians from the head: x runs on round the
     finger, z looks out of the metal. None where the flank has come to the shank, or to the table."""
     share, spots = np.linspace(0.0, 1.0, 257), _flank(made, np.linspace(0.0, 1.0, 257)[:, None])
-    angles = np.arctan2(*spots.T)
-    if not angles[-1] < angle < angles[0]:
+    angles, side = np.arctan2(*spots.T), math.copysign(1.0, angle)
+    if not angles[-1] < abs(angle) < angles[0]:
         return None
-    at = float(np.interp(-angle, -angles, share))
+    at = float(np.interp(-abs(angle), -angles, share))
     (x, z), (dx, dz) = _flank(made, at), _flank(made, at - SMALL) - _flank(made, at + SMALL)
-    return fr.from_axes(*(np.array([one]) for one in ((x, 0.0, z), (dx, 0.0, dz), (-dz, 0.0, dx))))
+    spot, on, out = (side * x, 0.0, z), (dx, 0.0, side * dz), (-side * dz, 0.0, dx)
+    return fr.from_axes(*(np.array([one]) for one in (spot, on, out)))
+
+
+@dataclass(frozen=True)
+class Flanks:
+    """The outside of a signet round the finger: its flanks, and beyond them its ``shank``."""
+
+    made: Table
+    shank: Round
+    goes_round = True
+
+    def area(self) -> float:
+        """Its area, nearly."""
+        return self.shank.area()
+
+    def span(self) -> Span:
+        """As of its shank."""
+        return self.shank.span()
+
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """Right is along the middle of the outside, up along the finger; no number on the table."""
+        half, found = float(np.ptp(trace(self.made.outline)[:, 0])) / 2, []
+        for right, up in spots.tolist():
+            angle = around + right / math.hypot(*_flank(self.made, 0.5))
+            frame = flank_at(self.made, angle)
+            if frame is not None:
+                frame = fr.compose(frame, fr.shifted(up=up))
+            elif abs(angle) > math.atan2(half, self.made.top):
+                frame = self.shank.stood(np.array([[0.0, up]]), angle)
+            found.append(np.full((3, 4), np.nan) if frame is None else frame[0])
+        return np.array(found)
 
 
 def table(made: Table, tolerance: float) -> SolidMesh:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import numpy as np
@@ -210,6 +211,19 @@ def test_the_shoulders_of_a_parted_shank_lie_on_its_strands() -> None:
         assert (x, z) == pytest.approx((10.5 / 2**0.5, 10.5 / 2**0.5), abs=1e-4)
         assert 0.75 < abs(y) < 0.75 + 2 / 2
     assert figures(f"{line}spots s: at shoulders of b\n", "count(s)") == [4]
+
+
+@pytest.mark.parametrize("around", [40.0, -52.0, 70.0])
+def test_what_stands_on_a_signet_at_an_angle_stands_so_far_round_and_looks_out_of_it(around):
+    """On a flank, or beyond it on the shank; at 45 degrees it is the place of its shoulders."""
+    line = "signet s: inside 17 mm, cushion 10 x 12 mm, height 2.6 mm, wide 5 mm, thick 1.8 mm, taper 3 x 1.5 mm\n"
+    there = f"{line}spots p: on s, around {around:g} deg\n"
+    x, _, z = spot(there, "p")
+    assert math.degrees(math.atan2(x, z)) == pytest.approx(around, abs=0.05)
+    out_x, _, out_z = spot(f"{line}spots p: on s, around {around:g} deg, out 1 mm\n", "p")
+    assert math.hypot(out_x, out_z) > math.hypot(x, z) + 0.8
+    shoulder = f"{line}spots p: on s, around 45 deg\nspots q: at pick(shoulders of s, 1)\n"
+    assert spot(shoulder, "p") == pytest.approx(spot(shoulder, "q"), abs=1e-6)
 
 
 def test_a_flat_path_offers_its_outermost_places() -> None:
