@@ -13,6 +13,7 @@ from ..judging.figure_rule import Reading
 from ..judging.figures import figure, narrowest
 from ..judging.marks import finest_mark, least_deep, stroke_width
 from ..judging.thicknesses import thick_under
+from ..words.lettering import bold_for
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
@@ -91,8 +92,10 @@ def _taller(
     """What makes strokes ``width`` mm wide as wide as the limit, or does without."""
     bolder = _bolder(piece, line, side, limit, tall)
     bolder += f", or say 'deep {rounded_down(WALL * width)}'" if high else ""
-    taller = "them taller" if tall is None else f"them {rounded_up(tall * limit / width)} tall"
-    return f"make {taller}, or {bolder}"
+    if tall is None:
+        return f"make them taller, or {bolder}"
+    more = rounded_up(bold_for(piece.call(line), tall, width, limit))
+    return f"say 'bolder {more}', or make them {rounded_up(tall * limit / width)} tall, or {bolder}"
 
 
 def _bolder(piece: Piece, line: int, side: str, limit: float, tall: float | None) -> str:

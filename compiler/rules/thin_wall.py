@@ -21,6 +21,7 @@ from ..judging.rule import Level, Mend
 from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
+from ..words.lettering import bold_for
 from .shanks import is_childs
 
 if TYPE_CHECKING:
@@ -191,7 +192,7 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
         flat = thick_under(piece, piece.features[metal])
         if not cuts and flat is not None and first == second:
-            return _broader(piece.call(second), thin.figure, advised, lacks)
+            return _broader(piece.call(second), thin.figure, advised, bound + piece.tolerance, lacks)
         across = "thicker" if flat is None or abs(flat - thin.figure) < SAME else "wider"
         return f"make {piece.name_of(metal)} {lacks} {across} there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
@@ -228,13 +229,15 @@ def _less_deep(piece: Piece, marks: list[int], lack: float) -> str:
     )
 
 
-def _broader(call: Call, figure: float, wanted: float, lacks: str) -> str:
-    """What broadens a flat body where its outline leaves little: the strokes of letters, the points of a
-    star, the horns of a crescent; else the outline itself."""
+def _broader(call: Call, figure: float, wanted: float, due: float, lacks: str) -> str:
+    """What broadens a flat body where its outline leaves little: the strokes of letters, no more than is due,
+    the points of a star, the horns of a crescent; else the outline itself."""
     if call.given("letters"):
-        tall = f"say 'tall {rounded_up(call.get('tall') * wanted / max(figure, 0.01))}'"
-        block = "say 'style block', whose strokes are all of one width; or "
-        return tall if call.get("style") == "block" or call.given("font") else f"{block}{tall}"
+        tall = call.get("tall")
+        plain = call.get("style") == "block" or call.given("font")
+        block = "" if plain else "say 'style block', whose strokes are all of one width; or "
+        bolder = f"say 'bolder {rounded_up(bold_for(call, tall, figure, due))}'; or "
+        return f"{bolder}{block}say 'tall {rounded_up(tall * wanted / max(figure, 0.01))}'"
     if call.given("star") or call.given("crescent"):
         return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
     return f"make it {lacks} wider there"

@@ -133,6 +133,7 @@ def _cut_out(
 
 
 STRAIGHT = 4.0  # a chord so many times as long as its neighbour is a straight run, not part of a bend
+STILL = 1e-6  # radians; what turns less is straight, its spots rounded
 LEAST_TIP = 0.02  # a rounded end stops at this share of the section
 
 
@@ -264,6 +265,7 @@ def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
     total = float(length.sum())
     unit = chords / length[:, None]
     turn = np.arccos(np.clip((unit[1:] * unit[:-1]).sum(axis=1), -1.0, 1.0))
+    turn[turn < STILL] = 0.0
     # Each stretch needs sqrt(bend / (8 tolerance)) chords per mm; walk the running sum evenly.
     bend = turn / np.maximum((length[1:] + length[:-1]) / 2, 1e-12)
     at_chord = np.concatenate([bend[:1], (bend[1:] + bend[:-1]) / 2, bend[-1:]]) if len(bend) else 0
@@ -277,6 +279,7 @@ def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
         return np.array([0.0])
     # Straight stretches need no points inside, but an end on each side of a curve.
     marks = np.interp(np.arange(count) * (effort[-1] / count), effort, stations)
+    marks[0] = 0.0  # also where a run begins straight
     return _with_bends(marks, stations, np.asarray(need), total)
 
 

@@ -20,7 +20,9 @@ from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
 LEAST = 1e-3  # mm
-MORE = 1.05  # times as wide as its curls need, a border is told to be: house choice, no source
+KEPT = 0.6  # of a line, what is drawn of its curl at least
+ACROSS = np.array([(1.0, 0.0), (-1.0, 0.0)])
+MORE = 1.25  # times as wide, one too narrow for its strands is told to be: house choice, no source
 BEND = 24  # chords to one turn of a strand
 WIDE = {"wave": 8}  # strokes, of a border whose width is not said, if not USUAL: for its curls; house choice
 USUAL = 6
@@ -100,23 +102,37 @@ def border_lines(call: Call, line: Line) -> list[Line]:
     pitch = total / number
     cells = _plait(strands, pitch, half, stroke) if name == PLAIT else CELLS[name][1]()
     drawn = _drawn(cells, number, pitch, half, line.closed)
-    made = [_laid(call, line, *one) for one in drawn if len(one[0]) > 1]
+    made = [_unwound(_laid(call, line, *one), stroke / 2) for one in drawn if len(one[0]) > 1]
+    short = next((key for key in ("fit", "number") if call.given(key) and pitch < usual), "")
+    cure = f"leave out '{short}': its repeats are {usual:.3g} mm long then" if short else ""
     for one in made:
-        _goes_round(call, one, stroke / 2, wide)
+        _goes_round(call, one, stroke / 2, cure or f"write wide {math.ceil(MORE * 20 * wide) / 20:g} mm")
     return made
 
 
-def _goes_round(call: Call, line: Line, half: float, wider: float = 0.0) -> None:
-    """Refuse a border whose path, or a line of it, bends tighter than half of what lies on it is wide; it is
-    to be narrower, or ``wider`` than so many mm."""
-    bend = tightest(line, half * np.array([(1.0, 0.0), (-1.0, 0.0)]))
+def _goes_round(call: Call, line: Line, half: float, cure: str = "") -> None:
+    """Refuse a border whose path, or a line of it, bends tighter than half of what lies on it is wide."""
+    bend = tightest(line, half * ACROSS)
     if bend.seen < bend.need:
-        wide = math.ceil(20 * MORE * wider * bend.need / bend.seen) or math.floor(40 * bend.seen)
         call.refuse(
             "bend-too-tight", f"this border bends to a radius of {bend.seen:.2g} mm, too tight for it",
             "border", seen=f"radius {bend.seen:.3g} mm", limit=f"{bend.need:.3g} mm or more",
-            remedy=f"write wide {wide / 20:g} mm; or make its strokes finer, or its path's corners rounder",
+            remedy=f"{cure or f'write wide {math.floor(40 * bend.seen) / 20:g} mm'}; or make its strokes "
+            "finer, or its path's corners rounder",
         )  # fmt: skip
+
+
+def _unwound(line: Line, half: float) -> Line:
+    """A line that ends in a curl, up to where that would wind tighter than ``half`` its stroke is wide."""
+    bend, total = tightest(line, half * ACROSS), line.length()
+    gone = np.concatenate([[0.0], np.cumsum(np.linalg.norm(line.chords(), axis=1))])
+    while not line.closed and bend.seen < bend.need:
+        at = float(gone[np.linalg.norm(line.points - bend.at, axis=1).argmin()])
+        if at < KEPT * total:
+            break
+        line = line.part(0.0, (at - LEAST) / line.length())
+        bend, gone = tightest(line, half * ACROSS), gone[: len(line.points)]
+    return line
 
 
 def _drawn(
@@ -134,6 +150,7 @@ def _drawn(
         for k in range(-reach, number + reach):
             moved = each + np.array((k * pitch, 0.0))
             inside = np.flatnonzero((moved[:, 0] > -LEAST) & (moved[:, 0] < number * pitch + LEAST))
+            inside = max(np.split(inside, np.flatnonzero(np.diff(inside) > 1) + 1), key=len)
             if closed or len(inside) > len(moved) / 3:
                 yield (moved if closed else moved[inside]), False
 

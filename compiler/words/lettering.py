@@ -23,6 +23,7 @@ FONT = (
         default="roman", choices=("roman", "block", "heavy", "italic"), goes_with=LETTERS, not_with=("font",),
     ),
     Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS),
+    length("bolder", "of letters: their strokes so much wider, as tall as before", goes_with=LETTERS),
 )
 SPACING = Take(
     "spacing", Kind.LENGTH, "of letters: more room between them, or less: with -0.6 mm they join",
@@ -43,7 +44,7 @@ JOINED = (
 def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Typesetting:
     """The letters of a line, capitals ``tall`` mm high, ``spacing`` mm further apart than usual.
     Raises Refused for a text or font that cannot be set."""
-    from .letters import MOST_LETTERS, Unset, set_text
+    from .letters import MOST_LETTERS, Filled, Unset, set_text
     from .project_files import read
 
     text: str = call.get("letters")
@@ -54,7 +55,8 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
         )
     font = read(bench, call, "font", (".ttf", ".otf")) if call.given("font") else None
     try:
-        return set_text(text, tall, spacing, call.get("style", "roman") if font is None else font)
+        style = call.get("style", "roman") if font is None else font
+        return set_text(text, tall, spacing, style, call.get("bolder", 0.0))
     except Refused:
         raise
     except ImportError:
@@ -63,6 +65,8 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
             "letters need the packages fonttools, font-source-serif-pro and font-source-sans-pro", "letters",
             remedy="pip install fonttools font-source-serif-pro font-source-sans-pro svgelements",
         )
+    except Filled as slip:
+        call.refuse("letters-not-set", str(slip), "bolder", remedy="make them less bold, or taller")
     except Unset as slip:
         call.refuse(
             "letters-not-set", f"these letters cannot be set: {slip}",
@@ -74,6 +78,13 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
             "letters-not-set", f"the font fails at these letters ({type(slip).__name__})", "letters",
             remedy="name another font file with 'font'",
         )
+
+
+def bold_for(call: Call, tall: float, now: float, wanted: float) -> float:
+    """How much 'bolder' letters ``tall`` mm high are to be, for strokes ``now`` mm to be ``wanted``."""
+    had = call.get("bolder", 0.0)
+    drawn = max(now - had, 0.0) / (tall - had)  # of the height, the stroke in the font
+    return (wanted - drawn * tall) / (1 - drawn)
 
 
 ROUND = 0.8  # of its length, how wide a dot is at least; of the box about it, how much it fills

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from ..geometry.outlines import signed_area
 from .drawings import clean
 from .kerning import kerning
 
@@ -19,6 +20,7 @@ MOST_LETTERS = 200
 MOST_PARTS = 200  # glyphs a glyph is put together from
 MOST_MOVES = 5_000  # lines and curves of a glyph
 MOST_STEPS = 200_000  # bytes of a PostScript glyph carried out, its subroutines at every call
+MOST_BOLD = 0.5  # of the height of capitals, what strokes may gain
 CURVE_STEPS = 10  # chords to a curve of a glyph: at 3 mm letters within 2 microns
 
 Loops = tuple[tuple[tuple[float, float], ...], ...]
@@ -46,6 +48,10 @@ class Unset(ValueError):
     """Why a text cannot be set, in words for the user."""
 
 
+class Filled(Unset):
+    """Strokes so bold that they run together."""
+
+
 # The fonts that come along (SIL Open Font License), by the style of their letters: package, file.
 STYLES = {
     "roman": ("font_source_serif_pro", "SourceSerifPro-Bold.otf"),
@@ -63,24 +69,39 @@ def standard_font(style: str = "roman") -> bytes:
 
 
 @lru_cache(maxsize=64)
-def set_text(text: str, tall: float, spacing: float, font: bytes | str) -> Typesetting:
+def set_text(text: str, tall: float, spacing: float, font: bytes | str, bolder: float = 0.0) -> Typesetting:
     """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more between
-    letters than the font has: one's own, or that of a style.
+    letters than the font has: one's own, or that of a style; its strokes ``bolder`` mm wider at that height.
 
-    Raises Unset for what the font cannot do, ImportError without its reader."""
+    Raises Unset for what the font cannot do, Filled for strokes too bold, ImportError without its reader."""
     face = _face(standard_font(font) if isinstance(font, str) else font)
-    scale = tall / face.capital
+    if bolder > MOST_BOLD * tall:
+        raise Filled(f"strokes {bolder:g} mm bolder leave nothing of letters {tall:g} mm tall")
+    scale = (tall - bolder) / face.capital
     letters, at = [], 0.0
     for sign, after in zip(text, [*text[1:], ""], strict=True):
         loops, advance = face.glyph(sign)
-        wide = advance * scale
+        wide = advance * scale + bolder
         shape = tuple(
-            tuple((round(x * scale - wide / 2, 7), round(y * scale, 7)) for x, y in loop)
-            for loop in loops
+            tuple((round(float(x) - wide / 2, 7), round(float(y), 7)) for x, y in loop)
+            for loop in (_bolder(sign, loops, scale, bolder) if bolder else [loop * scale for loop in loops])
         )
         letters.append(Letter(shape, at + wide / 2))
         at += wide + spacing + face.kern(sign, after) * scale
     return Typesetting(tuple(letters), max(at - spacing, 0.0), tall)
+
+
+def _bolder(sign: str, loops: list[np.ndarray], scale: float, bolder: float) -> list[np.ndarray]:
+    """The loops of a sign in mm, its strokes so much wider, on its baseline again."""
+    from manifold3d import CrossSection, FillRule, JoinType
+
+    if not loops:
+        return []
+    drawn = CrossSection([loop * scale + bolder / 2 for loop in loops], FillRule.NonZero)
+    grown = clean([(list(drawn.offset(bolder / 2, JoinType.Miter).to_polygons()), "nonzero")])
+    if sum(signed_area(loop) < 0 for loop in grown) < sum(signed_area(loop) < 0 for loop in loops):
+        raise Filled(f"strokes {bolder:g} mm bolder fill what is open in {sign!r}")
+    return grown
 
 
 class _Face:

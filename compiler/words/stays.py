@@ -1,124 +1,131 @@
-"""Stays between parts of an outline that stand apart: dots and accents to their letters. Lengths mm."""
+"""Stays between parts of an outline that stand apart: dots to letters, letters to letters. Lengths mm."""
 
 from __future__ import annotations
+
+from heapq import heapify, heappop, heappush
+from itertools import combinations
 
 import numpy as np
 
 from ..geometry.outlines import signed_area
 from ..geometry.parallels import next_of
 
-STEP = 0.05  # mm between the spots of a rim that is looked at, at least so many of it
-LEAST = 24
-NEAR = 2.0  # times its own height: a dot no farther off stands over its letter
-INTO = 0.2  # of its width, an upright strip goes into what it joins
-SLANT = 3.0  # how much longer a way to the side counts: a dot stands on its own letter
+STEP = 0.05  # mm between the rows that are looked at
+FLAT = 1e-6  # mm from the ends of what is looked at, where an outline may run along a row
+NEAR = 1.0  # times its own height: a dot no farther off stands over its letter
+INTO = 0.2  # of its width, a strip goes into what it joins
+SLANT = 3.0  # how much longer a strip aslant counts
+MIRRORED = np.array((-1.0, 1.0))
+
+Strip = tuple[float, np.ndarray]  # how long it counts, its corners (4, 2)
 
 
 def stays(loops: list[np.ndarray], wide: float) -> list[np.ndarray]:
-    """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, each ``wide``: upright
-    from the middle of a dot that stands over its letter, else half their width into what they join."""
+    """Strips (4, 2) that join all outer ``loops`` (n, 2), as few and short as can be, ``wide`` or as wide
+    as what they join: upright between a dot and its letter, level from letter to letter, between the feet and
+    the heads of both; aslant where none goes straight."""
     outer = [loop for loop in loops if signed_area(loop) > 0]
-    edges = [_divided(loop) for loop in outer]
-    boxes = [(loop.min(axis=0), loop.max(axis=0)) for loop in outer]
-    joined, apart, made = [0], list(range(1, len(outer))), []
-    uprights: dict[tuple[int, ...], tuple[float, np.ndarray] | None] = {}
-    asides: dict[tuple[int, int], tuple[float, np.ndarray]] = {}
-    least = np.full((len(outer), len(outer)), np.inf)  # slanted, what two are apart at least
-    for k, (low, high) in enumerate(boxes):
-        gaps = [np.maximum(0.0, np.maximum(low - top, bottom - high)) for bottom, top in boxes]
-        least[k] = [np.linalg.norm(gap * (SLANT, 1.0)) for gap in gaps]
-
-    def way(k: int, most: float) -> tuple[float, np.ndarray] | None:
-        """The shortest from one of them to those joined, if it is shorter than ``most``."""
-        tall = boxes[k][1][1] - boxes[k][0][1]
-        near = tuple(j for j in joined if least[k, j] <= NEAR * tall)
-        if near and (k, *near) not in uprights:
-            uprights[k, *near] = _upright(outer[k], [outer[j] for j in near], loops, wide)
-        best = uprights.get((k, *near))
-        for j in sorted(joined, key=lambda one: least[k, one]) if best is None else ():
-            if least[k, j] >= (most if best is None else best[0]):
-                break
-            if (k, j) not in asides:
-                asides[k, j] = _aside(edges[j], edges[k], wide)
-            found = asides[k, j]
-            best = found if best is None or found[0] < best[0] else best
-        return best
-
-    while apart:
-        chosen: tuple[float, np.ndarray, int] | None = None
-        for k in sorted(apart, key=lambda one: least[one, joined].min()):
-            found = way(k, np.inf if chosen is None else chosen[0])
-            if found is not None and (chosen is None or found[0] < chosen[0]):
-                chosen = *found, k
-        assert chosen is not None
-        made.append(chosen[1])
-        joined.append(chosen[2])
-        apart.remove(chosen[2])
+    low, high = (np.array([end(loop, axis=0) for loop in outer]) for end in (np.min, np.max))
+    over = [_letter_of(k, low, high) for k in range(len(outer))]
+    made = [_upright(outer[k], outer[j], loops, wide) for k, j in enumerate(over) if j is not None]
+    letters = [k for k, j in enumerate(over) if j is None]
+    group = list(range(len(outer)))
+    nearest: list[tuple[float, int, int, list[np.ndarray]]] = [
+        (float(np.linalg.norm(np.maximum(0.0, np.maximum(low[k] - high[j], low[j] - high[k])))), j, k, [])
+        for j, k in combinations(letters, 2)
+    ]
+    heapify(nearest)
+    while nearest:
+        _, j, k, strips = heappop(nearest)
+        if group[j] != group[k] and not strips:  # so far only the least that it can be
+            long, strip = _level(outer[j], outer[k], loops, wide) or _aslant(outer[j], outer[k], wide)
+            heappush(nearest, (long, j, k, [strip]))
+        elif group[j] != group[k]:
+            made += strips
+            group = [group[j] if one == group[k] else one for one in group]
     return made
 
 
-def _aside(one: np.ndarray, other: np.ndarray, wide: float) -> tuple[float, np.ndarray]:
-    """How long, slanting counted as longer, and the strip between two rims (n, 2) where they are nearest."""
-    start, end = _nearest(one, other)
-    return float(np.linalg.norm((end - start) * (SLANT, 1.0))), _strip(start, end, wide)
+def _letter_of(k: int, low: np.ndarray, high: np.ndarray) -> int | None:
+    """The letter a dot stands over or under: the nearest that is taller; None of what is no dot."""
+    tall = high[:, 1] - low[:, 1]
+    apart = np.maximum(low - high[k], low[k] - high)
+    over = (apart[:, 0] < 0) & (apart[:, 1] > 0) & (apart[:, 1] < NEAR * tall[k])
+    over &= (tall > tall[k]) | ((tall == tall[k]) & (np.arange(len(tall)) < k))
+    return int(np.where(over, apart[:, 1], np.inf).argmin()) if over.any() else None
 
 
-def _upright(
-    loop: np.ndarray, joined: list[np.ndarray], loops: list[np.ndarray], wide: float
-) -> tuple[float, np.ndarray] | None:
-    """How long, and the strip straight down or up from the middle of a part, no wider than that, into what
-    stands there all over its width and not out of it again; None where nothing stands so near."""
-    low, high = loop.min(axis=0), loop.max(axis=0)
-    middle, tall = (low + high) / 2, float(high[1] - low[1])
-    half = min(wide, float(high[0] - low[0])) / 2
-    starts = middle + np.array([(0.0, 0.0), (-half, 0.0), (half, 0.0)])
-    for way in (-1.0, 1.0):
-        met = [_met(joined, spot, way) for spot in starts]
-        if not len(met[0]) or met[0][0] - tall / 2 > NEAR * tall:
-            continue
-        hits = [(spot, float(one[0])) for spot, one in zip(starts, met, strict=True) if len(one)]
-        into = max(far for _, far in hits)
-        out = min(
-            _met(loops, np.array((x, y + way * (far + STEP / 1e3))), way)[0] + far for (x, y), far in hits
-        )
-        end = np.array((middle[0], middle[1] + way * max(min(into + INTO * wide, float(out)), into)))
-        side = np.array((half * way, 0.0))
-        return float(met[0][0] - tall / 2), np.array([middle + side, end + side, end - side, middle - side])
-    return None
+def _upright(dot: np.ndarray, letter: np.ndarray, loops: list[np.ndarray], wide: float) -> np.ndarray:
+    """The strip from a dot to its letter, as near the dot's middle as can be."""
+    middle = float(dot[:, 0].min() + dot[:, 0].max()) / 2
+    lying = _level(dot[:, ::-1], letter[:, ::-1], [loop[:, ::-1] for loop in loops], wide, middle)
+    return lying[1][::-1, ::-1] if lying else _aslant(dot, letter, wide)[1]
 
 
-def _met(loops: list[np.ndarray], spot: np.ndarray, way: float) -> np.ndarray:
-    """How far up (``way`` 1) or down (-1) from a spot (2,) closed loops are met, nearest first."""
-    found = []
-    for loop in loops:
-        start, after = loop - spot, next_of(loop) - spot
-        over = (start[:, 0] <= 0) != (after[:, 0] <= 0)
-        run = after[over] - start[over]
-        far = way * (start[over, 1] - start[over, 0] / run[:, 0] * run[:, 1])
-        found.append(far[far > 0])
-    return np.sort(np.concatenate(found))
+def _level(
+    one: np.ndarray, other: np.ndarray, loops: list[np.ndarray], wide: float, middle: float | None = None
+) -> Strip | None:
+    """The strip that lies level from one outline to another, between the ends of both, with the least air
+    to fill: of many alike the lowest, or that nearest a ``middle``. None where they are not side by side."""
+    if one[:, 0].min() + one[:, 0].max() > other[:, 0].min() + other[:, 0].max():
+        one, other = other, one
+    ends = np.array([(loop[:, 1].min() + FLAT, loop[:, 1].max() - FLAT) for loop in (one, other)])
+    bottom, top = ends[:, 0].max(), ends[:, 1].min()
+    high = min(wide, *(ends[:, 1] - ends[:, 0]))
+    if top - bottom < high - FLAT:
+        return None
+    if middle is not None:
+        bottom = max(min(middle - high / 2, top - high), bottom)
+        top = bottom + high
+    steps = max(1, round(high / STEP))
+    rows = bottom + np.arange(int((top - bottom + FLAT) / high * steps) + 1) * high / steps
+    right, left = _met([one], rows).max(axis=1), -_met([other * MIRRORED], rows).max(axis=1)
+    starts, stops, least, air = (
+        end(np.lib.stride_tricks.sliding_window_view(side, steps + 1), axis=1)
+        for end, side in ((np.min, right), (np.max, left), (np.min, left - right), (np.mean, left - right))
+    )
+    air = np.where(least > 0, air, np.inf)
+    k = int((air < air.min() + STEP / 5).argmax())
+    if np.isinf(air[k]):
+        return None
+    across = rows[[k, k + steps // 2, k + steps]]
+    start = _into(loops, across, starts[k], INTO * wide)
+    stop = -_into([loop * MIRRORED for loop in loops], across, -stops[k], INTO * wide)
+    y, above = across[[0, 2]]
+    return float(stops[k] - starts[k]), np.array([(start, y), (stop, y), (stop, above), (start, above)])
+
+
+def _met(loops: list[np.ndarray], rows: np.ndarray) -> np.ndarray:
+    """How far right each edge of closed loops meets each row (rows, edges), -inf where it does not."""
+    start, after = np.concatenate(loops), np.concatenate([next_of(loop) for loop in loops])
+    up = rows[:, None] - start[:, 1]
+    rise = after[:, 1] - start[:, 1]
+    over = (up < 0) != (up < rise)
+    return np.where(over, start[:, 0] + up / np.where(rise, rise, 1.0) * (after[:, 0] - start[:, 0]), -np.inf)
+
+
+def _into(loops: list[np.ndarray], rows: np.ndarray, start: float, by: float) -> float:
+    """Where a strip begins that goes ``by`` mm left into what ends at ``start``, or half through it."""
+    met = _met(loops, rows)
+    return float(start - min(by, (start - met[met < start - FLAT].max()) / 2))
+
+
+def _aslant(one: np.ndarray, other: np.ndarray, wide: float) -> Strip:
+    """How long it counts, and the strip between two rims (n, 2) where they are nearest."""
+    rims = [_divided(one), _divided(other)]
+    apart = np.linalg.norm(rims[0][:, None] - rims[1][None], axis=2)
+    j, k = np.unravel_index(apart.argmin(), apart.shape)
+    start, end = rims[0][j], rims[1][k]
+    way = (end - start) / max(float(apart[j, k]), FLAT)
+    side = wide / 2 * np.array((-way[1], way[0]))
+    start, end = start - wide / 2 * way, end + wide / 2 * way
+    return SLANT * float(apart[j, k]), np.array([start - side, end - side, end + side, start + side])
 
 
 def _divided(loop: np.ndarray) -> np.ndarray:
+    """Spots of a closed loop, about STEP apart."""
     chord = next_of(loop) - loop
     counts = np.maximum(1, np.ceil(np.linalg.norm(chord, axis=1) / STEP).astype(int))
-    if counts.sum() < LEAST:
-        counts *= LEAST // len(loop) + 1
     index = np.repeat(np.arange(len(loop)), counts)
     share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
     return np.asarray(loop[index] + share[:, None] * chord[index])
-
-
-def _nearest(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The spots of two rims that stand nearest, upright if at all; of many alike those in the middle."""
-    apart = np.linalg.norm((one[:, None] - other[None]) * (SLANT, 1.0), axis=2)
-    first, second = np.nonzero(apart <= apart.min() + STEP / 2)
-    k = int(np.argmin(np.linalg.norm(one[first] - one[first].mean(axis=0), axis=1)))
-    return one[first[k]], other[second[k]]
-
-
-def _strip(start: np.ndarray, end: np.ndarray, wide: float) -> np.ndarray:
-    way = (end - start) / max(float(np.linalg.norm(end - start)), 1e-9)
-    side = wide / 2 * np.array((-way[1], way[0]))
-    start, end = start - wide / 2 * way, end + wide / 2 * way
-    return np.array([start - side, end - side, end + side, start + side])

@@ -165,6 +165,20 @@ def test_a_stay_is_as_wide_as_it_says_and_stands_upright() -> None:
     assert np.ptp(waist[:, 0]) == pytest.approx(0.9, abs=1e-3)
 
 
+@pytest.mark.parametrize("more", ["style block, spacing -0.6 mm", "spacing -0.4 mm", "style italic"])
+def test_letters_are_joined_level_and_between_their_feet_and_heads(more: str) -> None:
+    """Cut half way through a gap the bar is as high as it says; no bar goes under the feet or over the heads of
+    the bare letters."""
+    text = f'plate n: letters "Amelia", tall 8 mm, {more}, joined 1 mm, thick 1.3 mm'
+    bare = np.array(made(text.replace("joined 1 mm, ", "")).parts[0].points)[:, 1]
+    joined = points(text)[:, 1]
+    assert (joined.min(), joined.max()) == pytest.approx((bare.min(), bare.max()), abs=1e-6)
+    wide = text.replace("Amelia", "HH").replace(more, "style block, spacing 1 mm")
+    mesh = trimesh.Trimesh(points(wide), built(wide).parts[0].triangles)
+    bar = mesh.section(plane_origin=(0, 0, 0), plane_normal=(1, 0, 0)).vertices
+    assert (bar[:, 1].min(), np.ptp(bar[:, 1])) == pytest.approx((-4, 1), abs=1e-3)
+
+
 def _gap(text: str) -> float:
     """Half way between the stem and the dot of the letter as the font draws it."""
     bare = np.array(made(text.replace(" joined 0.9 mm,", "")).parts[0].points)[:, 1]

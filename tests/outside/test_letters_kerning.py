@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import io
 
+import numpy as np
 import pytest
 
-from posy.compiler.words.letters import Unset, _face, set_text, standard_font
+from posy.compiler.geometry.outlines import signed_area
+from posy.compiler.words.letters import Filled, Unset, _face, set_text, standard_font
 
 ImageFont = pytest.importorskip("PIL.ImageFont", reason="Pillow (comes with plotnine)")
 features = pytest.importorskip("PIL.features")
@@ -29,6 +31,28 @@ def test_kerning_brings_letters_closer_and_spacing_adds_to_it() -> None:
     one, two = (set_text(sign, 3.0, 0.0, standard_font()).wide for sign in "AV")
     assert close.wide < one + two - 0.1
     assert apart.wide == pytest.approx(close.wide + 0.5)
+
+
+def test_bolder_strokes_gain_their_figure_and_keep_the_height() -> None:
+    """An H is wider by the figure, and stands on its line; an o gains a strip half as wide along both its rims
+    (Steiner's formula, 1840: what a round rim gains besides, that of its eye loses)."""
+    face = _face(standard_font("block"))
+    for bolder in (0.0, 0.2, 0.5):
+        scale = (8 - bolder) / face.capital
+        for sign in "Ho":
+            (letter,) = set_text(sign, 8.0, 0.0, "block", bolder).letters
+            loops = [np.array(loop) for loop in letter.loops]
+            drawn = [loop * scale for loop in face.glyph(sign)[0]]
+            if sign == "o":
+                rims = sum(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum() for loop in drawn)
+                areas = (sum(signed_area(loop) for loop in one) for one in (loops, drawn))
+                assert next(areas) == pytest.approx(next(areas) + rims * bolder / 2, rel=2e-3)
+            else:
+                assert np.ptp(loops[0][:, 0]) == pytest.approx(np.ptp(drawn[0][:, 0]) + bolder, abs=1e-3)
+                low, high = loops[0][:, 1].min(), loops[0][:, 1].max()
+                assert (low, high) == pytest.approx((0, 8), abs=1e-6)
+    with pytest.raises(Filled, match="'e'"):
+        set_text("Ie", 8.0, 0.0, "block", 1.6)
 
 
 def _hostile() -> bytes:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 
 import numpy as np
 import pytest
-from texts import made
+from texts import checked, laid, made, volume
 
+from posy.compiler.geometry.tightness import tightest
 from posy.compiler.words.borders import CELLS, _drawn, _plait
 from posy.lang.faults import Level
 
@@ -74,12 +76,42 @@ def test_a_bangle_of_wire_is_engraved_on_its_outer_side() -> None:
     assert not [f for f in open_ if f.level is not Level.HINT]
 
 
-def test_a_wave_as_wide_as_usual_has_room_for_its_curls() -> None:
-    """One too narrow is told how wide they want it."""
+@pytest.mark.parametrize("said", ["", ", wide 2.4 mm", ", wide 2.5 mm, stretch 12 % to 88 %"])
+def test_a_wave_has_room_for_its_curls_however_wide(said: str) -> None:
     text = "path rear: inside 58 x 48 mm, outset 1.3 mm, arc 90 deg to 270 deg\nwire bow: along rear, half-round 6 x 3 mm\n"
-    text += "engrave b: border wave{}, stroke 0.4 mm, deep 0.25 mm, along outer of bow, in bow"
-    usual, narrow = (made(text.format(wide)).faults for wide in ("", ", wide 2.4 mm"))
-    assert not [one for one in usual if one.level is not Level.HINT]
-    (told,) = [one for one in narrow if one.level is Level.FAULT]
-    assert told.code == "bend-too-tight" and told.remedy.startswith("write wide 3.1 mm")
-    assert not [one for one in made(text.format(", wide 3.1 mm")).faults if one.level is Level.FAULT]
+    text += f"engrave b: border wave, stroke 0.4 mm, deep 0.25 mm, along outer of bow, in bow{said}"
+    assert not [one for one in made(text).faults if one.level is not Level.HINT]
+
+
+@pytest.mark.parametrize("said, cure", [
+    ("plait, wide 2.6 mm, fit 1 mm", "leave out 'fit'"), ("zigzag, wide 4 mm, number 36", "leave out 'number'"),
+    ("plait, strands 3, wide 1.3 mm", "write wide 1.65 mm"),
+])  # fmt: skip
+def test_strands_that_bend_too_tight_are_told_what_opens_them(said: str, cure: str) -> None:
+    bar = "plate b: rectangle 40 x 8 mm, thick 2 mm\npath mid: through (-18, 0) to (18, 0 mm), at face of b\n"
+    text = bar + f"engrave z: border {said}, stroke 0.4 mm, deep 0.2 mm, along mid, in b"
+    (told,) = [one for one in checked(text).faults if one.level is Level.FAULT]
+    assert told.code == "bend-too-tight" and told.remedy.startswith(cure)
+    after = text.replace(", fit 1 mm", "").replace(", number 36", "").replace("wide 1.3 mm", "wide 1.65 mm")
+    assert not [one for one in checked(after).faults if one.level is Level.FAULT]
+
+
+@pytest.mark.parametrize("wide", [1.2, 1.6, 2.0, 2.4])
+def test_a_zigzag_takes_away_its_section_along_all_its_runs(wide: float) -> None:
+    """Mitred runs of a section that is alike to both sides hold its area times their length (Pappus)."""
+    bar = "plate b: rectangle 40 x 6 mm, thick 2 mm\npath mid: through (-18, 0) to (18, 0 mm), at face of b\n"
+    text = bar + f"engrave z: border zigzag, stroke 0.3 mm, deep 0.2 mm, wide {wide} mm, number 28, along mid, in b"
+    long = 56 * math.hypot(36 / 56, wide - 0.3)
+    assert 40 * 6 * 2 - volume(text, check_metal=False) == pytest.approx(0.3 * 0.2 / 2 * long, rel=5e-3)
+
+
+@pytest.mark.parametrize("wide", [1.4, 1.6, 2, 2.5, 3.2])
+def test_waves_curl_no_tighter_than_their_stroke_and_end_with_their_path(wide: float) -> None:
+    bar = "plate b: rectangle 40 x 8 mm, thick 2 mm\npath mid: through (-18, 0) to (18, 0 mm), at face of b\n"
+    made_of = laid(bar + f"engrave z: border wave, stroke 0.4 mm, deep 0.2 mm, wide {wide} mm, along mid, in b", "z")
+    lines = made_of.look("path").lines
+    for line in lines:
+        bend = tightest(line, 0.2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
+        assert bend.seen >= bend.need
+        assert np.linalg.norm(line.chords(), axis=1).max() < 0.3  # none leaps to where it comes back
+    assert np.abs(np.concatenate([line.points[:, 0] for line in lines])).max() <= 18.001

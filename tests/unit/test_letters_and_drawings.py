@@ -262,8 +262,8 @@ def test_marks_on_a_face_go_along_it() -> None:
 def test_stays_look_at_few_pairs_of_letters(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each letter is looked at beside its neighbours, not beside all of a long text; the stays are as short."""
     looked = []
-    nearest = stays._nearest
-    monkeypatch.setattr(stays, "_nearest", lambda *rims: looked.append(1) or nearest(*rims))
+    level = stays._level
+    monkeypatch.setattr(stays, "_level", lambda *given: looked.append(1) or level(*given))
     text = 'plate k: letters "{}", tall 8 mm, joined 1 mm, thick 1.2 mm'
     assert made(text.format("Elisabeth Charlotte Victoria")).parts
     assert len(looked) < 3 * 28
