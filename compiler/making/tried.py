@@ -14,8 +14,9 @@ from ..judging.done import OR, THEN, Way, agreed, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
+from ..rules import all_rules
 from .readings import STILL, as_read, halted
-from .result import Built, Tried, unseen
+from .result import Built, Tried, is_same_there, unseen
 
 if TYPE_CHECKING:
     from .pipeline import Progress
@@ -246,6 +247,8 @@ class _Bench:
         if lost := unseen(before, after, SOUGHT if sought else KEPT):
             seen = f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
             return _Outcome(trouble=seen, after=after)
+        if sought and all_rules()[one.code].answer != "all" and is_same_there(before, after, one):
+            return _Outcome(trouble=STILL)  # the remark goes by luck
         return _Outcome(cure=_Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)))
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
