@@ -157,7 +157,7 @@ CHANGED = 1e-3  # of the room about a place: what facets laid otherwise come to 
 
 
 def is_same_there(before: Built, after: Built, one: Remark) -> bool:
-    """Whether a change of text left the metal about the place of a remark, twice as far as its figures go, and
+    """Whether a change of text left the metal about the place of a remark, twice its figures far, and
     all stones as they were: then the remark went by luck."""
     from manifold3d import Manifold
 
