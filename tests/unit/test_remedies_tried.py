@@ -52,6 +52,8 @@ def told(text):
      "out 0.5 mm, up 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm\n  up 0.5 mm"),
     ("write thick 2 mm in the line of tag; then write wire 2 mm in the line of loop", "thick 1.4 mm, out 0.5 mm\nbail loop: at top of tag, wire 1 mm",
      "thick 2 mm, out 0.5 mm\nbail loop: at top of tag, wire 2 mm"),
+    ("write thick 2 mm, out 0.7 mm in the line of tag, so that it stays", "thick 1.4 mm, out 0.5 mm",
+     "thick 2 mm, out 0.7 mm"),
     ("write wire 1.8 mm, inside 2.5 mm", "wire 1 mm\n  inside 2 mm", "wire 1.8 mm\n  inside 2.5 mm"),
     ("move the loop 3.06 mm to the left: in its line that is 'up 3.06 mm'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
