@@ -1,10 +1,11 @@
-"""Wedges of air beside the joint of two parts: they fill, and are no slits."""
+"""Air between metal and metal that is no slit: wedges beside the joint of two parts, and reliefs."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from ..measures.kinds import Flags, Floats, Ints, length, spread
+from ..measures.kinds import Flags, Floats, Ints, frame_of, length, spread
+from ..measures.places import Place
 from ..measures.rays import Spots
 from ..measures.skin import Skin
 from ..measures.thickness import Known
@@ -37,3 +38,38 @@ def crevices(skin: Skin, limit: float) -> Known:
         return told
 
     return known
+
+
+FINISHED = 0.1  # mm, what finishing takes off at the least: common practice, no source
+WAYS, STEPS = 8, 8  # half round, along the walls of a slit; to what makes it deep
+
+
+def is_relief(air: Skin, place: Place, limit: float) -> bool:
+    """Whether a narrow place of the air opens along its walls before it is as deep as it is wide, or
+    as what finishing takes off: investment does not break off there, and a wheel reaches in."""
+    middle, across = np.array(place.at)[None], air.normals[place.triangle]
+    deep = max(place.figure, FINISHED)
+    turn = np.arange(WAYS) * (np.pi / WAYS)
+    ways = np.stack((np.cos(turn), np.sin(turn)), axis=1) @ np.stack(frame_of(across))
+    depth = _depth(air, np.repeat(middle, WAYS, axis=0), ways, across, deep, limit)
+    way = ways[int(depth.argmin())]
+    along = deep * np.cross(across, way)  # at a corner of the walls the slit is deeper one way on
+    beside = _depth(
+        air, np.concatenate((middle + along, middle - along)), np.stack((way, way)), across, deep, limit
+    )
+    return bool(depth.min() < deep and (beside < deep).all())
+
+
+def _depth(air: Skin, at: Floats, way: Floats, across: Floats, deep: float, limit: float) -> Floats:
+    """How far the walls go on before and behind places (n, 3), mm, where they end on one side at least, else
+    ``deep`` or more; 0 where no walls are."""
+    way, at = np.concatenate((way, -way)), np.concatenate((at, at))
+    far = np.minimum(air.grid.cast(at, way, reach=deep)[0], deep)
+    steps = deep * np.arange(STEPS + 1) / STEPS
+    spots = (at[:, None] + way[:, None] * steps[:, None]).reshape(-1, 3)
+    wide = sum(
+        air.grid.cast(spots, np.tile(one, (len(spots), 1)), reach=2 * limit)[0] for one in (across, -across)
+    )
+    ends = np.where(np.reshape(wide > 2 * limit, (len(at), -1)), steps, np.inf).min(axis=1)
+    opens = (ends < far).reshape(2, -1).any(axis=0)
+    return np.where(opens, np.minimum(ends, far).reshape(2, -1).sum(axis=0), 2 * deep)

@@ -292,20 +292,23 @@ class _Reader:
             for key in filter(None, found.groups()):
                 yield from self._edit(head, key, "", "without")
             return
-        start = SAYS.search(said)
+        says = SAYS.search(said)
         places = [
             (at.start(), at.end(), at[1], at[2] or "") for at in QUOTED.finditer(said)
-            if start or re.fullmatch(FIGURE, at[2] or "")
+            if says or re.fullmatch(FIGURE, at[2] or "")
         ]  # fmt: skip
         changed = [one for one in places if INSTEAD.match(said[one[1] :].lstrip("' "))]
         places = changed if changed[:1] == places[:1] else places[:1]
         if not said.startswith("move "):  # which says a name where a clause could stand
             places = places or [(at.start(), at.end(), at[1], at[2]) for at in WRITTEN.finditer(said)]
         places = places or [(at.start(), at.end(), at[1], at[2]) for at in ON.finditer(said)]
-        for _, end, key, value in places:
+        ends: dict[int, int] = {}  # of clauses of one line
+        for start, end, *_ in reversed(places):
+            ends[start] = ends.get(end, end)
+        for start, end, key, value in places:
             rest = said[end:].lstrip("' ")
             gone = INSTEAD.match(rest)
-            line = OF_LINE.match(rest[gone.end() :].lstrip() if gone else rest)
+            line = OF_LINE.match(rest[gone.end() :].lstrip() if gone else said[ends[start] :].lstrip("' "))
             head = self._line(line[1]) if line and self._found(line[1]) else self.own
             if gone:
                 yield from self._edit(head, gone[1], "", "without")

@@ -16,7 +16,7 @@ from ..geometry import frames as fr
 from ..words.flanking import ROOM as NEXT
 from .beds import SQUARE
 from .digits import rounded_up
-from .figures import figure, figures
+from .figures import figure, figures, narrowest
 from .moves import move
 from .rule import Mend
 from .services import indices_of
@@ -41,6 +41,25 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
         if key == "thick":
             return Mend(key, rounded_up(value + lack), "least", body)
     return None
+
+
+def thicker(piece: Piece, body: int, mend: Mend, lack: float) -> str:
+    """What leaves ``lack`` mm more metal, as ``deeper`` has it, in words; of a hollow's roof also with a
+    thicker body, so that the hollow stays as deep."""
+    said = f"{mend.said} in the line of {piece.name_of(body if mend.feature is None else mend.feature)}"
+    if mend.feature in (None, body) or not figure(piece.call(body), FigureOf.THICKNESS):
+        return said
+    return f"{said}; or {thickened(piece, body, lack)}; then {said}, so that its hollow stays as deep"
+
+
+def thickened(piece: Piece, body: int, more: float) -> str:
+    """What makes a body ``more`` mm thicker, its face where it was if it lay where the body's line stands."""
+    found = figure(piece.call(body), FigureOf.THICKNESS)
+    if not found or not piece.call(body).given(found[0]):
+        return f"make {piece.name_of(body)} {rounded_up(more)} thicker"
+    key, thick = found[0], narrowest(found[1])
+    sunk = f", inward {rounded_up(thick + more)}" if piece.call(body).get("inward") == thick else ""
+    return f"write {key} {rounded_up(thick + more)}{sunk} in the line of {piece.name_of(body)}"
 
 
 def off_its_room(piece: Piece, owners: Iterable[int]) -> str:

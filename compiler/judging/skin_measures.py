@@ -22,7 +22,7 @@ from ..measures.rays import Spots, room_at, spots_on, straight_in
 from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
-from .crevices import crevices
+from .crevices import crevices, is_relief
 from .digits import below
 from .figures import figures
 from .joined_metal import joined_skin
@@ -141,7 +141,7 @@ class SkinMeasures:
 
     @cached_property
     def gaps(self) -> Thickness:
-        """Slots and crevices narrower than the limit, as thickness of the air; those between
+        """Slots and crevices narrower than the limit, as thickness of the air; reliefs and those between
         beads left out."""
         found = [self._gaps_in(casting.skin) for casting in self.piece.casting_measures.cast]
         if len(found) == 1:
@@ -153,10 +153,11 @@ class SkinMeasures:
         hidden = np.isin(skin.owner, sorted([*self.sets.beads, *self.sets.seats]))
         shown = air.in_view(~hidden)
         limit = self.piece.bound("closing-gap", "least")
-        return thickness(
+        found = thickness(
             shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
             known=crevices(skin, limit), least_area=SMALL_GAP,
         )  # fmt: skip
+        return replace(found, places=tuple(one for one in found.places if not is_relief(air, one, limit)))
 
     @cached_property
     def slender(self) -> list[Slender]:

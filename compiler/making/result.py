@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ..judging.bores import Bore
     from ..judging.hanging import Loop
     from ..judging.piece import Piece
+    from ..judging.remark import Remark
 
 
 @dataclass(frozen=True)
@@ -150,3 +151,22 @@ def unseen(before: Built, after: Built, least: float) -> list[str]:
     that are still written."""
     now = after.shown
     return [name for name, was in before.shown.items() if name in now and now[name] < least * was]
+
+
+CHANGED = 1e-3  # of the room about a place: what facets laid otherwise come to is less
+
+
+def is_same_there(before: Built, after: Built, one: Remark) -> bool:
+    """Whether a change of text left the metal about the place of a remark, twice its figures far, and
+    all stones as they were: then the remark went by luck."""
+    from manifold3d import Manifold
+
+    if before.piece is None or after.piece is None or None in (one.place, one.figure, one.bound):
+        return False
+    assert one.place is not None and one.figure is not None and one.bound is not None
+    wide = 4 * max(abs(one.figure), abs(one.bound))
+    room = Manifold.cube((wide, wide, wide), True).translate(one.place)
+    old, new = (piece.metal ^ room for piece in (before.piece, after.piece))
+    stones = [[(stone.shape, stone.frame.tobytes()) for stone in built.stones] for built in (before, after)]
+    changed = float((old - new).volume() + (new - old).volume())
+    return stones[0] == stones[1] and changed < CHANGED * wide**3

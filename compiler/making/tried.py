@@ -14,8 +14,9 @@ from ..judging.done import OR, THEN, Way, agreed, told_anew, ways
 from ..judging.levers import PAST, Lever, levers
 from ..judging.mend import mended
 from ..judging.remark import Remark, with_remedies
+from ..rules import all_rules
 from .readings import STILL, as_read, halted
-from .result import Built, Tried, unseen
+from .result import Built, Tried, is_same_there, unseen
 
 if TYPE_CHECKING:
     from .pipeline import Progress
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 WORK = 240_000  # triangles of all that is made in trying what remedies say; in seeking figures half as many
 ONCE = 2.5  # times as many, of a large piece, that has one try
 PROBE = 3  # times cheaper it is to ask one rule
+READ, TEXT = 8, "text"  # texts read when no more can be made: some say themselves that they are no way out
 LEAST = 20_000  # triangles that a try counts for at the least
 LEVERED = 2  # faults and warnings, the gravest, for which a figure is sought where no remedy will do
 FOLLOWED = 3  # times that what is still told of a remark is done
@@ -36,7 +38,7 @@ MOST = 3  # remarks named that go along with another, or come in its place
 
 Make = Callable[[Mapping[str, str], str], Built]
 """Makes the piece from the user's own texts by path, those that are changed, judged by all rules or by that
-of a name."""
+of a name, or not made (TEXT)."""
 
 
 def built_and_tried(
@@ -45,7 +47,7 @@ def built_and_tried(
     session: Session | None = None, rest: bool = False,
 ) -> Tried:
     """The piece at ``path`` made and judged, as ``build`` does it, and its remedies tried."""
-    from .pipeline import build
+    from .pipeline import build, check
     from .session import Session
 
     session, under = session or Session(), files or Folder(path)
@@ -54,6 +56,8 @@ def built_and_tried(
     def make(texts: Mapping[str, str], rule: str) -> Built:
         if progress is not None:
             progress("trying remedies", 0.0)
+        if rule == TEXT:
+            return check(path, settings=settings, metal=metal, files=Over(under, texts))
         return build(path, files=Over(under, texts), rule=rule, told=False, **how)
 
     def left(texts: Mapping[str, str]) -> Built:
@@ -117,6 +121,7 @@ class _Bench:
         self.whole = max(LEAST, sum(len(part.triangles) for part in built.parts))
         once = self.whole + self.whole // PROBE
         self.left = once if WORK < once <= ONCE * WORK else WORK
+        self.read = READ
         self.failed: dict[object, list[tuple[Way, _Outcome]]] = {}
         self.alone: list[_Cure] = []
         self.second = False  # what a way out brought is being answered
@@ -246,6 +251,8 @@ class _Bench:
         if lost := unseen(before, after, SOUGHT if sought else KEPT):
             seen = f"tried, it goes, but then hardly anything is seen of {', '.join(lost)}"
             return _Outcome(trouble=seen, after=after)
+        if sought and all_rules()[one.code].answer != "all" and is_same_there(before, after, one):
+            return _Outcome(trouble=STILL)  # the remark goes by luck
         return _Outcome(cure=_Cure(one, way.said, way.texts, after, _gone(before.faults, after.faults, one)))
 
     def sought(self, one: Remark, before: Built, texts: Mapping[str, str]) -> _Cure | None:
@@ -304,7 +311,9 @@ class _Bench:
         is left."""
         whole, probe = self.whole, self.whole // PROBE
         if whole + (probe if rule else 0) > self.left:  # to ask one rule is in vain, if then not all can be
-            return None
+            self.read -= 1
+            read = self.make(texts, TEXT) if self.read >= 0 else None
+            return read if read is not None and halted(read.faults) else None
         made = self.make(texts, rule)
         if not halted(made.faults):  # else it was not made
             self.left -= probe if rule else whole

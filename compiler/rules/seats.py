@@ -16,8 +16,8 @@ from ..judging.digits import below, mm
 from ..judging.figure_rule import Reading
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
-from ..judging.remedies import deeper, wider
-from ..judging.rule import Level
+from ..judging.remedies import deeper, thicker, wider
+from ..judging.rule import Level, Mend
 from ..judging.services import indices_of
 
 if TYPE_CHECKING:
@@ -106,8 +106,13 @@ def thin_floor(piece: Piece) -> Iterator[Reading]:
             yield Reading(
                 bed.body, bed.below, bed.stone, find="" if thin else "shared", scale=1.0 if thin else wide,
                 words={"below": mm(max(0.0, bed.below))},
-                cure=lambda bound, bed=bed: (THICKER, deeper(piece, bed.body, bound - bed.below)),
+                cure=lambda bound, bed=bed: _floored(piece, bed.body, bound - bed.below),
             )  # fmt: skip
+
+
+def _floored(piece: Piece, body: int, lack: float) -> tuple[str, Mend | None]:
+    mend = deeper(piece, body, lack)
+    return THICKER if mend is None else thicker(piece, body, mend, lack), mend
 
 
 def _between_ends(piece: Piece, bed: Bed) -> bool:

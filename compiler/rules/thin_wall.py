@@ -17,6 +17,7 @@ from ..judging.halves import knuckles_of, walled_alike
 from ..judging.hole_edges import Edge, hole_edges
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.moves import told as move_told
+from ..judging.remedies import thickened, thicker
 from ..judging.rule import Level, Mend
 from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
@@ -144,8 +145,8 @@ class Ground:
 
     def thicker(self, piece: Piece, wanted: float) -> str:
         """What leaves a floor so thick: the cut begun at the face, or less deep, or thicker metal."""
-        cut, metal, lack = piece.name_of(self.cut), piece.name_of(self.metal), wanted - self.thick
-        ways = [f"write thick {rounded_up(self.stated + lack)} in the line of {metal}"]
+        cut, lack = piece.name_of(self.cut), wanted - self.thick
+        ways = [thickened(piece, self.metal, lack)]
         if self.deep - lack > self.deep * LEFT:
             ways.insert(0, f"write deep {rounded_down(self.deep - lack)} in the line of {cut}")
         if self.above > BEGINS and not piece.call(self.cut).given("out"):
@@ -206,10 +207,10 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
-        return f"write roof {rounded_up(roof[1] + lack)} in the line of {piece.name_of(other)}, or {less}"
+        mend = Mend(roof[0], rounded_up(roof[1] + lack), "least", other)
+        return f"{thicker(piece, piece.call(other).get('in').index, mend, lack)}; or {less}"
     body = piece.call(marks[-1]).get("in")
-    thick = thick_under(piece, body)
-    return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
+    return f"{thickened(piece, body.index, lack)}; or {less}" if thick_under(piece, body) else less
 
 
 def _short(piece: Piece, marks: list[int], lack: float) -> float:

@@ -9,7 +9,7 @@ from posy.compiler.judging.done import Way, agreed, done, for_all, heads_of, tol
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import unseen
+from posy.compiler.making.result import is_same_there, unseen
 from posy.compiler.making.tried import built_and_tried
 from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
@@ -52,6 +52,8 @@ def told(text):
      "out 0.5 mm, up 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm\n  up 0.5 mm"),
     ("write thick 2 mm in the line of tag; then write wire 2 mm in the line of loop", "thick 1.4 mm, out 0.5 mm\nbail loop: at top of tag, wire 1 mm",
      "thick 2 mm, out 0.5 mm\nbail loop: at top of tag, wire 2 mm"),
+    ("write thick 2 mm, out 0.7 mm in the line of tag, so that it stays", "thick 1.4 mm, out 0.5 mm",
+     "thick 2 mm, out 0.7 mm"),
     ("write wire 1.8 mm, inside 2.5 mm", "wire 1 mm\n  inside 2 mm", "wire 1.8 mm\n  inside 2.5 mm"),
     ("move the loop 3.06 mm to the left: in its line that is 'up 3.06 mm'", "inside 2 mm",
      "inside 2 mm\n  up 3.06 mm"),
@@ -277,3 +279,14 @@ def test_no_way_that_makes_another_remark_worse_is_a_cure():
     known, worse = (Remark("loose", "", None, Level.FAULT, figure=far, bound=0.0) for far in (0.1, 0.4))
     assert trying._fresh([known], [worse], False) == [worse]
     assert not trying._fresh([worse], [known], False)
+
+
+def test_metal_that_is_the_same_about_the_place_of_a_remark_did_not_cure_it():
+    text = "bar ground: size 10 x 6 x 1.2 mm\nbar a: size 3 x 4 x 2 mm, left 1.57 mm\nbar b: size 3 x 4 x 2 mm, right 1.57 mm\n"
+    before, other, moved = (
+        build("p.posy", files=Texts({"p.posy": one}))
+        for one in (text, text.replace("10 x 6", "10 x 6.2"), text.replace("left 1.57", "left 1.6"))
+    )
+    (gap,) = [one for one in before.faults if one.code == "closing-gap"]
+    assert is_same_there(before, other, gap)
+    assert not is_same_there(before, moved, gap)

@@ -15,7 +15,7 @@ from ...judging.figure_rule import Reading
 from ...judging.figures import figure
 from ...judging.forms import COUNT, UNDER
 from ...judging.moves import move
-from ...judging.remedies import deeper, wider
+from ...judging.remedies import deeper, thicker, wider
 from ...judging.rule import Mend
 from ...judging.seats import closed
 from ...judging.services import indices_of
@@ -138,12 +138,10 @@ def thin_bearing(piece: Piece) -> Iterator[Reading]:
             through = spot.figure < FILM if shut else 2 * lack > bound
             lack = max(lack, _lack(piece, stone, bound)) if through else lack
             solid = inside if body is None else body
-            thicker = None if beside or solid is None else deeper(piece, solid, lack)
-            cure = None
-            if thicker is not None and thicker.feature is not None:
-                cure = f"{thicker.said} in the line of {piece.name_of(thicker.feature)}"
+            mend = None if beside or solid is None else deeper(piece, solid, lack)
+            cure = thicker(piece, solid, mend, lack) if mend is not None and solid is not None else None
             yield Reading(
-                seat, spot.figure, spot.at, find="beside" if beside else "shut" if shut else "", mend=thicker,
+                seat, spot.figure, spot.at, find="beside" if beside else "shut" if shut else "", mend=mend,
                 cure=None if beside else cure, play=piece.tolerance,
                 words={"which": str(stone + 1), "seat": "this closed seat" if shut else "the bearing"},
                 others=(cut,) if beside else (),
