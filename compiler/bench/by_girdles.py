@@ -60,8 +60,8 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
-    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
-    its middle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
+    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, z up that metal and x
+    away from the middle of the girdle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
     from it than it is thick."""
     found, wide, past = [np.zeros((0, 3, 4))], [], []
     edge = _between(girdle, np.roll(girdle, -1, axis=0))
@@ -71,14 +71,22 @@ def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) ->
         thick = float(np.ptp(start, axis=0).max()) if len(start) else np.inf
         if thick > CLAW * np.ptp(girdle, axis=0).min() or np.ptp(own[:, :, 2]) < 1.5 * thick:
             continue
-        spot = (start.min(axis=0) + start.max(axis=0)) / 2
+        spot = _middle(start)
         if np.linalg.norm(girdle - spot, axis=1).min() < thick:
-            way = fr.turned(2, float(np.degrees(np.arctan2(spot[1], spot[0]))))
-            found.append(fr.compose(frame[None], fr.compose(fr.shifted(*spot.tolist()), way)))
-            wide.append(float(np.ptp(start @ way[0, :2, 1])))
+            below = min(float(own[:, :, 2].min()) / 2, -0.1 * thick)
+            under, _, _, _ = cuts(np.ascontiguousarray(own), np.full(1, below))
+            up = np.append(spot - _middle(under) if len(under) else np.zeros(2), -below)
+            away = np.append(spot, 0.0) * (up @ up) - (spot @ up[:2]) * up
+            found.append(fr.compose(frame[None], fr.from_axes(np.append(spot, 0.0)[None], away[None], up[None])))
+            wide.append(float(np.ptp(start @ np.array([-spot[1], spot[0]]))) / float(np.linalg.norm(spot)))
             past.append(float(np.linalg.norm(start[:, None] - edge, axis=2).min(axis=1).max()))
     sizes = {"wide": np.round(wide, 6), "past": np.round(past, 6)}
     return Places(fr.rounded(np.concatenate(found)), sizes)
+
+
+def _middle(spots: Floats) -> Floats:
+    """The middle of the extent of spots (k, 2)."""
+    return (spots.min(axis=0) + spots.max(axis=0)) / 2
 
 
 def _between(start: Floats, end: Floats) -> Floats:

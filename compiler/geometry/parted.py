@@ -13,7 +13,6 @@ SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
 FINE = 0.05  # mm between points of a line on which places near to others are looked for
 BARE = 1.3  # pitches from stone to stone past a post, from which on one more stands between them, beyond it
 NEXT = 1.02  # pitches from that to its neighbours, at most
-EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 
 
 def parted_row(line: Line, width: float, gap: float, frames: np.ndarray, clear: float) -> Row | None:
@@ -54,8 +53,8 @@ def parted_row(line: Line, width: float, gap: float, frames: np.ndarray, clear: 
         first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
         if last < first:
             continue
-        before = (1 - beyond[k] + beyond[(k + 1) % len(nooks)]) / 2
-        row = _most(track, first, last - first, width, gap, before)
+        ends = [_end(track, nooks[at], float(near[at]), beyond[at]) for at in (k, (k + 1) % len(nooks))]
+        row = _most(track, first, last - first, width, gap, ends)
         if row is not None:
             marks += row.distances.tolist()
             least = min(least, row.gap) if len(row.distances) > 1 else least
@@ -87,13 +86,23 @@ def _nook(
     return station - before - once, station + after - once
 
 
-def _most(track: Track, start: float, length: float, width: float, gap: float, before: float) -> Row | None:
-    """As many stones as keep the gap on the stretch from the start to ``length`` mm on; what is left over
-    widens the gaps by EASE at most, of the rest the share ``before`` goes before them and the rest after."""
+def _end(track: Track, nook: tuple[float, float], middle: float, beyond: bool) -> tuple[float, float]:
+    """The chord from stone to stone at a post, and how much of what it is to grow each of them moves."""
+    return (track.chord(nook[0], middle), 1.0) if beyond else (track.chord(*nook), 0.5)
+
+
+def _most(
+    track: Track, start: float, length: float, width: float, gap: float, ends: list[tuple[float, float]]
+) -> Row | None:
+    """As many stones as keep the gap on the stretch from the start to ``length`` mm on. What is left over
+    widens the gaps evenly, of ``ends`` too: each the chord there is and the share of one that moving off it adds."""
     for count in range(int(length / (width + gap)) + 2, 0, -1):
-        spare = length - (count - 1) * (width + gap)
-        spare = max(0.0, spare / count, spare - (count - 1) * EASE * gap)
-        row = spread(track, start + spare * before, length - spare, [width] * count, False)
+        low, high = 0.0, length + width + gap
+        for _ in range(40):
+            pitch = (low + high) / 2
+            off = [max(pitch - chord, 0.0) * share for chord, share in ends]
+            low, high = (pitch, high) if (count - 1) * pitch + sum(off) < length else (low, pitch)
+        row = spread(track, start + off[0], length - sum(off), [width] * count, False)
         if row is not None and (count == 1 or row.gap >= gap - 1e-9):
             return row
     return None
