@@ -29,17 +29,20 @@ class Blocks:
         self._turns = 0
 
     def when(self, line: tree.When, scope: Scope) -> object:
-        """The first branch whose test holds; BROKEN, and none done, if one before it cannot be told."""
+        """The first branch whose test holds; BROKEN, and none done, if one before it cannot be told. What all
+        branches name stands for what this one made."""
+        known, inner = tree.names_made((line,)), Scope(scope)
         for branch in line.branches:
             outcome: bool | Broken = True
             if branch.test is not None:
                 outcome = self._reckoner.test(branch.test, scope)
-            if isinstance(outcome, Broken):
-                return outcome
-            if outcome:
-                self._do(branch.lines, Scope(scope))
+            if isinstance(outcome, Broken) or outcome:
                 break
-        return None
+        if outcome is True:
+            self._do(branch.lines, inner)
+        for name in known:
+            scope.define(name, inner.names.get(name, BROKEN))
+        return outcome if isinstance(outcome, Broken) else None
 
     def each(self, line: tree.Each, scope: Scope) -> object:
         """The lines once per turn; BROKEN if nobody can tell how often."""

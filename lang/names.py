@@ -29,6 +29,8 @@ class Block:
     later: dict[str, Span] = field(default_factory=dict)
     later_words: set[str] = field(default_factory=set)
     keys: frozenset[str] | None = None  # of the word this is the body of
+    # What a `when` or `each` above named for itself: the line that did, and which of the two.
+    gone: dict[str, tuple[tree.Named, type[tree.Line]]] = field(default_factory=dict)
     work: set[str] = field(default_factory=set)  # in a library: names of work, which is not done
     # What the things named here offer by name: the blocks of groups, the words of lines.
     within: dict[str, Block | Word] = field(default_factory=dict)
@@ -41,6 +43,13 @@ class Block:
                 return True
             block = block.parent
         return False
+
+    def lost(self, name: str) -> tuple[tree.Named, type[tree.Line]] | None:
+        """The line in a `when` or `each`, and which of the two, that named ``name`` last but for itself."""
+        for block in self.around():
+            if name in block.gone or name in block.names:
+                return block.gone.get(name)
+        return None
 
     def way_to(self, name: str) -> str | None:
         """How ``name`` is asked of the last thing named in sight that offers it: outer of his."""
@@ -118,9 +127,13 @@ class Names:
         """The names and functions in an expression."""
         match node:
             case tree.Name():
-                if not block.finds(node.name) and node.name not in self.choices:
-                    self.unknown_name(node, block)
-                elif block.in_word() is not None:
+                if not block.finds(node.name):
+                    if node.name not in self.choices:
+                        self.unknown_name(node, block)
+                    return
+                if (lost := block.lost(node.name)) is not None and isinstance(lost[0], tree.Measure):
+                    self.gone(node, block, *lost)
+                if block.in_word() is not None:
                     self.not_of_work(node, block)
             case tree.Invoke():
                 self.invoke(node, block)
@@ -129,6 +142,21 @@ class Names:
             case _:
                 for part in tree.parts_of(node):
                     self.value(part, block)
+
+    def gone(self, node: tree.Name, block: Block, line: tree.Named, of: type[tree.Line]) -> None:
+        """A name that a block above gave, which ends there; it may stand for what was before that block."""
+        assert line.name is not None
+        known, once = block.finds(node.name), of is tree.Each
+        branches = "name it in each branch of that when, its otherwise too"
+        self.fault(
+            "name-gone",
+            f"'{node.name}' is not that of line {line.name.span.line}, which holds in its block alone"
+            if known else f"'{node.name}' holds in a block alone that ends above",
+            node.span,
+            "give one of the two another name" + f"; or {branches}, and not above it" * (not once)
+            if known else f"{branches}; or " * (not once) + "move this line into that block",
+            also=((line.name.span, "named here"),), level=Level.WARNING if known else Level.FAULT,
+        )
 
     def not_of_work(self, node: tree.Name, block: Block) -> None:
         """A word that is taken elsewhere cannot rest on the work of its own file."""
@@ -199,6 +227,9 @@ class Names:
                     "move its line above this one", also=((around.later[node.name], "named here"),),
                 )
                 return
+        if (lost := block.lost(node.name)) is not None:
+            self.gone(node, block, *lost)
+            return
         if node.name.casefold() in NUMBER_WORDS:
             figure = NUMBER_WORDS.index(node.name.casefold())
             self.fault(

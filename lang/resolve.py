@@ -112,6 +112,20 @@ class Resolver:
             return
         block.names[name.name] = name.span
         block.later.pop(name.name, None)
+        block.gone.pop(name.name, None)
+
+    def left(self, line: tree.When | tree.Each, block: Block) -> None:
+        """What all branches of a `when` name is known after it; what else was named there is gone."""
+        known = tree.names_made((line,))
+        blocks = line.branches if isinstance(line, tree.When) else (line,)
+        for one in (made for inner in blocks for made in tree.names_made(inner.lines).values()):
+            if not isinstance(one, tree.Unread) and one.name is not None:
+                block.gone[one.name.name] = one, type(line)
+        for name, one in known.items():
+            if isinstance(one, tree.Unread) or one.name is None:
+                block.names.setdefault(name, None)
+            else:
+                self.define(one.name, block)
 
     def free(self, name: str, block: Block) -> str:
         """A name like ``name`` that nothing has yet."""
@@ -138,9 +152,9 @@ class Resolver:
                 self.each(line, block)
             case tree.When():
                 for branch in line.branches:
-                    if branch.test is not None:
-                        self.names.value(branch.test, block)
+                    self.values((branch.test,), block)
                     self.block(branch.lines, Block("inner", block))
+                self.left(line, block)
             case tree.Expect() if block.where != "library":
                 self.expect(line, block)
             case tree.Unread():
@@ -297,6 +311,7 @@ class Resolver:
         inner = Block("inner", block)
         inner.names[line.name.name] = line.name.span
         self.block(line.lines, inner)
+        self.left(line, block)
 
     def expect(self, line: tree.Expect, block: Block) -> None:
         """An expect needs a message."""

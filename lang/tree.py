@@ -5,7 +5,7 @@ what was written. Comments stand apart, in ``File.comments``."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from .faults import Span
@@ -208,6 +208,7 @@ class Unread:
     span: Span
 
 
+Named = Feature | Group | Measure
 Line = (
     Version
     | Piece
@@ -243,6 +244,27 @@ def lines_below(line: Line) -> tuple[Line, ...]:
     if isinstance(line, When):
         return tuple(one for branch in line.branches for one in branch.lines)
     return line.lines if isinstance(line, Feature | Group | Each | WordBlock | Unread) else ()
+
+
+def names_made(lines: Iterable[Line]) -> dict[str, Line]:
+    """The names that lines leave to those after them, each with the line that gives it first; a ``when`` with
+    an ``otherwise`` those that all its branches give, to measures all or to parts all."""
+    made: dict[str, Line] = {}
+    for line in lines:
+        match line:
+            case Feature() | Group() | Measure() if line.name is not None:
+                made.setdefault(line.name.name, line)
+            case Unread():
+                made = dict.fromkeys(line.names, line) | made
+            case When() if line.branches[-1].test is None:
+                first, *others = (names_made(branch.lines) for branch in line.branches)
+                made = {name: one for name, one in first.items() if _in_all(name, one, others)} | made
+    return made
+
+
+def _in_all(name: str, one: Line, others: Iterable[Mapping[str, Line]]) -> bool:
+    alike = (type(one), Unread) if isinstance(one, Measure) else (Feature, Group, Unread)
+    return all(isinstance(other.get(name), alike) for other in others)
 
 
 def work_in(lines: Iterable[Line]) -> Iterator[Line]:

@@ -289,11 +289,8 @@ class Work:
 
 def _members(block: tree.WordBlock, scope: Scope) -> dict[str, Any]:
     """The named parts of a word's work, in order."""
-    names = (
-        line.name.name
-        for line in block.lines
-        if isinstance(line, tree.Feature | tree.Group) and line.name is not None
-    )
+    made = tree.names_made(block.lines).items()
+    names = (name for name, line in made if isinstance(line, tree.Feature | tree.Group))
     return {name: scope.names[name] for name in names if name in scope.names}
 
 

@@ -112,6 +112,7 @@ class Scopes:
                     last = number + 1 == len(line.branches)
                     stop = end if last else line.branches[number + 1].span.start
                     self._inner(branch.lines, block, branch.span.start, stop)
+                self._leave(line, block)
             case tree.WordBlock():
                 inner = self._block(block, line.lines, line.span.start, end)
                 for take in line.takes:
@@ -125,6 +126,18 @@ class Scopes:
                 self._inner(line.lines, block, line.span.start, end)
             case _:
                 self._others(line, block)
+
+    def _leave(self, line: tree.When, block: Block) -> None:
+        """What all branches of a `when` name, one binding for all of them, is known after it."""
+        inner = [one for one in self._blocks if one.above is block][-len(line.branches) :]
+        for name in tree.names_made((line,)):
+            first, *others = [one for one in inner if name in one.names] or [block]
+            for other in others:
+                first.names[name].uses += other.names[name].places()
+                self.bindings.remove(other.names[name])
+                other.names[name] = first.names[name]
+            if name in first.names:
+                block.names.setdefault(name, first.names[name])
 
     def _others(self, line: Any, block: Block) -> None:
         """Lines that use names and give none."""

@@ -25,6 +25,12 @@ def test_a_measure_is_renamed_wherever_it_is_used():
     text = "measure a = 1 mm\neach k from 1 to 2\n  ball: across a|\nseries s: a 1 mm to 2 mm\n"
     assert renamed(text, "b")[0] == text.replace("|", "").replace(" a ", " b ").replace("across a", "across b")
 
+    text = (
+        "when 1 > 0\n  ball pin: across 1 mm\notherwise when 2 > 0\n  ball pin: across 2 mm\n"
+        "otherwise\n  disc pin: across 2 mm\n  ball: at pin\nball: at pin|\n"
+    )
+    assert renamed(text, "post")[0] == text.replace("|", "").replace("pin", "post")
+
 
 @pytest.mark.parametrize(("text", "new"), [
     ("measure a| = 1 mm\nmeasure b = a\n", "b"),
