@@ -151,6 +151,8 @@ class Feature:
     surface: Any = None
     # The broad cuts made in it since: where its face is now, see ``worked``.
     worked: list[Any] = field(default_factory=list)
+    # What was raised on it by engraving.
+    raised: list[Feature] = field(default_factory=list)
     # The lines that made those cuts, before it was bent too.
     grounds: list[int] = field(default_factory=list)
     members: dict[str, Any] = field(default_factory=dict)
@@ -269,6 +271,11 @@ class Feature:
         for part in self.parts:
             found.extend(part.bodies())
         return tuple(dict.fromkeys(found))
+
+    def in_its_way(self) -> tuple[int, ...]:
+        """The bodies a tool meets that is driven into it: its own, and those raised on it."""
+        on_it = [one for part in (self, *self.parts) for one in part.raised]
+        return tuple(dict.fromkeys((*self.bodies(), *(body for one in on_it for body in one.bodies()))))
 
     def moved(self, outer: np.ndarray) -> None:
         """Carry the feature (its group was soldered in at the ``outer`` frames)."""

@@ -82,6 +82,16 @@ class Laid(Names):
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
 
+    def seen_from(self, feature: Feature, frame: np.ndarray) -> np.ndarray:
+        """Triangles (n, 3, 3) of the metal of ``feature``, as it was added, seen from a place (3, 4); of what
+        goes round a finger, none behind the finger's middle."""
+        steps, home = self._from_home(feature, frame[None])
+        metal = [np.zeros((0, 3, 3)), *(one for _, one in metal_of(steps, things.indices(feature)))]
+        own = fr.apply(fr.inverse(home[0]), np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
+        if feature.surface is not None and feature.surface.goes_round:
+            own = own[own[:, :, 2].max(axis=1) > -before_axis(feature.frames[0], home)[0]]
+        return own
+
     def from_here(self, thing: Feature, frames: np.ndarray) -> np.ndarray:
         """Frames on what stands outside the block under way, as they lie from the place of that block."""
         outside = (k for k, scope in enumerate(self._scopes) if thing in scope.features)

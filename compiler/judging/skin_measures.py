@@ -79,9 +79,7 @@ class SkinMeasures:
             for what in ("least", "advised")
         )
         found: list[Place] = []
-        for part in self.piece.parts:
-            alone = len(self.piece.parts) == 1
-            skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
+        for skin in self._skins:
             slivers = _slivers(skin)
             walls = np.isin(skin.owner, sorted(self.sets.walls)) & ~slivers
             most = MOST_SPOTS // len(self.piece.parts)
@@ -120,6 +118,22 @@ class SkinMeasures:
             return told | small[met]
 
         return known
+
+    def is_so_thin(self, feature: int, figure: float) -> bool:
+        """Whether its alloy ends anywhere, straight in from a face of a feature, no farther than ``figure``
+        mm; yes of one that shows none."""
+        ends = [np.zeros(0)]
+        for skin in self._skins:
+            spots = spots_on(skin.in_view(skin.owner == feature), BALLS_APART, MOST_BALLS)
+            ends.append(straight_in(skin, spots)[0])
+        return not figure + AS_TOLD <= float(np.concatenate(ends).min(initial=np.inf)) < np.inf
+
+    @cached_property
+    def _skins(self) -> list[Skin]:
+        """The outside of each alloy by itself."""
+        if len(self.piece.parts) == 1:
+            return [self.skin]
+        return [Skin(part.points, part.triangles, part.owner) for part in self.piece.parts]
 
     def thickest(self, feature: int) -> tuple[float, tuple[float, float, float]]:
         """The diameter of a large ball within the metal under the faces of a feature, mm, and its

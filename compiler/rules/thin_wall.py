@@ -39,7 +39,8 @@ BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
-def check(piece: Piece) -> Iterator[Reading]:
+def ahead(piece: Piece) -> Iterator[Reading]:
+    """Thicknesses as the text states them."""
     for stated in thicknesses_of(piece):
         if stated.feature in piece.cups or piece.is_for(stated.feature, Role.PRONG):
             continue
@@ -58,8 +59,12 @@ def _made(piece: Piece, feature: int, key: str | None, bound: float) -> tuple[st
     return f"make it {rounded_up(bound)}", mend
 
 
-def on_metal(piece: Piece) -> Iterator[Reading]:
-    """Walls thinner than their family's limits, those told from stated figures left out."""
+def check(piece: Piece) -> Iterator[Reading]:
+    """Walls thinner than their family's limits: those the text states, but for plates that lie on other
+    metal all over, and those that are measured."""
+    for told in ahead(piece):
+        if told.key != "thick" or piece.skin_measures.is_so_thin(told.feature, told.figure):
+            yield told
     stated = [(one.feature, one.figure) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
         if any(piece.call(one).get("filled") for one in thin.pair):
@@ -107,8 +112,9 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
     advised = piece.bound("thin-wall", "advised", feature)
-    if any(one.index == feature and is_childs(piece, one) for one in piece.rings):
-        advised = floor  # what casts is enough: it is soon outgrown
+    edge = set(thin.pair) == {feature} and piece.is_for(feature, Role.SHANK)  # see thin-shank
+    if edge or any(one.index in thin.pair and is_childs(piece, one) for one in piece.rings):
+        advised = floor  # what casts is enough: a child's is soon outgrown
     most = thin.figure + piece.tolerance  # what it is measured between are chords
     bound = floor if below(most, floor) else advised
     if not below(most, bound):
@@ -183,7 +189,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
-        cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS)]
+        opens = (one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS))
+        cuts = [one for one in opens if piece.features[one].body is None]
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
         wall = next((one for cut in cuts[:1] if (one := figure(piece.call(cut), FigureOf.WALL))), None)
         if wall:

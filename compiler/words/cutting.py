@@ -35,9 +35,11 @@ THROUGH_ALL = Take(
 THROUGH = 500.0
 
 
-def target_of(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, ...] | None]:
-    """The feature of `in` and its bodies; (None, None) without `in`: all metal there is so far.
-    Raises Refused where there is no metal."""
+def target_of(
+    bench: PieceBench, call: Call, raised: bool = True
+) -> tuple[Feature | None, tuple[int, ...] | None]:
+    """The feature of `in` and its bodies, with what is ``raised`` on it; (None, None) without `in`: all metal
+    there is so far. Raises Refused where there is no metal."""
     feature: Feature | None = call.get("in")
     if feature is None:
         if not bench.has_metal():
@@ -46,7 +48,7 @@ def target_of(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int,
                 remedy="the file is the order of work: put this line below the metal it cuts",
             )
         return None, None
-    bodies = feature.bodies()
+    bodies = feature.in_its_way() if raised else feature.bodies()
     if not bodies:
         call.refuse("no-metal", f"{feature.name} has no metal to cut", "in", remedy="name a part of metal")
     return feature, bodies
@@ -103,7 +105,7 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
             seen=None if deep is None else f"{deep:g} mm", limit=f"{across / 2:g} mm",
             remedy="say 'deep 0.2 mm'",
         )
-    _, into = target_of(bench, call)
+    _, into = target_of(bench, call, raised=False)
     frames = _clear_of_walls(bench, call, at_face(call, placed(call)), across / 2, deep)
     made = bench.new_feature(call, frames)
     blows = _struck(frames, deep, call.get("uneven", 0.0), (call.get("every") or (across,))[0])

@@ -42,7 +42,7 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
             remedy='write the face first; letters by themselves are a plate: letters "K", tall 16 mm, '
             "thick 1.5 mm",
         )
-    part, into = target_of(bench, call)
+    part, into = target_of(bench, call, raised=False)
     if call.given("along") and part is not None and not raised:
         call = _at_the_face(call, part)
     if call.given("letters"):
@@ -59,6 +59,8 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
         if not follows_face(call, [(outline, fr.identity())]):
             made.offers |= edges(outline, made.high, None if raised else made.low)
+    if raised and part is not None:
+        part.raised.append(made)
     if call.given("filled"):
         bench.fill(made, into, call.get("filled"))
     return made

@@ -11,14 +11,12 @@ from ...lang.bench import Call
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
 from ..geometry import frames as fr
+from ..measures.closest import on_triangle
 from ..measures.kinds import unit
 
 FAR = 500.0  # mm behind, from where the back of metal is sought
 THICK = 3.0  # mm of metal over a place that lies in it, beyond which it is not in wire but behind a band
 MOST = 24  # places that are looked at
-WAYS = np.radians(np.arange(0.0, 360.0, 15.0))  # in which metal is sought beside a place
-REACHES = np.concatenate([np.arange(0.1, 2.0, 0.1), np.geomspace(2.0, 40.0, 40)])  # mm, how far
-HALVINGS = 8  # of the last step, to find the edge
 ROUND = 0.3  # of their mean length, what ways inward from all sides come to at most
 TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
 INSIDE = 0.3  # mm past the edge, a place that has metal under it
@@ -95,23 +93,7 @@ def _round(frames: np.ndarray, shifts: np.ndarray) -> bool:
 
 def _beside(bench: PieceBench, feature: Feature, frame: np.ndarray) -> np.ndarray:
     """The shortest way (2,), mm, in the plane of a place to where metal lies below; (0,) without any."""
-    ways = np.stack([np.cos(WAYS), np.sin(WAYS)], axis=1)
-
-    def met(shifts: np.ndarray) -> np.ndarray:
-        spots = np.repeat(frame[None], len(shifts), axis=0)
-        spots[:, :, 3] += shifts @ frame[:, :2].T
-        over = fr.compose(spots, fr.shifted(out=THICK))  # where they would lie in it too
-        below = bench.below(feature, np.concatenate([spots, over]))[:, 0]
-        return np.isfinite(below).reshape(2, -1).any(axis=0)
-
-    last = 0.0
-    for reach in REACHES:
-        there = np.flatnonzero(met(reach * ways))
-        if len(there):
-            way = ways[there[len(there) // 2]]
-            for _ in range(HALVINGS):
-                middle = (last + reach) / 2
-                last, reach = (last, middle) if met(middle * way[None])[0] else (middle, reach)
-            return reach * way
-        last = float(reach)
-    return np.zeros(0)
+    metal = bench.seen_from(feature, frame)
+    metal = metal[metal[:, :, 2].min(axis=1) < THICK] * (1.0, 1.0, 0.0)
+    spots = on_triangle(np.zeros((len(metal), 3)), metal)[:, :2]
+    return spots[np.linalg.norm(spots, axis=1).argmin()] if len(spots) else np.zeros(0)
