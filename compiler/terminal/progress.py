@@ -30,11 +30,11 @@ class Progress:
         self._drawn = False
 
     def __call__(self, what: str, share: float) -> None:
-        """Say that ``share`` of the work is done and ``what`` is under way."""
+        """Say that ``share`` of the work is done, 0 where that is not known, and ``what`` is under way."""
         now = self._clock()
         if now < self._next:
             return
-        line = f"{self._title}: {what}, {min(max(share, 0.0), 1.0):.0%}"
+        line = f"{self._title}: {what}" + (f", {min(share, 1.0):.0%}" if share > 0 else "")
         if self._live:
             self._write(f"\r\x1b[K{line[: _width() - 1]}")
             self._drawn = True
