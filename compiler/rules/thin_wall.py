@@ -107,7 +107,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     advised = piece.bound("thin-wall", "advised", feature)
     childs = any(one.index in thin.pair and is_childs(piece, one) for one in piece.rings)
     if childs or (len({*thin.pair}) == 1 and piece.is_for(feature, Role.SHANK)):
-        advised = floor  # what casts is enough: it is soon outgrown; the edges of a shank wear as thin-shank tells
+        advised = floor  # what casts is enough: it is soon outgrown; the rest thin-shank tells
     most = thin.figure + piece.tolerance  # what it is measured between are chords
     bound = floor if below(most, floor) else advised
     if not below(most, bound):
@@ -211,7 +211,9 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     key = "height" if getattr(body, "table", ()) else "thick"
-    return f"write {key} {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}, or {less}" if thick else less
+    if not thick:
+        return less
+    return f"write {key} {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}, or {less}"
 
 
 def _short(piece: Piece, marks: list[int], lack: float) -> float:
