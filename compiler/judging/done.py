@@ -5,8 +5,8 @@ the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lo
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
 out``, ``put the line of NAME below that of NAME``, ``write the line of NAME once more, with 'FLAG', in a
 casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both
-halves``; what is done together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
-itself is followed to the letter (``lang.follow``)."""
+halves``; what is done together is joined by ``; then``, between ways stands ``or``. What is said otherwise
+is left to the reader. A fault of the text itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
