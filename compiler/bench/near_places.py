@@ -35,9 +35,9 @@ OVER = 0.25  # mm, nearer than that to over the middle of the weight an end stay
 HALF_ROOT = 0.25  # mm of metal below the middle of a root, at least
 ROUND = 96  # spots round a girdle
 RAY = 16.0  # mm, how far another stone is looked for
-INWARD, OUTWARD, LEANS = 1.5, 2.5, 0.6  # mm in and out from a girdle, rails of its head; so much farther in below it
+INWARD, OUTWARD, LEANS = 1.5, 2.5, 0.6  # mm in and out from a girdle, rails of its head; more below it
 LEVEL, SLIM = 0.6, 0.15  # mm above a place metal still lies at its height; less tall, arms find no hold
-ASLANT = 0.3  # of a unit, a stone looks out that way
+ASLANT, UPRIGHT = 0.3, 0.9  # of a unit, a stone looks out that way, and straight up
 
 # Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
 # What stands a hair beside it is on no plane or seam of the metal.
@@ -265,25 +265,29 @@ def _outermost(start: Floats, end: Floats, height: float) -> float:
 def rail_at(stones: Sequence[StoneSet], metal: Sequence[Corners], place: np.ndarray) -> Floats | None:
     """Where arms meet metal of a head that goes through the x-z plane of a place (3, 4) by its girdle and
     begins no higher: the highest that hides no stone looking out of it. The middle of its breadth there and
-    that breadth, its top, or the underside of such stones, and how tall it is to there, in the place's x and z."""
+    that breadth, its top, or the underside of such stones, and how tall it is to there, along x and z."""
     found, home = [], fr.inverse(place)
+    laid = [(one.setting.width / 2, frame) for one in stones for frame in fr.compose(home[None], one.frames)]
+    reach = min([INWARD, *(-at[0, 3] for _, at in laid if at[0, 3] < 0 and at[2, 2] > UPRIGHT)])
     for corners in metal:
         own = fr.apply(home, corners.reshape(-1, 3)).reshape(-1, 3, 3)
         start, end, _, _ = cuts(np.ascontiguousarray(own[:, :, [2, 0, 1]]), np.zeros(1))
-        inner = -INWARD + LEANS * np.minimum(start[:, 0], 0.0)
-        near = (start[:, 1] > inner) & (start[:, 1] < OUTWARD)
-        if near.any() and not (near & ((end[:, 1] < inner) | (end[:, 1] > OUTWARD))).any():  # no shank, no floor
+        inner = -reach + LEANS * np.minimum(start[:, 0], 0.0)
+        near = (start[:, 1] > inner) & (start[:, 1] < OUTWARD)  # but no shank and no floor, which go on
+        if near.any() and not (near & ((end[:, 1] < inner) | (end[:, 1] > OUTWARD))).any():
             low, top = start[near, 0].min(), start[near, 0].max()
-            level = np.abs(start[:, 0] - np.clip(0.0, low, top)) < LEVEL / 2
-            found.append((start[near & level, 1].min(), start[near & level, 1].max(), low, top))
+            level, run = np.clip(0.0, low, top), end[near] - start[near]
+            share = np.clip((level - start[near, 0]) / np.where(run[:, 0] == 0, np.inf, run[:, 0]), 0.0, 1.0)
+            at = start[near] + share[:, None] * run
+            across = at[np.abs(at[:, 0] - level) < LEVEL / 2, 1]
+            found.append((across.min(), across.max(), low, top))
     ceiling = np.inf
-    for one in stones:
-        half = one.setting.width / 2
-        for frame in fr.compose(home[None], one.frames):
-            x, y, z = frame[:, 3]
-            if frame[0, 2] > ASLANT and abs(y) < BESIDE:
-                carried = (a - half < x < b + half and low < z < top for a, b, low, top in found)
-                ceiling = min(ceiling, z - half) if any(carried) else ceiling
-    free = [((a + b) / 2, b - a, min(top, ceiling), min(top, ceiling) - low) for a, b, low, top in found if low < LEVEL]
+    for half, frame in laid:
+        x, y, z = frame[:, 3]
+        if frame[0, 2] > ASLANT and abs(y) < BESIDE:
+            carried = (a - half < x < b + half and low < z < top for a, b, low, top in found)
+            ceiling = min(ceiling, z - half) if any(carried) else ceiling
+    capped = [(a, b, low, min(top, ceiling)) for a, b, low, top in found if low < LEVEL]
+    free = [((a + b) / 2, b - a, top, top - low) for a, b, low, top in capped]
     tall = [one for one in free if one[3] > SLIM]
     return np.array(max(tall, key=lambda one: one[2])) if tall else None

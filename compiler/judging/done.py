@@ -3,10 +3,10 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
 the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
-out``, ``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME
-and NAME`` what is written or left out in each, or so ``in both halves``; what is done together is joined by
-``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
-itself is followed to the letter (``lang.follow``)."""
+out``, ``put the line of NAME below that of NAME``, ``write the line of NAME once more, with 'FLAG', in a
+casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both
+halves``; what is done together is joined by ``; then``, between ways stands ``or``. What is said otherwise
+is left to the reader. A fault of the text itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -57,6 +57,7 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
+ORDER = re.compile(r"\bput the line of ([\w.-]+) below that of ([\w.-]+)")
 AGAIN = re.compile(
     r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own"
 )
@@ -167,6 +168,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         return with_edits(text, one.span.path, [one.edit])
     if found := WHOLE.search(said):
         return _Reader(one, text).below(found[1], found[2])
+    if found := ORDER.search(said):
+        return _Reader(one, text).put_below(found[1], found[2])
     if found := AGAIN.search(said):
         return _Reader(one, text).again(found[1], found[2] == "with", found[3])
     marked = text[one.span.start : one.span.end]
@@ -246,6 +249,18 @@ class _Reader:
         start, first = self.text.rfind("\n", 0, last[0].span.start) + 1, last[0].span.start
         indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
         return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
+
+    def put_below(self, name: str, other: str) -> str | None:
+        """The text with the line of a name below that of another, which it stands above."""
+        head, last = self._found(name), self._found(other)
+        if head is None or last is None or last.span.start < head.span.end:
+            return None
+        start = self.text.rfind("\n", 0, head.span.start) + 1
+        end, stop = (
+            self.text.find("\n", max(clause.span.end for clause in one.clauses)) % (len(self.text) + 1)
+            for one in (head, last)
+        )
+        return f"{self.text[:start]}{self.text[end + 1 : stop]}\n{self.text[start:end]}{self.text[stop:]}"
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or

@@ -19,7 +19,7 @@ from ..bench.roles import Role
 from .done import heads_of
 from .halves import halves_of, joined
 from .mend import with_edits
-from .moves import WORDS
+from .moves import WORDS, axes_of
 from .remark import Edit, Remark
 from .services import indices_of
 
@@ -30,6 +30,7 @@ FIGURE = re.compile(r'(?<![\w."+-])(\d+(?:\.\d+)?) mm(?!\w)')
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
+CENTRED = 1e-3  # mm, nearer to its middle plane a part stands in that
 FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
 PAST = 1.02  # of what would do, so that it does
 Head = tree.Feature | tree.Group
@@ -72,8 +73,8 @@ class Lever:
 
 
 def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
-    """The levers of the lines that a remark is about, its own line's first; then moves of these lines. The
-    spots a path is drawn through are its shape, and none."""
+    """The levers of the lines that a remark is about, its own line's first; then moves of these lines,
+    but not out of the middle of the piece. The spots a path is drawn through are its shape, and none."""
     assert one.span is not None
     first = _lack(one)
     lines = _lines(piece, one, text) if first else []
@@ -88,9 +89,22 @@ def levers(piece: Piece, one: Remark, text: str) -> Iterator[Lever]:
     for name, line in lines[:1]:
         yield from _unsaid(piece, name, line, first)
     for name, line in (pair for pair in lines if pair[1].head not in fast):
-        for back, forth in WORDS[::-1]:
+        stays = _centred(piece, name)
+        for back, forth in (pair for pair in WORDS[::-1] if pair not in stays):
             if piece.source_lines.can_say(line, forth) or piece.source_lines.can_say(line, back):
                 yield Lever(line, name, forth, 0.0, first, -FARTHEST, FARTHEST)
+
+
+def _centred(piece: Piece, name: str) -> list[tuple[str, str]]:
+    """The ways aside that what a line made is not moved: in their middle plane of the piece it stands in, as
+    on the head of a ring."""
+    made = next((one for one in piece.features if len(one.frames) and piece.name_of(one.index) == name), None)
+    axes = axes_of(piece, made.index) if made is not None else None
+    if made is None or axes is None:
+        return []
+    aslant = 1.0 - np.abs(axes).max(axis=0)
+    off = np.abs(made.frames[:, :, 3].mean(axis=0) @ axes) + aslant
+    return [pair for pair, far in zip(WORDS[:2], off[:2].tolist(), strict=True) if far < CENTRED]
 
 
 def _lack(one: Remark) -> float:

@@ -65,7 +65,7 @@ def move(
     hung = "" if within else _hung(piece, feature)
     if along or (hung and (off < 0 or _hung(piece, off) != hung)):
         return None
-    axes = _axes(piece, feature, at)
+    axes = axes_of(piece, feature, at)
     far = float(np.linalg.norm(way))
     if axes is None or far < 1e-9:
         return None
@@ -160,7 +160,7 @@ def _hung(piece: Piece, feature: int) -> str:
     return max((one for one in hangs if f"{name}.".startswith(f"{one}.")), key=len, default="")
 
 
-def _axes(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None:
+def axes_of(piece: Piece, feature: int, at: Floats | None = None) -> Floats | None:
     """The ways (3, 3), as columns, that 'right', 'up' and 'out' of a part's line go in the piece; those of
     the piece where its line takes none of them."""
     call, lines = piece.call(feature), piece.source_lines

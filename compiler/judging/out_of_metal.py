@@ -8,7 +8,7 @@ import numpy as np
 
 from ..bench.feature import Lines
 from ..bench.roles import Role
-from .digits import rounded_down, rounded_up
+from .digits import rounded_up
 from .moves import move
 from .points_ahead import InMetal
 from .remedies import HOLE, behind_its_setting, borne, setting_line, written
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
-RAIL = 0.3  # of their thickness, arms meet a rail above its underside: house choice, no source
 
 
 def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
@@ -71,21 +70,15 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
 
 
 def met_lower(piece: Piece, stone: int, metal: int) -> str:
-    """How far below its girdle arms are to meet a head, on its lowest rail, to pass below what is set round
-    it; "" where what stands in the way says no `meet`, or holds that stone."""
+    """What lets arms that find their way to a head pass below a stone set round it; "" of other metal."""
     use = next(iter(piece.call(metal).within), None)
     if use is None or use.word.take("meet") is None:
         return ""
-    head, thick = use.arguments["for"].value, use.arguments["thick"].value
-    frame, skin = head.frames[0], piece.skin_measures.skin
-    own = [one.index for one in piece.features if head.index in piece.services.lines(one.index)]
-    own = [one for one in own if use not in piece.call(one).within]
-    foot = (skin.corners[np.isin(skin.owner, own)] - frame[:, 3]) @ frame[:, 2]
-    mine = piece.stones.frames[piece.stones.line == piece.stones.line[stone], :, 3]
-    if not len(foot) or ((mine - frame[:, 3]) @ frame[:, 2]).min() > 0:
-        return ""
-    deep = rounded_down(-foot.min() - RAIL * thick)
-    return f"write meet {deep} in the line of {piece.name_of(metal)}: they then meet its lowest rail"
+    arms, line = piece.name_of(metal), int(piece.stones.line[stone])
+    if line > metal:
+        return f"put the line of {arms} below that of {piece.name_of(line)}: they then pass below its stones"
+    given = use.arguments["meet"].given
+    return f"leave 'meet' out in the line of {arms}: they then pass below its stones" if given else ""
 
 
 def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:

@@ -39,7 +39,7 @@ class Section:
     outline: tuple[Floats, Floats, float]
 
     def thicker(self, more: float) -> float:
-        """Its section modulus, mm3, were the band as much thicker there, what is cut into it as deep as now."""
+        """Its section modulus, mm3, were the band so much thicker there and cut into as deep as now."""
         start, end, inner = self.outline
         low = max(float(start[:, 0].min()), inner) + LEVEL_SHARE * self.thick
         grown = [line + (line[:, :1] > low) * (more, 0.0) for line in (start, end)]

@@ -112,9 +112,9 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
     advised = piece.bound("thin-wall", "advised", feature)
-    edge = set(thin.pair) == {feature} and piece.is_for(feature, Role.SHANK)  # see thin-shank
-    if edge or any(one.index in thin.pair and is_childs(piece, one) for one in piece.rings):
-        advised = floor  # what casts is enough: a child's is soon outgrown
+    childs = any(one.index in thin.pair and is_childs(piece, one) for one in piece.rings)
+    if childs or (len({*thin.pair}) == 1 and piece.is_for(feature, Role.SHANK)):
+        advised = floor  # what casts is enough: it is soon outgrown; the rest thin-shank tells
     most = thin.figure + piece.tolerance  # what it is measured between are chords
     bound = floor if below(most, floor) else advised
     if not below(most, bound):
@@ -186,11 +186,11 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     if first == second and cut and piece.call(first).given("letters"):
         return _wider_letters(piece, thin, bound - thin.figure)  # of a size to fit: no more than is due
     if not marks:
+        bodies = {one.index for one, _ in piece.with_role(Role.SHANK)}  # a signet bores its own hole
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
             return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
-        opens = (one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS))
-        cuts = [one for one in opens if piece.features[one].body is None]
+        cuts = [one for one in thin.pair if piece.is_for(one, Role.CUT, Role.OPENS) and one not in bodies]
         metal, lacks = next((one for one in thin.pair if one not in cuts), second), rounded_up(lack)
         wall = next((one for cut in cuts[:1] if (one := figure(piece.call(cut), FigureOf.WALL))), None)
         if wall:
@@ -217,7 +217,11 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         mend = Mend(roof[0], rounded_up(roof[1] + lack), "least", other)
         return f"{thicker(piece, piece.call(other).get('in').index, mend, lack)}; or {less}"
     body = piece.call(marks[-1]).get("in")
-    return f"{thickened(piece, body.index, lack)}; or {less}" if thick_under(piece, body) else less
+    if not (thick := thick_under(piece, body)):
+        return less
+    if getattr(body, "table", ()):
+        return f"write height {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}; or {less}"
+    return f"{thickened(piece, body.index, lack)}; or {less}"
 
 
 def _short(piece: Piece, marks: list[int], lack: float) -> float:

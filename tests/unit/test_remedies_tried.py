@@ -6,6 +6,7 @@ import pytest
 
 from posy.compiler.judging import off_stones
 from posy.compiler.judging.done import Way, agreed, done, for_all, heads_of, told_anew
+from posy.compiler.judging.levers import levers
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
@@ -46,6 +47,8 @@ def told(text):
     ("turn it as it is to hang, 'turn 180 deg' at tag", "out 0.5 mm", "out 0.5 mm, turn 180 deg"),
     ("stand the links 'inside 2.2 mm', as their joint does", "inside 2 mm", "inside 2.2 mm"),
     ("leave 'wire' out", ", wire 1 mm", ""),
+    ("put the line of tag below that of loop: it then goes round it", PLATE,
+     "".join([*PLATE.splitlines(True)[1:], PLATE.splitlines(True)[0]])),
     ("in the lines of tag and loop write up 1 mm and leave wire out", PLATE.partition(", ")[2],
      "thick 1.4 mm, out 0.5 mm, up 1 mm\nbail loop: at top of tag\n  inside 2 mm\n  up 1 mm\n"),
     ("move tag and loop 0.5 mm up", "out 0.5 mm\nbail loop: at top of tag, wire 1 mm\n  inside 2 mm",
@@ -62,6 +65,21 @@ def told(text):
 def test_each_form_of_a_remedy_is_read_as_a_change_of_text(remedy, old, new):
     line = parse(PLATE, "p.posy")[0].lines[1]
     assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=remedy)) == PLATE.replace(old, new)
+
+
+def test_what_stands_in_the_middle_of_a_piece_is_not_moved_aside_by_a_figure_sought():
+    """Out and inward it is; what stands beside the middle is moved that way too."""
+    text = (
+        "band shank: finger us 6, wide 2 mm, thick 1.8 mm\n"
+        "stone centre: round 5 mm, gem ruby, on shank, out 0.6 mm\nstone side: round 2 mm, gem ruby, on shank, around 40 deg\n"
+    )
+    built = build("p.posy", files=Texts({"p.posy": text}))
+    moves = {}
+    for name, line in heads_of(text, "p.posy"):
+        one = Remark("made-up", "a remark", line.head, figure=0.4, bound=0.5, seen="0.40 mm", feature=name, parts=(name,))
+        moves[name] = {lever.key for lever in levers(built.piece, one, text) if not lever.now}
+    assert moves["centre"] == {"out"}
+    assert moves["side"] == {"out", "right"}
 
 
 @pytest.mark.parametrize("remedy", ["say 'blind', if it is closed on purpose", "set both loops level", ""])

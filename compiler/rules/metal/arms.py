@@ -1,4 +1,4 @@
-"""Arms of a ring: those that end beside the head they rise to; an open one's that a head joins. Lengths mm."""
+"""Arms of a ring: what ends beside the head it rises to; those of an open one, joined. Lengths mm."""
 
 from __future__ import annotations
 
@@ -60,11 +60,14 @@ def free_end(piece: Piece) -> Iterator[Reading]:
             gap = seen.trim_by_plane(up, top - TIP).min_gap(held, FAR)
             free += [gap] if gap > TOUCH else []
         if free and not held.is_empty():
-            later = [one for one in holders if one > features[0].index and piece.features[one].body is not None]
+            arms, last = features[0].index, max(holders)
             cure = "leave 'meet' out: they then come to the rail they find there"
-            if later or not use.arguments["meet"].given:
-                cure = "give the head a rail at their sides, as a basket has, above the line of the arms"
-            yield Reading(features[0].index, min(free), cure=cure, others=(head.index,), keys=("meet", "for"))
+            if last > arms:
+                order = f"put the line of {piece.name_of(arms)} below that of {piece.name_of(last)}"
+                cure = f"{order}: they then find its rail"
+            elif not use.arguments["meet"].given:
+                cure = "give the head a rail at their sides, as a basket has"
+            yield Reading(arms, min(free), cure=cure, others=(head.index,), keys=("meet", "for"))
 
 
 def _open_rings(piece: Piece) -> Iterator[tuple[Feature, Floats]]:

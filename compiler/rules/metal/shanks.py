@@ -12,8 +12,8 @@ from ...bench.roles import Role
 from ...geometry.circle import circle_near
 from ...judging.digits import below, mm, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.shank_cuts import deepest_cut
 from ...judging.rule import Mend
+from ...judging.shank_cuts import deepest_cut
 from ...measures.kinds import frame_of, least_that, length
 from ...measures.rays import room_at
 from ...shapes.shank_face import Round
@@ -87,8 +87,8 @@ def _said(piece: Piece, band: int, written: list[list[str]]) -> str:
     least = f" ({' and '.join(written[0])} at the least)" if len(written) > 1 and written[0] else ""
     daily = ", enough for daily wear" * (len(written) > 1)
     return (
-        f"write {' and '.join(written[-1])} in the line of {piece.name_of(band)}{daily}{least}; or make it wider, "
-        "or keep holes out of it"
+        f"write {' and '.join(written[-1])} in the line of {piece.name_of(band)}{daily}{least}; or make it "
+        "wider, or keep holes out of it"
     )
 
 
