@@ -94,6 +94,12 @@ class Line:
             outs = np.concatenate([outs, self.outs[-1:]])
         return Line(points, outs, self.closed)
 
+    def share_at(self, spot: np.ndarray) -> float:
+        """The share of the length from the start at which the line comes nearest to a spot (3,)."""
+        fine = self.fine(0.02)
+        near = int(np.linalg.norm(fine.points - spot, axis=1).argmin())
+        return float(np.linalg.norm(fine.chords()[:near], axis=1).sum() / fine.length())
+
     def corners(self, degrees: float = CORNER_DEGREES) -> np.ndarray:
         """Indices of the points where the line turns by more than ``degrees``."""
         before, after = self.unit_chords()

@@ -169,6 +169,8 @@ def wire_section(section: str, wide: float, high: float, tolerance: float, softe
         return _eased(x, x, EASED * wide, tolerance)
     if section == "knife-edge":
         return _halved([(-x, -y), (x, -y), (0.0, y)])
+    if section == "vee":  # straight sides up to its middle
+        return _halved([(-x, -y), (x, -y), (x, 0.0), (0.0, y), (-x, 0.0)])
     rise = y if section == "d" else high  # a d has straight sides up to its middle
     count = 2 * segments(max(x, rise), tolerance, 180.0)
     angles = math.pi * np.arange(count + 1) / count

@@ -20,6 +20,7 @@ from .common import length
 
 STEP = 0.2  # mm between the spots of a line: it lies on a curved face
 LEAST = 1e-3  # mm
+ROOMY = 1.25  # times half its stroke, the radius to which a curl winds at most
 KEPT = 0.6  # of a line, what is drawn of its curl at least
 ACROSS = np.array([(1.0, 0.0), (-1.0, 0.0)])
 MORE = 1.25  # times as wide, one too narrow for its strands is told to be: house choice, no source
@@ -102,7 +103,7 @@ def border_lines(call: Call, line: Line) -> list[Line]:
     pitch = total / number
     cells = _plait(strands, pitch, half, stroke) if name == PLAIT else CELLS[name][1]()
     drawn = _drawn(cells, number, pitch, half, line.closed)
-    made = [_unwound(_laid(call, line, *one), stroke / 2) for one in drawn if len(one[0]) > 1]
+    made = [_unwound(_laid(call, line, *one), ROOMY * stroke / 2) for one in drawn if len(one[0]) > 1]
     short = next((key for key in ("fit", "number") if call.given(key) and pitch < usual), "")
     cure = f"leave out '{short}': its repeats are {usual:.3g} mm long then" if short else ""
     for one in made:

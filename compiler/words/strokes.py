@@ -53,14 +53,9 @@ def _tools(
     """What the graver takes away, its flat side out: a wire that looks into the metal; of raised work, with a
     ``root``, what stands out of it."""
     way, beyond = (-1.0, min(ABOVE, deep / 2)) if root is None else (1.0, root)
-    high, shift = deep + beyond, way * (deep - beyond) / 2
-    if graver == "round":  # straight sides above, half an ellipse as deep as it cuts
-        name, high, shift = "d", 2 * deep, 0.0
-    elif graver == "flat":
-        name = "flat"
-    else:
-        name = "knife-edge"
-        wide *= high / deep
+    name, high, shift = "flat", deep + beyond, way * (deep - beyond) / 2
+    if graver != "flat":  # straight sides above, and half an ellipse or two slopes as deep as it cuts
+        name, high, shift = "d" if graver == "round" else "vee", 2 * deep, 0.0
     seen = Line(line.points + shift * line.outs, way * line.outs, line.closed)
     if line.closed and root is None:  # its inner side stays to the left
         seen = Line(seen.points[::-1], seen.outs[::-1], True)

@@ -183,9 +183,7 @@ def middle_share(call: Call, line: Line) -> float:
     if isinstance(value, Feature):
         value = Places(value.frames)
     if isinstance(value, Places) and len(value):
-        fine = line.fine(0.02)
-        near = int(np.linalg.norm(fine.points - value.frames[0, :, 3], axis=1).argmin())
-        return float(np.linalg.norm(fine.chords()[:near], axis=1).sum() / fine.length())
+        return line.share_at(value.frames[0, :, 3])
     if isinstance(value, Quantity) and (value.share or not value.value) and 0 <= value.value <= 1:
         return float(value.value)
     call.refuse(

@@ -106,6 +106,17 @@ def test_a_zigzag_takes_away_its_section_along_all_its_runs(wide: float) -> None
 
 
 @pytest.mark.parametrize("wide", [1.4, 1.6, 2, 2.5, 3.2])
+def test_curls_leave_a_sound_face_beside_them(wide: float) -> None:
+    """No triangle of the plate's face is turned over, as where a tool crosses itself beside its line."""
+    bar = "plate b: rectangle 40 x 8 mm, thick 2 mm\npath mid: through (-18, 0) to (18, 0 mm), at face of b\n"
+    text = bar + f"engrave z: border wave, stroke 0.4 mm, deep 0.2 mm, wide {wide} mm, along mid, in b"
+    (part,) = made(text, check_metal=False).parts
+    corner = part.points[part.triangles]
+    up = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])[:, 2]
+    assert not (up[(np.abs(corner[:, :, 2] - 2) < 1e-6).all(axis=1)] < 0).any()
+
+
+@pytest.mark.parametrize("wide", [1.4, 1.6, 2, 2.5, 3.2])
 def test_waves_curl_no_tighter_than_their_stroke_and_end_with_their_path(wide: float) -> None:
     bar = "plate b: rectangle 40 x 8 mm, thick 2 mm\npath mid: through (-18, 0) to (18, 0 mm), at face of b\n"
     made_of = laid(bar + f"engrave z: border wave, stroke 0.4 mm, deep 0.2 mm, wide {wide} mm, along mid, in b", "z")

@@ -19,6 +19,7 @@ from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, on_face, past_face
 from ...judging.marks import READ, Meeting, is_ridge, meetings
+from ...judging.moves import move
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
 from ...measures.closest import nearest
@@ -32,6 +33,10 @@ if TYPE_CHECKING:
 
 FINE = 0.03  # mm, chord error of the edges looked along
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
+TINY = 1e-6  # per cent
+SHARES = 10  # steps either way along half a path, at which another place for letters is looked for
+MOVES, FARTHEST = 0.5, 25  # mm, and how many, by which it is looked for on a face
+SPARSE = 3  # every so manieth spot of their edges is looked at then
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 
 
@@ -106,10 +111,11 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
-            along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised)
+            along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised, rim)
             hole = _hole(piece, feature.index, at)
-            fit = f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward"
+            fit = f"'tall {size:g} mm' fits" if size and hole is None else "make them smaller, or move them inward"
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
+            moved = "" if round_it or stand or inset else _moved(piece, feature, skin, grounds, low, raised, rim)
             if hole is not None:
                 far = rounded_past(past + rim)
                 fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
@@ -117,6 +123,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
                 (f"say 'centred {round_it}': there the face is whole", Mend("centred", round_it)) if round_it
                 else (stand, None) if stand
                 else (f"say 'inset {inset}'", Mend("inset", inset)) if inset
+                else (f"move {piece.name_of(feature.index)} {moved}; or {along}{fit}", None) if moved
                 else (along + fit, Mend("tall", f"{size:g} mm", "most") if size and not along else None)
             )
             yield Reading(
@@ -129,26 +136,35 @@ def _strokes_past(piece: Piece) -> Iterator[Reading]:
     """Strokes of the text's own lines that run on past the metal, but into a hole."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.ENGRAVING):
-        own = call.given("along") and call.given("stroke") and not (call.trail or call.get("raised"))
+        if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
+            continue
         bound = piece.bound("letters-off-face", "stroke", feature)
-        rim = piece.bound("thin-wall", "least", feature)
-        for line in feature.look("path").lines if own else ():
+        past = []
+        for line in feature.look("path").lines:
             on = None if line.closed else ends_on_face(skin, line, call.get("deep"))
-            if on is None:
-                continue
-            start, end, spots = on
-            long = line.length()
-            past = [
-                far if above(far, bound) and _hole(piece, feature.index, at) is None else 0.0
-                for far, at in zip((start, long - end), spots, strict=True)
-            ]
-            if worst := max(past):
-                first, last = part_of(call, False) or (0.0, 1.0)
-                kept = start + rim if past[0] else 0.0, end - rim if past[1] else long
-                low, high = ((first + (last - first) * far / long) * 100 for far in kept)
-                said = {"stretch": f"{math.ceil(low)} % to {math.floor(high)} %"}
-                yield Reading(feature.index, worst, spots[past.index(worst)], find="stroke", words=said)
-                break
+            if on is not None:
+                past += zip((on[0], line.length() - on[1]), on[2], strict=True)
+        past = [(far, at) for far, at in past if above(far, bound) and _hole(piece, feature.index, at) is None]
+        if past:
+            worst, at = max(past, key=lambda one: one[0])
+            said = _stretch(call, [at for _, at in past], piece.bound("thin-wall", "least", feature))
+            cure = f"say 'stretch {said}' in its line; or make its path shorter" if said else None
+            yield Reading(feature.index, worst, at, find="stroke", cure=cure)
+
+
+def _stretch(call: Call, ends: list[np.ndarray], rim: float) -> str:
+    """Which stretch of its path a line of strokes is to go along, to end so far inside the spots (3,) at
+    which it leaves the metal, as in '3 % to 97 %'; "" along a closed path."""
+    low, high, paths = 0.0, 1.0, ways(call)
+    for at in ends:
+        path = min(paths, key=lambda one: float(np.linalg.norm(one.fine(FINE).points - at, axis=1).min()))
+        share, spare = path.share_at(at), rim / path.length()
+        low, high = (max(low, share + spare), high) if share < 0.5 else (low, min(high, share - spare))
+    if any(path.closed for path in paths) or low >= high:
+        return ""
+    first, last = part_of(call, False) or (0.0, 1.0)
+    low, high = (100 * (first + (last - first) * share) for share in (low, high))
+    return f"{math.ceil(low - TINY)} % to {math.floor(high + TINY)} %"
 
 
 def _hole(piece: Piece, mark: int, at: np.ndarray) -> int | None:
@@ -188,28 +204,55 @@ def _buried(piece: Piece) -> Iterator[Reading]:
 
 
 def _elsewhere(
-    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool
+    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, rim: float
 ) -> str:
-    """Where on a closed path letters as tall as they are have a whole face below them, as in '50 %'; nothing
-    where they have not, or do not stand along one. To each of ``frames`` belong its ``grounds`` (n, 3, 4)."""
+    """Where on their path letters as tall as they are have a whole face below them and ``rim`` mm before and
+    after, as in '50 %'; nothing where they have not, or do not stand along one. To each of ``frames`` belong
+    its ``grounds`` (n, 3, 4)."""
     placed = isinstance(call.get("centred"), Feature | Places)
     if placed or not (call.given("letters") and call.given("along")):
         return ""
     line = ways(call)[0]
-    if not line.closed:
-        return ""
-    fine, total = line.fine(0.05), line.length()
-    gone = np.r_[0.0, np.cumsum(np.linalg.norm(fine.chords(), axis=1))]
-    at = gone[np.linalg.norm(fine.points[None] - frames[:, None, :, 3], axis=2).argmin(axis=1)]
-    for share in (0.5, 0.25, 0.75):
-        new = line.frames_at((at + share * total) % total)
+    total, middle = line.length(), middle_share(call, line)
+    at = np.array([line.share_at(one) for one in frames[:, :, 3]])
+    spare = rim / total
+
+    def whole(share: float) -> bool:
+        new = line.frames_at(((at + share) % 1.0 if line.closed else at + share) * total)
         there = [
             fr.compose(after[None], fr.compose(fr.inverse(before)[None], ground))
-            for before, after, ground in zip(line.frames_at(at), new, grounds, strict=True)
+            for before, after, ground in zip(line.frames_at(at * total), new, grounds, strict=True)
         ]
         stood = np.concatenate(there)
-        if on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all():
-            return f"{round(100 * (share + middle_share(call, line))) % 100} %"
+        return bool(on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all())
+
+    letter = float(np.ptp(at)) / max(len(at) - 1, 1)
+    steps = sorted(np.arange(-SHARES, SHARES + 1) / (2 * SHARES), key=lambda one: abs(one))
+    for share in (0.5, 0.25, 0.75, *steps) if line.closed else steps:
+        inside = line.closed or (at.min() + share > letter and at.max() + share < 1 - letter)
+        if inside and all(whole(share + by) for by in (0.0, -spare, spare)):
+            return f"{round(100 * (share + middle)) % 100} %"
+    return ""
+
+
+def _moved(
+    piece: Piece, mark: Feature, skin: Skin, grounds: list[np.ndarray], low: float, raised: bool, rim: float
+) -> str:
+    """The least move up, down or to a side of marks laid flat that leaves ``rim`` mm of whole face all round
+    them, as it is told; "" where there is none, or they go along a path."""
+    if piece.call(mark.index).given("along"):
+        return ""
+    stood = np.concatenate(grounds)[::SPARSE]
+    sides = np.concatenate([way * stood[0, :, :2].T for way in (-1.0, 1.0)])[[1, 3, 0, 2]]
+
+    def whole(by: np.ndarray) -> bool:
+        return bool(on_face(skin, stood[:, :, 3] + by, stood[:, :, 2], low, raised).all())
+
+    for far in np.arange(1, FARTHEST) * MOVES:
+        for side in sides:
+            if whole(far * side) and all(whole(far * side + rim * other) for other in sides):
+                way = move(piece, mark.index, far * side)
+                return way.in_piece if way else ""
     return ""
 
 
