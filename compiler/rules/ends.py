@@ -303,7 +303,8 @@ def _moved(feature: int, call: Call, axes: np.ndarray, key: str, far: float) -> 
     sign, way = np.sign(far), WAYS[1][int(far < 0)]
     to = f"{_most(sign * axes.T @ UP, CLAUSES)} {mm(abs(far))}"
     words = {"key": key, "goes": _most(sign * axes[:, 1], WAYS), "way": way, "to": to}
-    return Reading(feature, off, words=words, keys=(key,), once=(call.trail[0] if call.trail else call.span, key))
+    once = (call.trail[0] if call.trail else call.span), key
+    return Reading(feature, off, words=words, keys=(key,), once=once)
 
 
 def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:
