@@ -24,6 +24,7 @@ from .things import grouped, indices
 
 ENDS = "top", "bottom", "right", "left", "ends"
 ON_LOOP = 0.05  # mm off the wire of a loop, a place on it
+ABOUT = -0.99  # cosine, from which an end looks the other way
 SQUARE = 1e-3  # of one, by which a way of a place may rise that is level
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
@@ -93,6 +94,8 @@ def outward(places: Places, ends: bool, made: Made) -> Places:
         steps = made.steps[-1]
         own = places.own if any(is_of(one, places.own) for one in steps) else None
         right = right_away(steps, own, looked, made.ends, ends)
+    if places.stood is not None:  # an end turned about, so that its x points back into an opening, say
+        right |= (places.frames[:, :, 0] * places.stood[:, :, 0]).sum(axis=1) < ABOUT
     turned = right != ends
     frames, found = places.frames.copy(), None if places.found is None else places.found.copy()
     for one in (frames, found):

@@ -37,6 +37,8 @@ class Places:
     inside: bool = False
     # Of ends moved since, where they were found (n, 3, 4): there it is looked which way leads out.
     found: np.ndarray | None = None
+    # Of ends moved and turned since, where they were asked for (n, 3, 4).
+    stood: np.ndarray | None = None
     # The end, the face or the back, and the full name of the part that a text asked for it: 'top of medal'.
     asked: str = ""
     # From how far up the edge of the metal an end of it stands on (n,), mm, to frames seen from there.

@@ -157,13 +157,14 @@ class PieceBench(Workbench):
         except Refused as refused:
             return None, [refused.fault]
         each = len(frames) // max(len(before), 1)
+        stood = np.repeat(before.frames, each, axis=0) if before.ends else None
         figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
         if not np.allclose(frames[:, :, :3], np.repeat(before.frames[:, :, :3], each, axis=0), atol=1e-9):
-            return Places(frames, figures), []
+            return Places(frames, figures, stood=stood), []
         # An end that is moved, and looks as it did, is an end still.
         was = before.frames if before.found is None else before.found
         found = np.repeat(was, each, axis=0) if before.ends else None
-        return replace(before, frames=frames, figures=figures, ones=None, found=found), []
+        return replace(before, frames=frames, figures=figures, ones=None, found=found, stood=stood), []
 
     def bundle(
         self, name: str, members: Mapping[str, Any], stand: Any = None,

@@ -23,7 +23,7 @@ from .remark import Edit, Remark
 
 VERB = (
     "move|say|write|make|raise|lower|add|sink|take|let|set|lay|leave|turn|stand|put|drill|cut|give|join|bring|use|"
-    "tie|solder|open|change"
+    "tie|solder|open|change|stay"
 )
 WISH = re.compile(r"write ([a-z-]+) (\d+\.\d\d) mm\b(?!; then)")
 AGREE = 1.5  # times as much as one remark wishes, from which another's wish for its clause is told for itself

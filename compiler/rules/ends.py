@@ -270,18 +270,41 @@ def _of_line(feature: int, call: Call) -> Iterator[Reading]:
     at = arguments.get("at")
     if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):
         return
-    axes = at.value.frames[0, :, :3]
-    off = float(np.degrees(np.arccos(np.clip(axes[1, 1], -1.0, 1.0))))
     for key, sign in (("up", 1.0), ("down", -1.0)):
         said = arguments.get(key)
-        if said is None or not said.given or not said.value:
+        if said is not None and said.given and said.value:
+            yield _moved(feature, call, at.value.frames[0, :, :3], key, sign * said.value)
+
+
+def sideways_move_on_metal(piece: Piece) -> Iterator[Reading]:
+    """Likewise of what a word in posy makes; but not of a loop so moved that the piece hangs straighter."""
+    rests = piece.casting_measures.rests
+    hung = {k.feature: (k, rest) for one, rest in rests for k in rest.loops if k.feature in one.skin.owner}
+    for feature in piece.features:
+        call = piece.call(feature.index)
+        at = call.within[0].arguments.get("at") if call.within else None
+        stood = at.value.stood if at is not None and isinstance(at.value, Places) else None
+        said = [key for key in ("up", "down") if key in piece.clauses_of(feature.index)]
+        if at is None or stood is None or not said:
             continue
-        sign *= 1.0 if said.value > 0 else -1.0
-        goes, wanted = _most(sign * axes[:, 1], WAYS), _most(sign * axes.T @ UP, CLAUSES)
-        words = {"key": key, "goes": goes, "way": WAYS[1][int(sign < 0)]}
-        words["to"] = f"{wanted} {mm(abs(said.value))}"
-        once = (call.trail[0] if call.trail else call.span), key
-        yield Reading(feature, off, words=words, keys=(key,), once=once)
+        axes, far = stood[0, :, :3], float((at.value.frames[0, :, 3] - stood[0, :, 3]) @ stood[0, :, 1])
+        if feature.index in hung:
+            loop, rest = hung[feature.index]
+            off = float(loop.middle[0] - rest.centre[0])
+            if abs(off) < abs(off - far * axes[0, 1]):
+                continue
+        if far and (feature.opening is not None or feature.index in hung):
+            yield _moved(feature.index, call, axes, said[0], far)
+
+
+def _moved(feature: int, call: Call, axes: np.ndarray, key: str, far: float) -> Reading:
+    """A line moved so ``far`` up, mm, at an end that looks as ``axes`` (3, 3) say."""
+    off = float(np.degrees(np.arccos(np.clip(axes[1, 1], -1.0, 1.0))))
+    sign, way = np.sign(far), WAYS[1][int(far < 0)]
+    to = f"{_most(sign * axes.T @ UP, CLAUSES)} {mm(abs(far))}"
+    words = {"key": key, "goes": _most(sign * axes[:, 1], WAYS), "way": way, "to": to}
+    once = (call.trail[0] if call.trail else call.span), key
+    return Reading(feature, off, words=words, keys=(key,), once=once)
 
 
 def _most(way: np.ndarray, names: tuple[tuple[str, str], ...]) -> str:

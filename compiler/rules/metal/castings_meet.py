@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.feature import Lines
+from ...bench.feature import Feature, Lines
+from ...bench.hung import openings
 from ...bench.roles import Role
 from ...judging.bought_meet import CLEAR, ROOM, bought_meet
 from ...judging.castings import line_of
@@ -200,7 +201,8 @@ def _apart(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> st
     casting = piece.casting_measures.castings[body.casting]
     line = line_of(piece, casting.name)
     if line is not None and piece.call(line.index).given("hangs-in"):
-        return f"let {name} lie lower in its casting, farther from its loop, or make that loop larger"
+        larger = _lower(piece, piece.call(line.index).get("hangs-in"), body, other)
+        return f"{larger}let {name} lie lower in its casting, farther from its loop"
     near = piece.casting_measures.castings[other.casting].name
     row = line.name if line is not None and casting.name != line.name == in_row(casting.name)[0] else ""
     if row and row == in_row(near)[0]:
@@ -208,6 +210,18 @@ def _apart(piece: Piece, met: Meeting, other: Body, body: Body, mine: int) -> st
     if moved := _moved(piece, met, body):
         return f"move {row or casting.called} {moved}"
     return "leave room between them: a smaller part, a larger opening, or a turn the other way"
+
+
+def _lower(piece: Piece, host: Feature, body: Body, other: Body) -> str:
+    """The inside of the lowest loop of its ``host`` in which a body hangs clear below another; "" where none
+    is."""
+    loop = min(openings(host), key=lambda one: float(one[1][:, 1, 3].min()), default=(None,))[0]
+    down = (far for far in LOOP_STEPS if (body.solid.translate((0, -far, 0)) ^ other.solid).volume() < CLEAR)
+    far = next(down, None)
+    if loop is None or loop.opening is None or far is None or not piece.can_say(loop.index, "inside"):
+        return ""
+    inside = rounded_up(loop.opening[0] + far)
+    return f"write inside {inside} in the line of {piece.name_of(loop.index)}: it then hangs clear below; or "
 
 
 def _moved(piece: Piece, met: Meeting, body: Body) -> str:

@@ -57,7 +57,8 @@ def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
 
 
 OVERLAP = 0.15  # mm, in which parts are joined
-CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
+CREVICE, ENDS = 0.03, 0.6  # mm; a slit that runs out to less may end in a joint so near
+WEDGE = 60.0  # degrees of air, a joint in which a slit ends: it fills and is no harm
 
 
 def closing_gap(piece: Piece) -> Iterator[Reading]:
@@ -68,18 +69,26 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         if (
             first < 0
             or gap.area < SMALL_GAP
-            or gap.figure < CREVICE
+            or (gap.figure < CREVICE and _runs_out(piece, np.array(gap.at)))
             or {first, second} <= piece.sets.small
             or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
             or len(apart & {first, second}) == 1
         ):
             continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
-        names = f"{piece.name_of(first)} and {piece.name_of(second)}"
+        names = list(dict.fromkeys(map(piece.name_of, gap.pair)))
         yield Reading(
             second, gap.figure, gap.at, play=piece.tolerance, others=gap.pair,  # measured between chords
-            words={"where": f"between {names}" if first != second else f"in {piece.name_of(second)}"},
+            words={"where": f"{'between' if len(names) > 1 else 'in'} {' and '.join(names)}"},
             cure=lambda _, gap=gap: _wider_gap(piece, gap.pair[0], gap.pair[1], gap.figure, np.array(gap.at)),
         )  # fmt: skip
+
+
+def _runs_out(piece: Piece, at: Floats) -> bool:
+    """Whether a slit at a place (3,) ends in a joint near by, in a wedge of air."""
+    skin = piece.skin_measures.skin
+    folds = skin.folds
+    wedges = skin.points[folds.ends[folds.angle > 360.0 - WEDGE]].mean(axis=1)
+    return bool((np.linalg.norm(wedges - at, axis=1) < ENDS).any())
 
 
 def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
