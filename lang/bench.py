@@ -33,10 +33,11 @@ class Use:
     arguments: Mapping[str, Argument]
 
     def length_of(self, key: str) -> float:
-        """What a clause comes to that the line has, or could have beside those it has; 0 where it could not."""
+        """What a clause comes to that the line has or could have beside its others; 0 where it could not."""
         said = [name for name, one in self.arguments.items() if one.given and name != key]
         value = self.arguments[key].value if key in self.arguments else None
-        clash = any(key in pair for pair in clashes((*said, key), {take.name: take for take in self.word.takes}))
+        takes = {take.name: take for take in self.word.takes}
+        clash = any(key in pair for pair in clashes((*said, key), takes))
         return 0.0 if clash or not isinstance(value, int | float) else float(value)
 
 

@@ -307,3 +307,13 @@ def test_no_place_of_a_halo_is_bare(cut: str, across: float) -> None:
     middles, _, _ = stones(text)
     pitch = np.linalg.norm(np.roll(middles[1:], -1, axis=0) - middles[1:], axis=1)
     assert pitch.max() < 1.45 * pitch.min()
+
+
+@pytest.mark.parametrize("number", [2, 3, 4, 5])
+def test_few_stones_with_a_gap_stand_about_the_head(number: int) -> None:
+    middles, _, widths = stones(
+        'band b: finger "us 7", wide 2.4 mm, thick 1.8 mm\n'
+        f"stone row: round 2.5 mm, gem garnet, along around of b, number {number}, gap 1.35 mm"
+    )
+    assert gaps_of(middles, widths) == pytest.approx(1.35, abs=1e-6)
+    assert middles[:, 2].min() > 0 and middles[:, 0].mean() == pytest.approx(0, abs=1e-6)
