@@ -60,7 +60,7 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
-    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, z up that metal and x
+    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, z up that and x
     away from the middle of the girdle, how ``wide`` it is along the girdle, and how far ``past`` that it
     reaches: slender, no farther from it than it is thick."""
     found, wide, past = [np.zeros((0, 3, 4))], [], []

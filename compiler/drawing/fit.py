@@ -95,6 +95,8 @@ def _circle(spots: np.ndarray, fit: Fit) -> Run | None:
         return None
     way = arms[0] / np.hypot(*arms[0]) * radius
     turn = float((arms[:-1, 0] * arms[1:, 1] - arms[:-1, 1] * arms[1:, 0]).sum())
+    if abs(turn) < 4 * radius**2:  # to and fro on a part of it
+        return None
     third = np.sign(turn) * 2 * math.pi / 3
     ways = (way * math.cos(at) + np.array([-way[1], way[0]]) * math.sin(at) for at in (third, -third, 0.0))
     strokes = tuple(Stroke(_spot(centre + shift + one), radius, turn > 0) for one in ways)

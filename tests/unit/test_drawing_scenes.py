@@ -197,6 +197,13 @@ def test_a_small_circle_is_round_in_whole_figures_wherever_it_lies() -> None:
         assert math.sqrt(area / math.pi) == pytest.approx(across / 2, abs=0.8)
 
 
+def test_a_sliver_along_an_arc_is_no_circle() -> None:
+    way = np.linspace(0.0, 0.4, 12)
+    out = np.column_stack([np.cos(way), np.sin(way)]) * 50.0
+    run = fitted(np.concatenate([out, out[::-1] * 1.001]).round(3)[[*range(24), 0]], Fit(0.1, chord=1.0))
+    assert np.ptp([stroke.end for stroke in run.strokes], axis=0).max() < 25.0
+
+
 # -- stones, tints, figures -------------------------------------------------------------------
 
 
