@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn, Protocol
 
+from .companions import clashes
 from .faults import Fault, Level, Span
 from .words import Word
 
@@ -30,6 +31,14 @@ class Use:
     word: Word
     name: str
     arguments: Mapping[str, Argument]
+
+    def length_of(self, key: str) -> float:
+        """What a clause comes to that the line has or could have beside its others; 0 where it could not."""
+        said = [name for name, one in self.arguments.items() if one.given and name != key]
+        value = self.arguments[key].value if key in self.arguments else None
+        takes = {take.name: take for take in self.word.takes}
+        clash = any(key in pair for pair in clashes((*said, key), takes))
+        return 0.0 if clash or not isinstance(value, int | float) else float(value)
 
 
 @dataclass(frozen=True)

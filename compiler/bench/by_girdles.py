@@ -60,9 +60,9 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
-    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, z up that metal and x
-    away from the middle of the girdle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
-    from it than it is thick."""
+    """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, z up that and x
+    away from the middle of the girdle, how ``wide`` it is along the girdle, and how far ``past`` that it
+    reaches: slender, no farther from it than it is thick."""
     found, wide, past = [np.zeros((0, 3, 4))], [], []
     edge = _between(girdle, np.roll(girdle, -1, axis=0))
     for _, corners in metal_of(steps, {step.feature for step in steps}):
@@ -77,7 +77,8 @@ def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) ->
             under, _, _, _ = cuts(np.ascontiguousarray(own), np.full(1, below))
             up = np.append(spot - _middle(under) if len(under) else np.zeros(2), -below)
             away = np.append(spot, 0.0) * (up @ up) - (spot @ up[:2]) * up
-            found.append(fr.compose(frame[None], fr.from_axes(np.append(spot, 0.0)[None], away[None], up[None])))
+            own_frame = fr.from_axes(np.append(spot, 0.0)[None], away[None], up[None])
+            found.append(fr.compose(frame[None], own_frame))
             wide.append(float(np.ptp(start @ np.array([-spot[1], spot[0]]))) / float(np.linalg.norm(spot)))
             past.append(float(np.linalg.norm(start[:, None] - edge, axis=2).min(axis=1).max()))
     sizes = {"wide": np.round(wide, 6), "past": np.round(past, 6)}

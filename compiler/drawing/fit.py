@@ -16,7 +16,7 @@ Spot = tuple[float, float]
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line to ``end``; with ``radius`` an arc of up to half a turn, ``clockwise`` as seen
+    """A line to ``end``; with ``radius`` an arc of up to a third of a turn, ``clockwise`` as seen
     with y down (the sense SVG sweeps)."""
 
     end: Spot
@@ -78,7 +78,7 @@ def fitted(spots: np.ndarray, fit: Fit) -> Run:
 
 
 def _circle(spots: np.ndarray, fit: Fit) -> Run | None:
-    """A closed run as two half circles, if it is one: least squares, x2 + y2 = ax + by + c."""
+    """A closed run as three arcs of a circle, if it is one: least squares, x2 + y2 = ax + by + c."""
     if len(spots) < 8:
         return None
     shift = spots[:-1].mean(axis=0)
@@ -94,10 +94,13 @@ def _circle(spots: np.ndarray, fit: Fit) -> Run | None:
     if radius * longest**2 / 8 > fit.rise:
         return None
     way = arms[0] / np.hypot(*arms[0]) * radius
-    middle = centre + shift
     turn = float((arms[:-1, 0] * arms[1:, 1] - arms[:-1, 1] * arms[1:, 0]).sum())
-    ends = (_spot(middle - way), _spot(middle + way))
-    return Run(ends[1], tuple(Stroke(end, radius, turn > 0) for end in ends), True)
+    if abs(turn) < 4 * radius**2:  # to and fro on a part of it
+        return None
+    third = np.sign(turn) * 2 * math.pi / 3
+    ways = (way * math.cos(at) + np.array([-way[1], way[0]]) * math.sin(at) for at in (third, -third, 0.0))
+    strokes = tuple(Stroke(_spot(centre + shift + one), radius, turn > 0) for one in ways)
+    return Run(strokes[-1].end, strokes, True)
 
 
 def _spot(spot: np.ndarray) -> Spot:

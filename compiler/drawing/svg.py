@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
@@ -26,7 +25,7 @@ def path_data(runs: Iterable[Run], left: float, top: float, factor: float) -> st
                 continue
             step = (there[0] - here[0], there[1] - here[1])
             if stroke.radius:
-                radius = _radius(stroke.radius * factor, math.hypot(*step))
+                radius = max(round(stroke.radius * factor), 1)
                 steps.append(f"a{radius} {radius} 0 0 {int(stroke.clockwise)} {numbers(step)}")
             else:
                 steps.append(f"l{numbers(step)}")
@@ -35,12 +34,6 @@ def path_data(runs: Iterable[Run], left: float, top: float, factor: float) -> st
             start = f"M{numbers(said_here)}"
             said.append(start + _merged(steps) + ("z" if run.closed else ""))
     return "".join(said)
-
-
-def _radius(radius: float, chord: float) -> int:
-    """Whole; of a half circle no more than half its chord, which SVG then makes it."""
-    half = chord > 1.95 * radius
-    return max(int(chord / 2) if half else round(radius), 1)
 
 
 def _merged(steps: Sequence[str]) -> str:

@@ -95,7 +95,7 @@ def _most(
     track: Track, start: float, length: float, width: float, gap: float, ends: list[tuple[float, float]]
 ) -> Row | None:
     """As many stones as keep the gap on the stretch from the start to ``length`` mm on. What is left over
-    widens the gaps evenly, of ``ends`` too: each the chord there is and the share of one that moving off it adds."""
+    widens the gaps evenly, of ``ends`` too: the chord at each, and what share of its growth moves them."""
     for count in range(int(length / (width + gap)) + 2, 0, -1):
         low, high = 0.0, length + width + gap
         for _ in range(40):

@@ -183,8 +183,8 @@ def spread(track: Track, start: float, length: float, widths: list[float], close
     low, high = -float(straight_on.min()), length / places
     gap = (length - float(straight_on.sum())) / places
     best: tuple[float, float, list[float]] | None = None
-    for _ in range(80):
-        if not low < gap < high:
+    for tried in range(80):
+        if not low < gap < high or (tried > 8 and tried % 2):  # few on a circle swing to and fro
             gap = (low + high) / 2
         marks = track.walk(start, straight_on + gap)
         short = -math.inf if marks is None else start + length - marks[-1]

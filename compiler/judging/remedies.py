@@ -242,10 +242,9 @@ def apart_from(
     for line, base in (lines, lines[::-1]) if deep else ():
         if piece.source_lines.rests_on(piece.call(line), piece.call(base)):  # moved, it goes along
             use = next(iter(piece.call(line).within), None)
-            room = use.arguments.get("room") if use is not None else None
             name = piece.name_of(line)
-            if room is not None and room.value:
-                return f"write room {rounded_up(room.value + deep)} in the line of {name}", None
+            if use is not None and (room := use.length_of("room")):
+                return f"write room {rounded_up(room + deep)} in the line of {name}", None
             return f"leave {rounded_up(deep)} more room in {name}, or take smaller stones", None
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones", None
 
@@ -273,11 +272,10 @@ def laid_farther(piece: Piece, first: int, second: int, lack: float) -> str:
 
 def _room_round(piece: Piece, line: int, centre: int, lack: float) -> str:
     use = next(iter(piece.call(line).within), None)
-    room = use.arguments.get("room") if use is not None else None
-    if use is None or room is None or not isinstance(room.value, int | float) or "for" not in use.arguments:
+    room = 0.0 if use is None or "for" not in use.arguments else use.length_of("room")
+    if use is None or not room or centre not in indices_of(use.arguments["for"].value):
         return ""
-    given = use.arguments["for"].value
-    return rounded_up(room.value + lack) if centre in indices_of(given) else ""
+    return rounded_up(room + lack)
 
 
 def _along_one(piece: Piece, *lines: int) -> bool:

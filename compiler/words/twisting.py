@@ -22,6 +22,7 @@ from ..measures.kinds import unit
 from ..shapes.wire_face import WireFace
 from .common import count, length, metal
 from .too_tight import not_too_tight
+from .wires import swept
 
 EDGE_STEPS = 90  # rows to a turn of square wire: 4 degrees
 TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner
@@ -42,9 +43,10 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
         _fits(call, line, wire, across)
     frames = placed(without(call, *LAID))
     feature = bench.new_feature(call, frames)
+    cut = any(len(line.corners()) for line in course.lines)
     for line in lines.lines:
         for course_of, section, thick in _wires(call, line, strands, reach):
-            shape = Shape("wire", (frozen(course_of), section, thick, thick))
+            shape, = swept(course_of, (section, thick, thick), (), tips=cut and section == "round")
             bench.add(feature, shape, frames, call.get("metal"))
     feature.surface = WireFace(course.lines[0], "round", across, across)
     feature.offers = path_offers(course.lines[0], across / 2)
@@ -157,7 +159,7 @@ WORDS = (
     Word(
         "twist",
         "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
-        "they meet exactly; at a sharp corner one rope ends and the next begins. Three strands or more get "
+        "they meet exactly; at a sharp corner one rope ends, its wires rounded, and the next begins. Three strands or more get "
         "a core, so that no hollow is shut in.", "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),

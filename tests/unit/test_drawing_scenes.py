@@ -7,13 +7,16 @@ views without hidden lines; from memory); a sphere and a disc seen along their a
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
 
+from posy.compiler.drawing.fit import Fit, fitted
 from posy.compiler.drawing.outline import edges_of
 from posy.compiler.drawing.picture import MARGIN, Picture, picture
 from posy.compiler.drawing.scene import Body, Scene, scene_of
+from posy.compiler.drawing.svg import path_data
 from posy.compiler.drawing.views import VIEWS
 from posy.compiler.drawing.visible import EDGE, FACETS, OUTLINE
 from posy.compiler.making.pipeline import build
@@ -177,6 +180,28 @@ def test_beads_keep_round_where_the_tolerance_leaves_few_facets() -> None:
     shot = look(text, "face", 0.01)
     inner = [r for r in np.hypot(*spots(shot).T) if r < 2]
     assert inner == pytest.approx([0.25] * len(inner), abs=0.015)
+
+
+def test_a_small_circle_is_round_in_whole_figures_wherever_it_lies() -> None:
+    """Its arcs as SVG draws them (W3C, SVG 2, 8.3.8) enclose its area, to a rounded figure."""
+    angles = np.linspace(0.0, 2 * math.pi, 25)
+    for at, across in ((at, across) for at in np.linspace(0.0, 1.0, 23) for across in (13.7, 20.0, 41.3)):
+        ring = np.column_stack([np.cos(angles + at), np.sin(angles + at)]) * across / 2 + at
+        ring[-1] = ring[0]
+        data = path_data([fitted(ring, Fit(0.1, chord=1.0))], 0.0, 0.0, 1.0)
+        steps = np.array(re.findall(r"-?\d+", data.split("a", 1)[1]), float).reshape(-1, 7)
+        ends = np.cumsum(steps[:, 5:], axis=0)
+        half = np.arcsin(np.hypot(*steps[:, 5:].T) / 2 / steps[:, 0])
+        area = (steps[:, 0] ** 2 * (half - np.sin(half) * np.cos(half))).sum()
+        area += abs((ends[:-1, 0] * ends[1:, 1] - ends[1:, 0] * ends[:-1, 1]).sum()) / 2
+        assert math.sqrt(area / math.pi) == pytest.approx(across / 2, abs=0.8)
+
+
+def test_a_sliver_along_an_arc_is_no_circle() -> None:
+    way = np.linspace(0.0, 0.4, 12)
+    out = np.column_stack([np.cos(way), np.sin(way)]) * 50.0
+    run = fitted(np.concatenate([out, out[::-1] * 1.001]).round(3)[[*range(24), 0]], Fit(0.1, chord=1.0))
+    assert np.ptp([stroke.end for stroke in run.strokes], axis=0).max() < 25.0
 
 
 # -- stones, tints, figures -------------------------------------------------------------------

@@ -334,3 +334,12 @@ def test_a_rope_ends_and_begins_anew_at_a_corner():
     length = laid(text, "p").look("length").value
     assert volume(text) == pytest.approx(2 * length * math.pi * 0.25**2, rel=0.03)
     assert not codes(made("plate p: pear 10 x 14 mm, thick 1 mm\n" + text.replace("path p", "path q")))
+
+
+@pytest.mark.parametrize("cut", ["pear 10 x 14 mm", "marquise 16 x 8 mm", "rectangle 14 x 10 mm"])
+def test_the_wires_of_a_rope_end_round_at_a_corner(cut: str) -> None:
+    """One body, and no ridge on it: a wire cut off square has edges of 90 degrees (elementary geometry)."""
+    (part,) = built(f"path p: {cut}\ntwist t: along p, wire 0.9 mm").parts
+    mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
+    assert mesh.body_count == 1
+    assert np.degrees(mesh.face_adjacency_angles[mesh.face_adjacency_convex]).max() < 45

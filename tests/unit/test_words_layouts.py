@@ -294,3 +294,26 @@ def test_the_beads_of_a_row_and_of_its_mirror_image_are_alike() -> None:
     spots = np.array([grain.spot for grain in built(text, check_metal=False).piece.grains])
     off = np.linalg.norm(spots[:, None] - (spots * (-1, 1, 1))[None], axis=2)
     assert off.min(axis=1).max() < 0.02
+
+
+@pytest.mark.parametrize("across", [1.2, 1.3, 1.5])
+@pytest.mark.parametrize(
+    "cut", ["round 6.5 mm", "oval 8 x 6 mm", "cushion 5 mm", "cushion 8 x 6 mm", "pear 9 x 6 mm", "emerald 8 x 6 mm",
+            "princess 5.5 mm", "marquise 10 x 5 mm", "heart 7 mm", "trillion 6 mm"],
+)  # fmt: skip
+def test_no_place_of_a_halo_is_bare(cut: str, across: float) -> None:
+    """From stone to stone never half as far again past a claw as elsewhere (common practice, no source)."""
+    text = f"stone c: {cut}, gem ruby\nbasket b: for c\nhalo h: for c, gem diamond, across {across} mm"
+    middles, _, _ = stones(text)
+    pitch = np.linalg.norm(np.roll(middles[1:], -1, axis=0) - middles[1:], axis=1)
+    assert pitch.max() < 1.45 * pitch.min()
+
+
+@pytest.mark.parametrize("number", [2, 3, 4, 5])
+def test_few_stones_with_a_gap_stand_about_the_head(number: int) -> None:
+    middles, _, widths = stones(
+        'band b: finger "us 7", wide 2.4 mm, thick 1.8 mm\n'
+        f"stone row: round 2.5 mm, gem garnet, along around of b, number {number}, gap 1.35 mm"
+    )
+    assert gaps_of(middles, widths) == pytest.approx(1.35, abs=1e-6)
+    assert middles[:, 2].min() > 0 and middles[:, 0].mean() == pytest.approx(0, abs=1e-6)
