@@ -37,6 +37,8 @@ PAST_END = 0.2  # mm beyond an end, where there is no metal below
 SUNK = 0.6  # mm, what reaches so far below the face of the metal holds it round its end
 GRID = np.linspace(-1.2, 1.2, 33)  # of half a stone, where its head and metal below it are looked for
 EVEN = 0.005  # mm, told as none
+SQUARE = 0.99  # of a way outward from the finger, from which a stone looks as the face does there
+CLEAR = 0.8  # mm, what a culet is told to stand over a shank
 TOUCH = 0.02  # mm, heads no farther apart hold to one another
 BESIDE = 0.75  # of it over air, from which it is joined by its side
 
@@ -118,7 +120,8 @@ def lopsided_head(piece: Piece) -> Iterator[Reading]:
             room, way = _carried(piece, feature.index, metal, stone)
             if np.isfinite(room) and not _holds_to_another(piece, stone):
                 side = "inside" if room > -EVEN else "past"
-                what = "the edge of" if isinstance(metal.surface, Round) else "where it holds to"
+                beside = isinstance(metal.surface, Round) and abs(way @ metal.frames[0, :, 1]) > SQUARE
+                what = "the edge of" if beside else "where it holds to"
                 off = f"{mm(abs(room))} {side} {what}"
                 yield Reading(
                     feature.index, room, stone, words={"metal": metal.name, "off": off},
@@ -129,13 +132,18 @@ def lopsided_head(piece: Piece) -> Iterator[Reading]:
 
 def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[float, np.ndarray]:
     """How far inside of what carries its head the middle of a stone lies, seen from above, mm, and the way
-    of the piece (3,) that leads it farther in: of a band to its edge, else to the line round all spots
-    where the head stands in metal."""
+    of the piece (3,) that leads it farther in: of a band to its edge, and round the finger as of what else
+    carries it to the line round all spots where the head stands in metal."""
     frame, kind = piece.stones.frames[stone], piece.stones.of(stone)
+    ways, edge = np.stack([np.cos(TURNS), np.sin(TURNS)], axis=1), (np.inf, np.zeros(3))
     if isinstance(metal.surface, Round):
-        local = fr.apply(fr.inverse(metal.frames[0]), frame[None, :, 3])
-        aside = float(local[0, 1])
-        return float(metal.surface.lies(local)[1][0]), -np.sign(aside) * metal.frames[0, :, 1]
+        ring = metal.frames[0]
+        local = fr.apply(fr.inverse(ring), frame[None, :, 3])
+        edge = float(metal.surface.lies(local)[1][0]), -np.sign(float(local[0, 1])) * ring[:, 1]
+        outward, along = local[0, 0] * ring[:, 0] + local[0, 2] * ring[:, 2], frame[:, :2].T @ ring[:, 0]
+        if frame[:, 2] @ outward > SQUARE * np.linalg.norm(outward) or (long := np.linalg.norm(along)) < EVEN:
+            return edge
+        ways = np.array([along, -along]) / long
     across = np.stack(np.meshgrid(GRID, GRID), axis=-1).reshape(-1, 2)
     across = across[np.linalg.norm(across, axis=1) < 1.2] * (kind.length / 2, kind.width / 2)
     spots = np.repeat(frame[None], len(across), axis=0)
@@ -146,10 +154,9 @@ def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[fl
     up = fr.compose(spots, fr.compose(fr.shifted(out=-NEAR), fr.turned(0, 180.0)))
     there = across[far < NEAR - below_places(own, up)[:, 0]]  # by what is lowest of it there
     if not len(there):
-        return np.inf, np.zeros(3)  # told of where no place looks down on it
-    ways = np.stack([np.cos(TURNS), np.sin(TURNS)], axis=1)
+        return edge  # told of where no place looks down on it
     reach = (there @ ways.T).max(axis=0) + (GRID[1] - GRID[0]) * kind.width / 4  # half way to the next spot
-    return float(reach.min()), -frame[:, :2] @ ways[int(reach.argmin())]
+    return min(edge, (float(reach.min()), -frame[:, :2] @ ways[int(reach.argmin())]), key=lambda one: one[0])
 
 
 def _holds_to_another(piece: Piece, stone: int) -> bool:
@@ -165,6 +172,11 @@ def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature
     line, far, way = int(piece.stones.line[stone]), bound - room, (bound - room) * way
     if end := _at_its_end(piece, stone, metal):
         return end
+    call = piece.call(line)
+    if isinstance(metal.surface, Round) and call.given("next-to") and not call.given("on"):
+        its = f"in the line of {piece.name_of(line)}"
+        high = f"then add 'level back' {its}; then write out {mm(CLEAR)} {its}"
+        return f"write on {metal.name} {its}; {high}: they lean as it falls away"
     if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
         return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}, or make that wider there"
     for one in reversed(piece.features[: metal.index]):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ..bench.placement import placed
+from ..bench.placement import offset, placed, without
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
 
 ROOM = 0.3  # mm between the girdles where the line says no gap
+TURNS = {"turn": 2, "tilt": 0, "lean": 1}  # the axis of each
 POINTS = 240  # round a girdle
 NEARER = 0.25  # mm of a step while they are moved together
 MOST = 400  # such steps
@@ -27,7 +28,8 @@ FINE = 1e-4  # mm, how near they are brought
 def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
     the plane of its girdle, the left one the mirror image; seen from above that stone the girdles are
-    `gap` mm apart. However that stone is turned, right is the right of the place it stands at."""
+    `gap` mm apart. However that stone is turned, right is the right of the place it stands at; each is
+    turned, tilted and leaned about its own place."""
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
         call.refuse(
@@ -41,9 +43,14 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     rise = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
     lifted = own + np.array([0.0, 0.0, rise])
 
+    turned = offset(call, 0.0, TURNS)
+    turned[:, :, 3] = 0.0
+    back = fr.compose(fr.flipped(1), fr.turned(2, -2 * call.get("swivel", 0.0)))
+
     def at(away: float) -> np.ndarray:
-        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0 - 2 * call.get("swivel", 0.0)))
-        frames = placed(call, inner=np.concatenate([fr.shifted(right=away), left]))
+        right = fr.compose(fr.shifted(right=away), turned)
+        left = fr.compose(fr.flipped(0), fr.compose(right, back))
+        frames = placed(without(call, *TURNS), inner=np.concatenate([right, left]))
         return frames if call.given("on") or call.given("at") else fr.compose(ground, frames)
 
     def short(away: float) -> bool:

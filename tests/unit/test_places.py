@@ -487,3 +487,11 @@ def test_beside_a_turned_stone_two_others_stand_right_and_left():
     text = "stone main: oval 8 x 6 mm, gem garnet{turn}\nstone pair: round 2 mm, gem garnet, next-to main\n"
     at = [laid(text.format(turn=turn), "pair").frames[:, :, 3] for turn in (", turn 90 deg", ", swivel 90 deg")]
     assert at[0] == pytest.approx(at[1], abs=1e-6) and abs(at[0][:, 0]).min() > 3
+
+
+@pytest.mark.parametrize("turns", ["lean 20 deg", "tilt 10 deg", "turn 30 deg", "turn 30 deg, swivel 5 deg, lean 9 deg"])
+def test_the_two_beside_a_stone_turn_as_mirror_images(turns):
+    text = f"stone main: round 6 mm, gem garnet\nstone pair: pear 4 x 3 mm, gem garnet, next-to main, {turns}\n"
+    right, left = laid(text, "pair").frames
+    assert left == pytest.approx(np.diag([-1, 1, 1]) @ right @ np.diag([1, -1, 1, 1]), abs=1e-6)
+    assert right[0, 3] > 4 and right[2, 3] == pytest.approx(0, abs=1e-6)
