@@ -114,11 +114,10 @@ class Checker:
         if value.dimension == NUMBER:
             if value.value == 0:
                 return Checked(0.0, Quantity(0.0, dimension))
-            return self._no_unit(take, value, unit)
+            return self._no_unit(take, quantity(value), unit)
         return self._wrong(value, take)
 
-    def _no_unit(self, take: Take, value: Quantity, unit: str) -> Refusal:
-        shown = quantity(value)
+    def _no_unit(self, take: Take, shown: str, unit: str) -> Refusal:
         return Refusal(
             "unit-missing", f"{take.name} is {take.kind.due}, and {shown} has no unit",
             f"add {unit}: {shown} {unit}",
@@ -170,7 +169,8 @@ class Checker:
         if isinstance(value, Quantity) and value.dimension == NUMBER and not value.share:
             plain = quantity(value)
         if plain is None:
-            return self._wrong(value, take)
+            length = isinstance(value, Quantity) and value.dimension == LENGTH
+            return self._wrong(value, take, take.hint(quantity(value)) if length and take.hint else None)
         clear = take.unquoted(plain) if take.unquoted else None
         if clear is not None:
             return Checked(clear, Text(clear))
@@ -216,13 +216,13 @@ class Checker:
 
     # --- sizes
 
-    def _lengths_of(self, parts: tuple[Any, ...], take: Take) -> tuple[float, ...] | Refusal:
+    def _lengths_of(self, parts: tuple[Any, ...], take: Take, joint: str) -> tuple[float, ...] | Refusal:
         plain = []
         for part in parts:
             if not isinstance(part, Quantity) or part.share:
                 return self._wrong(part, take)
             if part.dimension == NUMBER and part.value != 0:
-                return self._no_unit(take, part, "mm")
+                return self._no_unit(take, f" {joint} ".join(map(quantity, parts)), "mm")
             if part.dimension not in (LENGTH, NUMBER):
                 return self._wrong(part, take)
             plain.append(part.value)
@@ -250,7 +250,7 @@ class Checker:
         parts = self._members(value, take)
         if isinstance(parts, Refusal):
             return parts
-        plain = self._lengths_of(parts, take)
+        plain = self._lengths_of(parts, take, "x")
         return plain if isinstance(plain, Refusal) else Checked(plain, value)
 
     def _counts(self, value: Any, take: Take) -> Answer:
@@ -274,7 +274,7 @@ class Checker:
         members = value.members if isinstance(value, Sequence) else (value,)
         if isinstance(value, Sequence) and "over" in value.joints:
             return self._wrong(value, take, "join them by to")
-        plain = self._lengths_of(members, take)
+        plain = self._lengths_of(members, take, "to")
         return plain if isinstance(plain, Refusal) else Checked(plain, value)
 
     def _points(self, value: Any, take: Take) -> Answer:
@@ -319,6 +319,8 @@ class Checker:
         if parts:
             listed = ", ".join(f"{name} of …" for name in parts[:8])
             return self._wrong(value, take, f"ask for a part of it: {listed}")
+        if take.name == "on" and not isinstance(value, PLAIN_VALUES) and self.bench.spots(value):
+            return self._wrong(value, take, "write at in place of on")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
             Kind.PATH: "as in: rim of frame; of wire, outer of hoop",

@@ -260,7 +260,9 @@ def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
 def and_for_plus(node: tree.Logic) -> tuple[str, str, Span, str | None]:
     """The fault of parts or places joined by `and`."""
     plain = all(isinstance(member, tree.Name | tree.Of) for member in node.members)
-    added = " + ".join(" of ".join(tree.words_in(member)) for member in node.members)
+    last = tree.words_in(node.members[-1])[1:]  # left and right of frame
+    named = ((*tree.words_in(one), *(last if isinstance(one, tree.Name) else ())) for one in node.members)
+    added = " + ".join(" of ".join(words) for words in named)
     remedy = f"write {added}" if plain else "write + between them"
     return "wrong-kind", "'and' joins tests; parts, stones and places are joined by +", node.span, remedy
 

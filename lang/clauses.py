@@ -52,9 +52,10 @@ class ClauseCheck:
         for clause in clauses:
             key = clause.key.name
             if key not in keys:
+                meant = next((f"write {one}" for one in self.said.get(key, ()) if one in keys), None)
                 self.fault(
                     "unknown-clause", f"{what} takes no '{key}'", clause.key.span,
-                    did_you_mean(key, keys) or "it takes " + ", ".join(keys),
+                    meant or did_you_mean(key, keys) or "it takes " + ", ".join(keys),
                 )
                 continue
             if key not in many:
@@ -89,9 +90,13 @@ class ClauseCheck:
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
         listed = _listed(clauses, known, block)
+        parted = self.parted(clauses, takes, word)
+        guessed.update(parted.values())
         for clause in clauses:
             key = clause.key.name
             take = known.get(key)
+            if key in parted:
+                continue
             if clause in listed:
                 if clause is listed[0]:
                     self.listed(clauses, listed)
@@ -99,7 +104,7 @@ class ClauseCheck:
             if take is None:
                 fitting = _fitting(takes, clauses)
                 guessed.add(self.guessed(key, fitting, places))
-                self.unknown_clause(clause, fitting, places, word, block)
+                self.unknown_clause(clause, clauses, fitting, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
                     self.names.value(clause.value, block)
                 continue
@@ -112,6 +117,24 @@ class ClauseCheck:
                 self.clause_value(clause.value, take, block)
 
         self.companions(seen, known, guessed)
+
+    def parted(
+        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], word: str
+    ) -> dict[str, str]:
+        """The keys of clauses that say the members of one size apart, each with that of the size, told."""
+        apart = [one for one in clauses if one.key.name not in takes and isinstance(one.value, tree.Number)]
+        sizes = {one.key.name: self.meant(one.key.name, takes, False) or "" for one in apart}
+        found = {key: size for key, size in sizes.items() if size and takes[size].kind is Kind.SIZE}
+        ones = [one for one in apart if one.key.name in found]
+        if len(ones) < 2 or len(set(found.values())) > 1:
+            return {}
+        size = found[ones[0].key.name]
+        figures = " x ".join(f"{one.value.text} {one.value.unit or 'mm'}" for one in ones)  # type: ignore[union-attr]
+        self.fault(
+            "unknown-clause", f"{word} takes no {' nor '.join(map(repr, found))}: here all are one '{size}'",
+            ones[0].span.to(ones[-1].span), f"write {size} {figures}",
+        )
+        return found
 
     def listed(self, clauses: tuple[tree.Clause, ...], listed: list[tree.Clause]) -> None:
         """Names written one after the other with commas, where they belong together with +."""
@@ -162,13 +185,20 @@ class ClauseCheck:
             return
         self.names.value(value, block)
 
-    def meant(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
-        """The clause that people may mean by ``key``, of those a word takes."""
-        known = (*takes, *(PLACING_BY_NAME if places else ()))
-        said = key.casefold()
+    def meant(
+        self, key: str, takes: Mapping[str, Take], places: bool, value: tree.Expression | None = None
+    ) -> str | None:
+        """The clause that people may mean by ``key``, of those a word takes that may have such a value."""
+        known = {**takes, **(PLACING_BY_NAME if places else {})}
+        said, figure = key.casefold(), isinstance(value, tree.Number)
+        if figure and value.unit is None and said.endswith("s"):  # prongs 4
+            counts = [one for one in self.said.get("count", ()) if one in known]
+            if counts:
+                return counts[0]
         if said not in self.said and nearest(key, known) is None:
             said = nearest(said, self.said) or said
-        return next((name for name in self.said.get(said, ()) if name in known), None)
+        among = (name for name in self.said.get(said, ()) if name in known)
+        return next((name for name in among if not (figure and known[name].kind in ADDED)), None)
 
     def guessed(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
         """The clause that is meant by ``key``, by its sense or by its spelling."""
@@ -176,17 +206,26 @@ class ClauseCheck:
         return self.meant(key, takes, places) or nearest(key, known)
 
     def unknown_clause(
-        self, clause: tree.Clause, takes: Mapping[str, Take], places: bool, word: str, block: Block,
+        self, clause: tree.Clause, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], places: bool,
+        word: str, block: Block,
     ) -> None:
         """A key the word does not take."""
         key = clause.key.name
         among = (*takes, *(PLACING_BY_NAME if places else ()))
-        meant = self.meant(key, takes, places)
+        meant = self.meant(key, takes, places, clause.value)
+        meant = meant or next((one for one in key.split("-") if one in takes), None)
+        if meant == "every" and "gap" in takes and self.is_room(clause, clauses, takes):
+            meant = "gap"
         if meant is not None:
             self.fault(
                 "unknown-clause", f"{word} takes no '{key}': here it is '{meant}'", clause.key.span,
                 f"write {meant}",
             )
+            return
+        joined = f"{key}-{clause.value.name}" if isinstance(clause.value, tree.Name) else ""
+        if joined in among:
+            told = f"{word} takes no '{key}': what is meant is one word"
+            self.fault("unknown-clause", told, clause.span, f"write {joined}")
             return
         if clause.value is None and block.finds(key):
             asks = [take.name for take in takes.values() if take.kind in ADDED]
@@ -204,6 +243,15 @@ class ClauseCheck:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
+
+    @staticmethod
+    def is_room(clause: tree.Clause, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take]) -> bool:
+        """Whether a figure is less than those of the stones it sets out: the room between them."""
+        sized = (one for one in clauses if one.key.name in takes)
+        stones = [one for one in sized if takes[one.key.name].kind is Kind.STONE_SIZE]
+        figures = [figure for one in stones for figure in _lengths(one.value)]
+        own = _lengths(clause.value)
+        return bool(own and figures) and max(own) < min(figures)
 
     def by_its_value(self, clause: tree.Clause, takes: Mapping[str, Take], block: Block) -> str | None:
         """What to write where the value of an unknown clause is itself the name of one: cut princess."""
@@ -277,6 +325,12 @@ class ClauseCheck:
             for key in said[1:] if word.just_one(key.name for key in given) else ():
                 if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def _lengths(node: tree.Expression | None) -> list[float]:
+    """The figures written in a value, where all are mm."""
+    found = [one for one in (tree.within(node) if node else ()) if isinstance(one, tree.Number)]
+    return [one.value for one in found] if all(one.unit in (None, "mm") for one in found) else []
 
 
 def _as_choice(said: str, takes: Mapping[str, Take]) -> str | None:

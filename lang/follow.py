@@ -40,6 +40,9 @@ def followed(text: str, fault: Fault) -> str | None:
     if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
         line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
         return f"{text[:first]}{line}{text[last:]}"
+    found = re.fullmatch(r"write ([\w-]+) in place of ([\w-]+)", remedy)
+    if found and text[:start].endswith(f"{found[2]} "):
+        return text[: start - len(found[2]) - 1] + f"{found[1]} " + text[start:]
     if found := _BELOW.search(remedy):
         return f"{text.rstrip()}\n{found[1]}\n"
     if "above this one" in remedy and fault.also:

@@ -9,18 +9,40 @@ from dataclasses import replace
 from .bounds import MEASURED
 from .faults import Fault
 from .lexicon import Lexicon
+from .placing import PLACING_BY_NAME
 from .slip_rows import KEYLESS
 from .values import NUMBER, UNITS
-from .words import Kind, Take, Word
+from .words import CHOOSING, Kind, Take, Word
 
 _MOST_SHOWN = 3
+_COUNTS = "count", "times"
 _NAME = r"[^\W\d_][\w-]*"
 _ACROSS = {Kind.SIZE: ("mm", "cm", "in"), Kind.STONE_SIZE: ("mm", "cm", "in", "ct")}  # figures joined by x
 
 
 def with_keys(faults: Iterable[Fault], text: str, words: Mapping[str, Word]) -> list[Fault]:
-    """``faults`` of ``text``; those of a value without its key say which it may be, as the word takes it."""
-    return [_keyed(fault, text, words) if fault.code == KEYLESS else fault for fault in faults]
+    """``faults`` of ``text``; those of a value without its key say which it may be, as the word takes it; a
+    comma that is missing within a choice, what choice it is."""
+    ways = {KEYLESS: _keyed, "comma-missing": _joined}
+    return [ways[fault.code](fault, text, words) if fault.code in ways else fault for fault in faults]
+
+
+def _joined(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
+    """The fault of profile half round."""
+    span = fault.span
+    assert span is not None
+    line = text[text.rfind("\n", 0, span.start) + 1 :].partition("\n")[0]
+    said = re.match(rf"\s*({_NAME})", line)
+    before, behind = re.search(rf"({_NAME})\s+$", text[: span.start]), re.match(_NAME, text[span.start :])
+    word = words.get(said[1]) if said else None
+    if word is None or before is None or behind is None:
+        return fault
+    name = f"{before[1]}-{behind[0]}"
+    if not any(take.kind in CHOOSING and take.choices and take.choice(name) == name for take in word.takes):
+        return fault
+    start = replace(span, start=before.start(), column=span.column - span.start + before.start())
+    told = "a choice is one word, and a blank stands in this one"
+    return replace(fault, code="unreadable", message=told, span=start, remedy=f"write {name}")
 
 
 def _keyed(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
@@ -36,6 +58,16 @@ def _keyed(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
     if word is None:
         return fault
     two = re.match(rf"({_NAME})\s+({_NAME})\s+", value)
+    own = {*(take.name for take in word.takes), *PLACING_BY_NAME}
+    if two:  # above finger 5 mm
+        joined = f"{two[1]}-{two[2]}"
+        meant = (joined, *(words.trade.clauses.get(joined, ()) if isinstance(words, Lexicon) else ()))
+        if one := next((key for key in meant if key in own), None):
+            return replace(fault, remedy=f"write {one} {value[two.end() :]}")
+    if (counted := re.fullmatch(rf"([0-9]+)\s+({_NAME})", value)) and counted[2] not in UNITS:  # 5 stones
+        on_path = re.search(r"[:,]\s*along\b", text[span.start - len(before) :].partition("\n")[0])
+        keys = [take.name for take in word.takes if take.kind is Kind.COUNT and take.name in _COUNTS]
+        return replace(fault, remedy=f"write {'number' if on_path else next(iter(keys), 'row')} {counted[1]}")
     if two:
         value = value[two.end() :]
         keys = [key for key in (two[2], two[1]) if any(take.name == key for take in word.takes)][:1]

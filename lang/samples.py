@@ -28,7 +28,9 @@ def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | Non
     """What to write in the place of a choice there is not; ``further`` names would do too."""
     if take.hint is not None:
         return did_you_mean(name, further) or take.hint(name)
-    return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
+    parts = [one for one in take.choices if one in name.split("-")]
+    near = f"write {parts[0]}" if len(parts) == 1 else did_you_mean(name, (*take.choices, *further))
+    return near or choices_shown(take.choices)
 
 
 def choices_shown(choices: Sequence[str]) -> str | None:

@@ -63,8 +63,28 @@ class Stopped:
 
 _NAME = frozenset({"NAME"})
 UNIT_FIRST = Written(  # mm 0.95
-    rf"(?<![\w-])({_UNIT_NAMES})\s*({_FIGURE})", "unit-apart", "the unit {1} stands before its figure",
-    "write {2} {1}",
+    rf"(?<![\w-])(?<!\d )({_UNIT_NAMES})\s*({_FIGURE})", "unit-apart",
+    "the unit {1} stands before its figure", "write {2} {1}",
+)
+UNQUOTED = Written(  # letters A.M.
+    r"(?<=[:,]\s)(letters|text|note)\s+(?![\"“”„«‘’'])([^\",:#]*[^\",:#\s])", "unreadable",
+    "what {1} is told stands in quotes", 'write {1} "{2}"',
+)
+ARTICLE = Written(  # on the leaf
+    r"(?<=\s)(?:the|an|both)\s+(?=[^\W\d_]+\s+(?:of\b|[^\W\d_])|[^\W\d_][\w-]*\s*(?:,|$))", "unreadable",
+    "neither articles nor 'both' stand in a line of work", "take it out",
+)
+BULLET = Written(r"^(?:[-*•]|\d+[.)])\s+", "unreadable", "a line begins with its word", "take it out")
+COUNT_OF = Written(  # row of 5
+    r"\b(row|circle|number|count|times)\s+of\s+([0-9]+)", "reserved-name",
+    "a count stands behind its key alone", "write {1} {2}",
+)
+BY = Written(  # 14 by 20 mm
+    rf"({_FIGURE}(?:\s*(?:{_UNIT_NAMES}))?)\s+by\s+({_FIGURE})", "unreadable",
+    "the figures of a size are joined by x", "write {1} x {2}",
+)
+HALF_LETTER = Written(  # uk N½
+    r"(?<![\w])([A-Z])\s*½", "stray-character", "'{0}' has a fraction that is one character", "write {1} 1/2",
 )
 TIGHT_MINUS = Written(  # across-1.85 mm: the minus was read as a hyphen of the name
     rf"([^\W\d_][\w-]*?)-({_FIGURE})(\s*(?:{_UNIT_NAMES})(?![\w-]))?", "unit-apart",
@@ -109,7 +129,7 @@ NUMBER_NAME = Stopped(  # a figure where a name is due
     "put a letter first, and the number after it", _NAME, frozenset({"NUMBER"}),
 )
 TWO_FIGURES = Stopped(  # size 3 x 3 5 mm
-    r"\d", "[0-9]$", "unreadable", "two figures stand side by side",
+    r"\d", rf"[0-9]\s*(?:{_UNIT_NAMES})?$", "unreadable", "two figures stand side by side",
     "put x between the figures of a size, a comma between clauses, + or * to work it out",
 )
 STRAY_COLON = Stopped(

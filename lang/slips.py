@@ -6,6 +6,7 @@ at that and at the text around it, the most telling first."""
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Set
 
 from . import slip_rows as rows
@@ -27,7 +28,8 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     (None: it ends too early), where one of the terminals ``accepts`` had to follow."""
     slip = Slip(source, start, end, at, accepts)
     for rule in (
-        _comment, _metal, rows.UNIT_FIRST, _each, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
+        _comment, rows.HALF_LETTER, _fraction, _metal, rows.UNQUOTED, rows.ARTICLE, rows.BULLET,
+        rows.COUNT_OF, rows.BY, rows.UNIT_FIRST, _each, _name_in_two, rows.TIGHT_MINUS, rows.DECIMAL_COMMA,
         rows.POWERS_OF_TEN, rows.DECIMAL_POINT, _lookalike, _equals, _reserved, rows.CHAINED, _block_line,
         _clause_alone, _unit_apart, _ends_early, rows.EMPTY, rows.PARENTHESIS, rows.VALUE_FIRST,
         rows.TWO_KEYS, rows.NO_KEY, rows.NUMBER_NAME, rows.TWO_FIGURES, rows.STRAY_COLON, _colon, _of,
@@ -56,6 +58,19 @@ def _comment(slip: Slip) -> Fault | None:
             return slip.fault(
                 "unreadable", f"'{found.group(1)}' does not start a comment: # does",
                 f"write # {said}" if said else "write #", start, slip.end,
+            )
+    return None
+
+
+def _fraction(slip: Slip) -> Fault | None:
+    """4½ mm, or ¼ ct."""
+    for found in re.finditer(r"(?:([0-9]+)\s*)?([½⅓⅔¼¾⅕⅛⅜⅝⅞])\s*", slip.line):
+        if slip.start + found.start() <= slip.at <= slip.start + found.end():
+            value, said = float(found[1] or 0) + unicodedata.numeric(found[2]), found[0].rstrip()
+            start = slip.start + found.start()
+            return slip.fault(
+                "stray-character", f"'{said}' has a fraction that is one character", f"write {value:.4g}",
+                start, start + len(said),
             )
     return None
 
@@ -186,9 +201,10 @@ def _block_line(slip: Slip) -> Fault | None:
             "line-shape", "= belongs here, not ':'", _rewritten(slip, f"{slip.before} =", slip.rest[1:]),
             slip.at, slip.at + 1,
         )
+    title = slip.first == "piece" and re.fullmatch(r"[\w -]+", slip.rest.strip())
     return slip.fault(
         "line-shape", f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
-        f"it is written: {SHAPES[slip.first]}",
+        f'write: piece "{title[0]}"' if title else f"it is written: {SHAPES[slip.first]}",
     )
 
 
@@ -207,6 +223,8 @@ def _unit_apart(slip: Slip) -> Fault | None:
     """(a + b) mm, or pitch mm."""
     unit = slip.word
     if (unit not in UNITS and unit != "ga") or "COMMA" not in slip.accepts:
+        return None
+    if unit == "in" and re.match(rf"in\s+{_NAME}", slip.rest):  # in frame
         return None
     if slip.first == slip.before or not re.search(r"[\w)]$", slip.before):
         return None

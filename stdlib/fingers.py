@@ -63,6 +63,8 @@ def clear_size(said: str) -> str | None:
 
 def size_hint(said: str) -> str:
     """What to write for a size that names no scale and is clear on none."""
+    if length := re.fullmatch(r"([0-9.]+) mm", said):  # round inside, or across
+        return f"write iso {length[1]}" if float(length[1]) > _WIDEST else "write inside in place of finger"
     fits = [name for name in ("us", "jp", "iso") if inside_diameter(name, said)[0] is not None]
     if not fits:
         return "write us 7, iso 54, uk N 1/2 or jp 14: the scale, then the size"
@@ -70,6 +72,7 @@ def size_hint(said: str) -> str:
     return f"write {fits[0]} {said} ({SYSTEMS[fits[0]].title}){others}"
 
 
+_WIDEST = 30.0  # mm across, that a finger ring is inside
 _FORMS = {True: "a letter, as in N, N 1/2 or Z+1", False: "a number, as in 7, 6.5 or 6 1/2"}
 _QUARTERS = {"1/4": 0.25, "1/2": 0.5, "3/4": 0.75, "": 0.0}
 _SIGNS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4"}

@@ -54,7 +54,8 @@ def find_gem(name: str) -> Gem | None:
 
 def gem_called(said: str) -> str | None:
     """The name of the one stone that people mean by ``said``; None for none, or for several."""
-    exact = find_gem(said.strip().casefold().replace(" ", "-"))
+    plain = said.strip().casefold()
+    exact = find_gem(plain.replace(" ", "-")) or find_gem(plain.replace(" ", ""))
     found = [exact.name] if exact else _CALLED.meant(said)
     return found[0] if len(found) == 1 else None
 

@@ -3,6 +3,7 @@ came of it. What goes by the same change is told with the remark whose change it
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
@@ -33,9 +34,12 @@ KEPT, SOUGHT = 0.02, 0.4  # of what is seen of each line, left by what a remedy 
 HALVED, STEP = 3, 0.05  # times that a figure found is made less, and to which step, mm
 WORSE = 1.2  # times what a remark lacks, from which it comes anew
 IDLE = 0.02  # of what is lacking: a figure that changes less is not changed
+BEYOND = 1.03  # times each figure that a remedy changes, that cure too
+LUCK = "tried, it goes by luck: with a little more it comes again"
 HALTS = "tried, it is no way out"
 MOST = 3  # remarks named that go along with another, or come in its place
 
+LENGTH = re.compile(r"-?\d+(?:\.\d+)?(?= mm\b)")
 Make = Callable[[Mapping[str, str], str], Built]
 """Makes the piece from the user's own texts by path, those that are changed, judged by all rules or by that
 of a name, or not made (TEXT)."""
@@ -229,7 +233,14 @@ class _Bench:
 
     def outcome(self, one: Remark, way: Way, before: Built, sought: bool = False) -> _Outcome:
         """What comes of a way gone; where it was ``sought``, hints count too."""
-        return self.probed(one, way.texts) or self.after(one, way, before, sought)
+        came = self.probed(one, way.texts) or self.by_luck(one, way, before)
+        return came or self.after(one, way, before, sought)
+
+    def by_luck(self, one: Remark, way: Way, before: Built) -> _Outcome | None:
+        """What comes of a way gone a little farther than told, where the remark is there again."""
+        farther = {path: _farther(before.own_texts[path], text) for path, text in way.texts.items()}
+        came = self.probed(one, farther) if farther != way.texts else None
+        return replace(came, trouble=LUCK) if came is not None and came.trouble.startswith(STILL) else None
 
     def probed(self, one: Remark, texts: Mapping[str, str]) -> _Outcome | None:
         """What comes of other texts as far as the rule of a remark tells; None where that remark is gone."""
@@ -278,7 +289,7 @@ class _Bench:
                 came = self.probed(one, new)
                 if came is None:
                     way = self.least(one, lever, value, texts, path)
-                    came = self.after(one, way, before, sought=True)
+                    came = self.by_luck(one, way, before) or self.after(one, way, before, sought=True)
                 if came.after is not None and came.left:
                     return self.both(one, way, came, before)
                 if came.cure is not None:
@@ -368,6 +379,23 @@ def _written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
                     where = f"line {first + k + 1} as" if first + k < last else "below the last line"
                     said.append(f"write {where}: {line.strip()}")
     return ", and ".join(said)
+
+
+def _farther(old: str, new: str) -> str:
+    """A text of as many lines with each length that differs from an old one a little farther from it."""
+    before, lines = old.splitlines(keepends=True), new.splitlines(keepends=True)
+    for k, (was, line) in enumerate(zip(before, lines, strict=False)):
+        if was != line and len(before) == len(lines):
+            told, now, rest = LENGTH.findall(was), LENGTH.findall(line), LENGTH.split(line)
+            if LENGTH.split(was) != rest:  # a clause is new
+                told = [one if one in told else "0" for one in now]
+            lines[k] = "".join(map("".join, zip(rest, [*map(_beyond, told, now), ""], strict=True)))
+    return "".join(lines)
+
+
+def _beyond(was: str, now: str) -> str:
+    more = BEYOND if abs(float(now)) > abs(float(was)) else 1 / BEYOND
+    return now if now == was else f"{float(now) * more:.3f}"
 
 
 def _lines(old: Mapping[str, str], new: Mapping[str, str]) -> set[tuple[str, int]]:

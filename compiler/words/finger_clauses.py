@@ -26,7 +26,9 @@ def finger(call: Call) -> float:
         )
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
-        call.refuse("finger-size", problem, "finger", remedy="as in iso 54, us 7, uk N 1/2 or jp 14")
+        european = words[0].lower() == "eu" and inside_diameter("iso", words[1])[0]
+        other = f"write iso {words[1]}" if european else "as in iso 54, us 7, uk N 1/2 or jp 14"
+        call.refuse("finger-size", problem, "finger", remedy=other)
     return diameter
 
 
