@@ -6,7 +6,7 @@ things up on them. It never learns what metal is; tests pass a toy bench."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NoReturn, Protocol
 
 from .faults import Fault, Level, Span
@@ -25,11 +25,13 @@ class Argument:
 
 @dataclass(frozen=True, eq=False)
 class Use:
-    """A line that used a word written in posy: the word, the line's full name, its clauses."""
+    """A line that used a word written in posy: the word, the line's full name, its clauses, and what placed
+    it: its `at` as it was found, and the clauses that moved it from there."""
 
     word: Word
     name: str
     arguments: Mapping[str, Argument]
+    placing: Mapping[str, Argument] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
