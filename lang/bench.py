@@ -6,7 +6,7 @@ things up on them. It never learns what metal is; tests pass a toy bench."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NoReturn, Protocol
 
 from .companions import clashes
@@ -26,11 +26,13 @@ class Argument:
 
 @dataclass(frozen=True, eq=False)
 class Use:
-    """A line that used a word written in posy: the word, the line's full name, its clauses."""
+    """A line that used a word written in posy: the word, the line's full name, its clauses, and what placed
+    it: its `at` as it was found, and the clauses that moved it from there."""
 
     word: Word
     name: str
     arguments: Mapping[str, Argument]
+    placing: Mapping[str, Argument] = field(default_factory=dict)
 
     def length_of(self, key: str) -> float:
         """What a clause comes to that the line has or could have beside its others; 0 where it could not."""

@@ -169,7 +169,8 @@ class Work:
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
-        caller = Caller(line, scope, Use(word, name, clauses.arguments))
+        found = {key: one for key, one in clauses.arguments.items() if key == "at"} | placed.arguments
+        caller = Caller(line, scope, Use(word, name, clauses.arguments, found))
         for key in ("at", "along"):
             if placing and key in clauses.arguments and self._set_out(caller.use, clauses, placed, line, key):
                 inside.names[key] = clauses.values[key]

@@ -167,8 +167,13 @@ def clear_opening(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
         rooted = nearest(rest, moved.middle)[0] < loop.inside / 2 + ROOTED * loop.wire
         return bool(rooted and free_opening(moved, rest) >= bound)
 
-    behind = piece.is_for(loop.feature, Role.BACK_BAIL)  # it carries the piece from above its middle
-    return _least(piece, loop.feature, -1, [np.array([0.0, 1.0, 0.0])] if behind else _around(), clears)
+    if piece.is_for(loop.feature, Role.BACK_BAIL):  # it carries the piece from above its middle
+        return _least(piece, loop.feature, -1, [np.array([0.0, 1.0, 0.0])], clears)
+    stands = piece.features[loop.feature].frames
+    out = stands[np.linalg.norm(stands[:, :, 3] - loop.middle, axis=1).argmin(), :, 0]
+    # Moved aside, what hangs from it would hang askew: first away from its metal, and back.
+    told = (_least(piece, loop.feature, -1, ways, clears) for ways in ((out, -out), _around()))
+    return next(filter(None, told), "")
 
 
 def roof_over(piece: Piece, stone: int, gap: float) -> float:

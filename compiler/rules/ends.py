@@ -278,7 +278,7 @@ def _stand_out(piece: Piece) -> Iterator[Reading]:
 
 
 def _of_line(feature: int, call: Call) -> Iterator[Reading]:
-    arguments = call.within[0].arguments if call.within else call.arguments
+    arguments = call.within[0].placing if call.within else call.arguments
     at = arguments.get("at")
     if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):
         return
