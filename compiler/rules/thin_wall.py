@@ -219,9 +219,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     body = piece.call(marks[-1]).get("in")
     if not (thick := thick_under(piece, body)):
         return less
-    if getattr(body, "table", ()):
-        return f"write height {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}; or {less}"
-    return f"{thickened(piece, body.index, lack)}; or {less}"
+    high = f"write height {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}"
+    return f"{high if getattr(body, 'table', ()) else thickened(piece, body.index, lack)}; or {less}"
 
 
 def _short(piece: Piece, marks: list[int], lack: float) -> float:
