@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..geometry import frames as fr
+from ..measures.kinds import unit
 from ..measures.section import cuts
 from .feature import Places
 from .lumps import metal_of
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
+BELOW = 1.5  # mm below a girdle, where it is seen which way a claw leans
 CLAW = 0.65  # of a stone's width, thicker metal at its girdle is no claw
 
 
@@ -61,7 +63,7 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
     """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
-    its middle, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
+    its middle and z along the metal, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
     from it than it is thick."""
     found, wide, past = [np.zeros((0, 3, 4))], [], []
     edge = _between(girdle, np.roll(girdle, -1, axis=0))
@@ -74,7 +76,11 @@ def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) ->
         spot = (start.min(axis=0) + start.max(axis=0)) / 2
         if np.linalg.norm(girdle - spot, axis=1).min() < thick:
             way = fr.turned(2, float(np.degrees(np.arctan2(spot[1], spot[0]))))
-            found.append(fr.compose(frame[None], fr.compose(fr.shifted(*spot.tolist()), way)))
+            deep = max(float(own[:, :, 2].min()), -BELOW)
+            foot, _, _, _ = cuts(np.ascontiguousarray(own), np.array([deep * 0.9]))
+            out = unit(np.append(spot - (foot.min(axis=0) + foot.max(axis=0)) / 2, -deep * 0.9)[None])
+            away = way[:, :, 0] - (way[:, :, 0] * out).sum() * out
+            found.append(fr.compose(frame[None], fr.from_axes(np.append(spot, 0.0)[None], away, out)))
             wide.append(float(np.ptp(start @ way[0, :2, 1])))
             past.append(float(np.linalg.norm(start[:, None] - edge, axis=2).min(axis=1).max()))
     sizes = {"wide": np.round(wide, 6), "past": np.round(past, 6)}
