@@ -37,6 +37,7 @@ ROUND = 96  # spots round a girdle
 RAY = 16.0  # mm, how far another stone is looked for
 INWARD, OUTWARD, LEANS = 1.5, 2.5, 0.6  # mm in and out from a girdle, rails of its head; more below it
 LEVEL, SLIM = 0.6, 0.15  # mm above a place metal still lies at its height; less tall, arms find no hold
+BESIDE_GIRDLE = 0.2  # mm, what begins farther out is of a neighbour's head
 ASLANT, UPRIGHT = 0.3, 0.9  # of a unit, a stone looks out that way, and straight up
 
 # Where metal is looked for round a place: (reaches, x or z, before or behind, a little to either side, 3).
@@ -287,7 +288,8 @@ def rail_at(stones: Sequence[StoneSet], metal: Sequence[Corners], place: np.ndar
         if frame[0, 2] > ASLANT and abs(y) < BESIDE:
             carried = (a - half < x < b + half and low < z < top for a, b, low, top in found)
             ceiling = min(ceiling, z - half) if any(carried) else ceiling
-    capped = [(a, b, low, min(top, ceiling)) for a, b, low, top in found if low < LEVEL]
+    near = (one for one in found if one[2] < LEVEL and one[0] < BESIDE_GIRDLE)
+    capped = [(a, b, low, min(top, ceiling)) for a, b, low, top in near]
     free = [((a + b) / 2, b - a, top, top - low) for a, b, low, top in capped]
     tall = [one for one in free if one[3] > SLIM]
     return np.array(max(tall, key=lambda one: one[2])) if tall else None

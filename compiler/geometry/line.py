@@ -17,6 +17,7 @@ from .parallels import next_of, parallel, prior_of, signed_turns
 # under 3 degrees a chord).
 CORNER_DEGREES = 20.0
 ROUNDED_DEGREES = 90.5
+NEAR = 1e-6  # of a chord, what lies no farther from its end lies there
 
 
 class Face(Protocol):
@@ -210,15 +211,23 @@ class Line:
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
+        if (corners := self.corners()).size:  # beside one it looks as the straight there does
+            ahead, whole = chords[index] / lengths[index][:, None], np.isin(self._stretch(run), corners)
+            for k, part in enumerate((1.0 - share, share)):
+                lean = (outs[index + k] * ahead).sum(axis=1, keepdims=True) * whole[index + k, None]
+                out -= np.where((part > NEAR) & (part < 1.0 - NEAR), part * lean, 0.0) * ahead
         out = unit(out)
         lean = (chords[index] * out).sum(axis=1, keepdims=True)
         return fr.from_axes(origin, chords[index] - lean * out, out)
 
     def _run(self, run: tuple[int, int] | None) -> tuple[np.ndarray, np.ndarray]:
+        index = self._stretch(run)
+        return self.points[index], self.outs[index]
+
+    def _stretch(self, run: tuple[int, int] | None) -> np.ndarray:
         count = len(self.points)
         first, last = run or (0, count if self.closed else count - 1)
-        index = np.arange(first, last + 1) % count
-        return self.points[index], self.outs[index]
+        return np.arange(first, last + 1) % count
 
     def runs(self) -> list[tuple[int, int]]:
         """Stretches between corners as (first, last) point indices, in order."""

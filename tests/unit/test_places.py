@@ -226,6 +226,21 @@ def test_what_stands_on_a_signet_at_an_angle_stands_so_far_round_and_looks_out_o
     assert spot(shoulder, "p") == pytest.approx(spot(shoulder, "q"), abs=1e-6)
 
 
+def test_the_rail_of_a_place_by_a_girdle_is_the_highest_metal_below_it_that_hides_no_stone():
+    """Of two rings of round wire the upper one; of flat wire on edge what lies below the stone set in it."""
+    text = (
+        "stone s: round 6 mm, gem diamond\nspots g: at s, right 3 mm\n"
+        "path a: round 6 mm, inward 1.2 mm\nwire upper: along a, round 0.8 mm\n"
+        "path b: round 5.6 mm, inward 3 mm\nwire lower: along b, round 0.6 mm\n"
+    )
+    asked = "right of pick(r, 1)", "out of pick(r, 1)", "thick of rail of places of g", "tall of rail of places of g"
+    assert figures(f"{text}spots r: at rail of places of g\n", *asked) == pytest.approx([3, -0.8, 0.8, 0.8], abs=0.05)
+    set_in = "path b: round 6 mm, inward 3 mm, edgewise\nwire lower: along b, flat 2 x 0.9 mm\n"
+    text = text.partition("path a")[0] + set_in
+    text += "stone t: round 1 mm, gem diamond, at s, inward 3 mm, right 3.45 mm, lean 90 deg\nspots r: at rail of places of g\n"
+    assert figures(text, *asked) == pytest.approx([3, -3.5, 0.9, 0.5], abs=0.02)
+
+
 def test_a_flat_path_offers_its_outermost_places() -> None:
     """The top of a circle of 22 mm lies 11 mm above its middle, x pointing up: elementary geometry."""
     text = "path rim: round 22 mm\nball a: across 2 mm, at {} of rim, right 3 mm\n"
