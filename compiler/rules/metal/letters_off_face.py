@@ -9,34 +9,28 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.along import part_of, ways
-from ...bench.feature import Feature, Places
+from ...bench.feature import Feature
 from ...bench.plan import PRISM
 from ...bench.roles import Role
-from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, on_face, past_face
+from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
+from ...judging.mark_places import Laid
 from ...judging.marks import READ, Meeting, is_ridge, meetings
-from ...judging.moves import move
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
 from ...measures.closest import nearest
-from ...words.text_run import middle_share
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
-    from ...measures.skin import Skin
 
 FINE = 0.03  # mm, chord error of the edges looked along
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
 TINY = 1e-6  # per cent
-SHARES = 10  # steps either way along half a path, at which another place for letters is looked for
-MOVES, FARTHEST = 0.5, 25  # mm, and how many, by which it is looked for on a face
-SPARSE = 3  # every so manieth spot of their edges is looked at then
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 
 
@@ -106,16 +100,16 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            inset = _inset(call, skin, frames, grounds, low, raised, past + rim)
+            laid = Laid(piece, feature.index, frames, grounds, homes, low, raised)
+            inset = laid.inset(past + rim)
             fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
-            along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised, rim)
-            hole = _hole(piece, feature.index, at)
-            fit = f"'tall {size:g} mm' fits" if size and hole is None else "make them smaller, or move them inward"
+            along, round_it, hole = _follow(call), laid.elsewhere(rim), _hole(piece, feature.index, at)
+            fit = f"'tall {size:g} mm' fits" if size and hole is None else laid.smaller()
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
-            moved = "" if round_it or stand or inset else _moved(piece, feature, skin, grounds, low, raised, rim)
+            moved = "" if round_it or stand or inset else laid.moved(rim)
             if hole is not None:
                 far = rounded_past(past + rim)
                 fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
@@ -139,12 +133,13 @@ def _strokes_past(piece: Piece) -> Iterator[Reading]:
         if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
             continue
         bound = piece.bound("letters-off-face", "stroke", feature)
-        past = []
+        past: list[tuple[float, np.ndarray]] = []
         for line in feature.look("path").lines:
             on = None if line.closed else ends_on_face(skin, line, call.get("deep"))
             if on is not None:
                 past += zip((on[0], line.length() - on[1]), on[2], strict=True)
-        past = [(far, at) for far, at in past if above(far, bound) and _hole(piece, feature.index, at) is None]
+        past = [(far, at) for far, at in past if above(far, bound)]
+        past = [(far, at) for far, at in past if _hole(piece, feature.index, at) is None]
         if past:
             worst, at = max(past, key=lambda one: one[0])
             said = _stretch(call, [at for _, at in past], piece.bound("thin-wall", "least", feature))
@@ -201,73 +196,6 @@ def _buried(piece: Piece) -> Iterator[Reading]:
                 said = {"what": what, "up": rounded_up(worst + high)}
                 at = ground[deep.argmax(), :, 3]
                 yield Reading(mark.feature, worst, at, find="buried", words=said)
-
-
-def _elsewhere(
-    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, rim: float
-) -> str:
-    """Where on their path letters as tall as they are have a whole face below them and ``rim`` mm before and
-    after, as in '50 %'; nothing where they have not, or do not stand along one. To each of ``frames`` belong
-    its ``grounds`` (n, 3, 4)."""
-    placed = isinstance(call.get("centred"), Feature | Places)
-    if placed or not (call.given("letters") and call.given("along")):
-        return ""
-    line = ways(call)[0]
-    total, middle = line.length(), middle_share(call, line)
-    at = np.array([line.share_at(one) for one in frames[:, :, 3]])
-    spare = rim / total
-
-    def whole(share: float) -> bool:
-        new = line.frames_at(((at + share) % 1.0 if line.closed else at + share) * total)
-        there = [
-            fr.compose(after[None], fr.compose(fr.inverse(before)[None], ground))
-            for before, after, ground in zip(line.frames_at(at * total), new, grounds, strict=True)
-        ]
-        stood = np.concatenate(there)
-        return bool(on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all())
-
-    letter = float(np.ptp(at)) / max(len(at) - 1, 1)
-    steps = sorted(np.arange(-SHARES, SHARES + 1) / (2 * SHARES), key=lambda one: abs(one))
-    for share in (0.5, 0.25, 0.75, *steps) if line.closed else steps:
-        inside = line.closed or (at.min() + share > letter and at.max() + share < 1 - letter)
-        if inside and all(whole(share + by) for by in (0.0, -spare, spare)):
-            return f"{round(100 * (share + middle)) % 100} %"
-    return ""
-
-
-def _moved(
-    piece: Piece, mark: Feature, skin: Skin, grounds: list[np.ndarray], low: float, raised: bool, rim: float
-) -> str:
-    """The least move up, down or to a side of marks laid flat that leaves ``rim`` mm of whole face all round
-    them, as it is told; "" where there is none, or they go along a path."""
-    if piece.call(mark.index).given("along"):
-        return ""
-    stood = np.concatenate(grounds)[::SPARSE]
-    sides = np.concatenate([way * stood[0, :, :2].T for way in (-1.0, 1.0)])[[1, 3, 0, 2]]
-
-    def whole(by: np.ndarray) -> bool:
-        return bool(on_face(skin, stood[:, :, 3] + by, stood[:, :, 2], low, raised).all())
-
-    for far in np.arange(1, FARTHEST) * MOVES:
-        for side in sides:
-            if whole(far * side) and all(whole(far * side + rim * other) for other in sides):
-                way = move(piece, mark.index, far * side)
-                return way.in_piece if way else ""
-    return ""
-
-
-def _inset(
-    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, by: float
-) -> str:
-    """How far inside a closed path letters lie that go ``by`` mm farther in and have a whole face there, as
-    '2 mm'; nothing where they have not, or do not go along one."""
-    if not (call.given("letters") and call.given("along") and ways(call)[0].closed):
-        return ""
-    inward = -by * frames[:, None, :, 1] if call.get("heads-out") else by * frames[:, None, :, 1]
-    stood = np.concatenate(grounds)
-    at = np.concatenate([ground[:, :, 3] + way for ground, way in zip(grounds, inward, strict=True)])
-    whole = on_face(skin, at, stood[:, :, 2], low, raised).all()
-    return rounded_up(float(call.get("inset") or 0.0) + by) if whole else ""
 
 
 def _follow(call: Call) -> str:
