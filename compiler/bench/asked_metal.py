@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import reduce
+from functools import partial, reduce
 from typing import NamedTuple
 
 import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from ..shapes.wire_face import WireFace
 from .by_girdles import claws_round, wall_round
-from .edge_rows import Edge, along_edge
+from .edge_rows import Edge, along_course, along_edge
 from .feature import Feature, Lines, Places
 from .hung import openings
 from .lumps import lumps, metal_of
@@ -45,6 +46,9 @@ class Made(NamedTuple):
 
 def edge_at(places: Places, thing: Feature, made: Made) -> Edge | None:
     """How the edge of a part's metal runs on from the one place that is an end of it."""
+    wire = thing.surface
+    if len(places) == 1 and len(thing.frames) == 1 and isinstance(wire, WireFace) and wire.section == "round":
+        return partial(along_course, wire.line.moved(thing.frames[0]), places.frames[0])
     own = indices(thing)
     steps = steps_of(own, made)
     return (lambda far: along_edge(metal_of(steps, own), places.frames[0], far)) if len(places) == 1 else None

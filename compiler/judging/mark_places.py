@@ -28,8 +28,8 @@ SPARSE = 3  # every so manieth spot of their edges is looked at then
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """The marks of a line: their ``frames`` (n, 3, 4), to each of them the ``grounds`` (k, 3, 4) of its edges,
-    and the places ``homes`` (n, 3) they were laid from; how ``low`` they are cut, or stand if ``raised``."""
+    """The marks of a line: their ``frames`` (n, 3, 4), to each the ``grounds`` (k, 3, 4) of its edges, and
+    the places ``homes`` (n, 3) they were laid from; how ``low`` they are cut, or stand if ``raised``, mm."""
 
     piece: Piece
     line: int
