@@ -25,6 +25,7 @@ from .things import grouped, indices
 
 ENDS = "top", "bottom", "right", "left", "ends"
 ON_LOOP = 0.05  # mm off the wire of a loop, a place on it
+FLAT, STEP = 1e-6, 0.02  # mm, by which flat wire rises, and between the spots of it
 SQUARE = 1e-3  # of one, by which a way of a place may rise that is level
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
@@ -175,13 +176,21 @@ def side_of(thing: Feature, attribute: str, made: Made) -> Places | None:
         frames = fr.identity() if loose else upright(thing.frames, made)
         if attribute in ("top", "bottom"):
             frames = raised(frames) if thing.at_end else tipped_back(frames)
-        row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else None
+        row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else _course(thing)
         places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
         return places
     if attribute == "back":
         places = replace(places, frames=over_holes(steps, own, places.frames))
     return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)
+
+
+def _course(thing: Feature) -> np.ndarray | None:
+    """Spots (n, 3) along open wire that lies flat, on whose metal its face and its back are found."""
+    line = thing.surface.line if isinstance(thing.surface, WireFace) else None
+    if line is None or line.closed or np.ptp(line.points[:, 2]) > FLAT:
+        return None
+    return np.concatenate([fr.apply(frame, line.fine(STEP).points) for frame in thing.frames])
 
 
 def raised(frames: np.ndarray) -> np.ndarray:

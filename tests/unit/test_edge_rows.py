@@ -68,3 +68,11 @@ def test_a_row_beside_a_rope_follows_its_course_not_a_strand(strands: int) -> No
     assert one * (-1, 1, 1) == pytest.approx(two, abs=0.03)
     off = [np.linalg.norm(course - spot, axis=1).min() for spot in (one, two)]
     assert off == pytest.approx([off[0]] * 2, abs=0.02) and min(off) > 1.0
+
+
+def test_face_and_back_of_a_bent_wire_lie_on_it() -> None:
+    """Beside the middle of the box of a bow of 10 mm radius there is no metal: its places are on its crown."""
+    text = "path bow: through (-10, 0) over (0, 10) to (10, 0 mm)\nwire stem: along bow, round 2 mm\n"
+    text += "ball one: at face of stem, across 1 mm\nball two: at back of stem, across 1 mm"
+    spots = [laid(text, name).frames[0, :, 3] for name in ("one", "two")]
+    assert spots[0] == pytest.approx((0, 10, 1), abs=0.02) and spots[1] == pytest.approx((0, 10, -1), abs=0.02)

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.along import part_of, ways
+from ...bench.along import part_of
 from ...bench.feature import Feature
 from ...bench.plan import PRISM
 from ...bench.roles import Role
-from ...geometry.outlines import trace_all
+from ...geometry import frames as fr
+from ...geometry.inside import inside_loops
+from ...geometry.outlines import trace, trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
@@ -21,16 +24,22 @@ from ...judging.mark_places import Laid
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
+from ...judging.stone_table import outline_of, reach_of
 from ...measures.closest import nearest
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ....lang.bench import Call
+    from ...geometry.line import Line
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
 
 FINE = 0.03  # mm, chord error of the edges looked along
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
 TINY = 1e-6  # per cent
+STEP = 0.05  # mm between the spots looked at along a stroke
+LET_IN = 1.0  # mm above or below a girdle, what runs there runs in the metal that holds it
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 
 
@@ -41,6 +50,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
+    yield from _over_stones(piece)
     yield from _buried(piece)
 
 
@@ -142,23 +152,60 @@ def _strokes_past(piece: Piece) -> Iterator[Reading]:
         past = [(far, at) for far, at in past if _hole(piece, feature.index, at) is None]
         if past:
             worst, at = max(past, key=lambda one: one[0])
-            said = _stretch(call, [at for _, at in past], piece.bound("thin-wall", "least", feature))
+            rim, lines = piece.bound("thin-wall", "least", feature), feature.look("path").lines
+            said = _stretch(call, lines, [at for _, at in past], rim)
             cure = f"say 'stretch {said}' in its line; or make its path shorter" if said else None
             yield Reading(feature.index, worst, at, find="stroke", cure=cure)
 
 
-def _stretch(call: Call, ends: list[np.ndarray], rim: float) -> str:
-    """Which stretch of its path a line of strokes is to go along, to end so far inside the spots (3,) at
-    which it leaves the metal, as in '3 % to 97 %'; "" along a closed path."""
-    low, high, paths = 0.0, 1.0, ways(call)
+def _over_stones(piece: Piece) -> Iterator[Reading]:
+    """Strokes that go right over a stone let into the face, whose rim or grains they cut through."""
+    lines = piece.stones.line
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
+            continue
+        met = ((line, k, *one) for line in feature.look("path").lines for k, *one in _crossed(piece, line))
+        for line, k, inside, at, ends in itertools.islice(met, 1):
+            begins = line.share_at(ends[0]) < 1 - line.share_at(ends[1])
+            rim = piece.bound("thin-wall", "least", feature)
+            kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
+            told = f"say 'stretch {kept}' in its line, and let another go on behind the stone"
+            yield Reading(
+                feature.index, inside, at, find="stone", others=(int(lines[k]),), cure=told if kept else None
+            )
+
+
+def _crossed(piece: Piece, line: Line) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
+    """The stones that a stroke goes over, how far within the girdle and where, and the spots (2, 3) where it
+    comes to it and leaves it; not those it stands off, or begins at as a ray does."""
+    stones, fine = piece.stones, line.fine(STEP)
+    spots, at = fine.points, stones.frames[:, :, 3]
+    far = np.maximum(spots.min(axis=0) - at, at - spots.max(axis=0)).max(axis=1, initial=-np.inf)
+    near = far < LET_IN + np.array([reach_of(stones.of(k)) for k in range(len(at))])
+    for k in np.flatnonzero(near).tolist():
+        seen = fr.apply(fr.inverse(stones.frames[k]), spots)
+        inside = inside_loops([trace(outline_of(stones.of(k)), FINE)], seen[:, :2])
+        over = (inside > 0) & (fine.outs @ stones.frames[k, :, 2] > 0) & (np.abs(seen[:, 2]) < LET_IN)
+        if over.any() and not (over[0] or over[-1]):
+            worst = int(np.where(over, inside, 0.0).argmax())
+            yield k, float(inside[worst]), spots[worst], spots[np.flatnonzero(over)[[0, -1]]]
+
+
+def _stretch(
+    call: Call, lines: Sequence[Line], ends: list[np.ndarray], rim: float, begins: bool | None = None
+) -> str:
+    """Which stretch of its path a line of strokes is to go along, to end ``rim`` mm inside the spots (3,) at
+    which it leaves the metal, as in '3 % to 97 %', where it ``begins`` or ends, or is nearer to; "" where
+    none is left, or along a closed path. The longest of the ``lines`` runs on as the path does."""
+    path, low, high = max(lines, key=lambda one: one.length()), 0.0, 1.0
     for at in ends:
-        path = min(paths, key=lambda one: float(np.linalg.norm(one.fine(FINE).points - at, axis=1).min()))
         share, spare = path.share_at(at), rim / path.length()
-        low, high = (max(low, share + spare), high) if share < 0.5 else (low, min(high, share - spare))
-    if any(path.closed for path in paths) or low >= high:
+        first = share < 0.5 if begins is None else begins
+        low, high = (max(low, share + spare), high) if first else (low, min(high, share - spare))
+    if path.closed or low >= high:
         return ""
-    first, last = part_of(call, False) or (0.0, 1.0)
-    low, high = (100 * (first + (last - first) * share) for share in (low, high))
+    first_share, last_share = part_of(call, False) or (0.0, 1.0)
+    low, high = (100 * (first_share + (last_share - first_share) * share) for share in (low, high))
     return f"{math.ceil(low - TINY)} % to {math.floor(high + TINY)} %"
 
 
