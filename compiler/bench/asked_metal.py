@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import reduce
+from functools import partial, reduce
 from typing import NamedTuple
 
 import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from ..shapes.wire_face import WireFace
 from .by_girdles import claws_round, wall_round
-from .edge_rows import Edge, along_edge
+from .edge_rows import Edge, along_course, along_edge
 from .feature import Feature, Lines, Places
 from .hung import openings
 from .lumps import lumps, metal_of
@@ -25,6 +26,7 @@ from .things import grouped, indices
 ENDS = "top", "bottom", "right", "left", "ends"
 ON_LOOP = 0.05  # mm off the wire of a loop, a place on it
 ABOUT = -0.99  # cosine, from which an end looks the other way
+FLAT, STEP = 1e-6, 0.02  # mm, by which flat wire rises, and between the spots of it
 SQUARE = 1e-3  # of one, by which a way of a place may rise that is level
 LEVEL = 0.6  # mm before or behind a place, metal lies at its height
 LOOKS_UP = 0.9  # of a unit, how far the z of what looks up or down goes that way
@@ -46,6 +48,9 @@ class Made(NamedTuple):
 
 def edge_at(places: Places, thing: Feature, made: Made) -> Edge | None:
     """How the edge of a part's metal runs on from the one place that is an end of it."""
+    wire = thing.surface
+    if len(places) == 1 and len(thing.frames) == 1 and isinstance(wire, WireFace) and wire.section == "round":
+        return partial(along_course, wire.line.moved(thing.frames[0]), places.frames[0])
     own = indices(thing)
     steps = steps_of(own, made)
     return (lambda far: along_edge(metal_of(steps, own), places.frames[0], far)) if len(places) == 1 else None
@@ -174,13 +179,21 @@ def side_of(thing: Feature, attribute: str, made: Made) -> Places | None:
         frames = fr.identity() if loose else upright(thing.frames, made)
         if attribute in ("top", "bottom"):
             frames = raised(frames) if thing.at_end else tipped_back(frames)
-        row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else None
+        row = thing.frames[:, :, 3] if loose and len(thing.frames) > 2 else _course(thing)
         places = side(attribute, metal, frames, in_turn=thing.source is not None, row=row)
     if attribute == "centre":
         return places
     if attribute == "back":
         places = replace(places, frames=over_holes(steps, own, places.frames))
     return settled(replace(places, ends=attribute in ENDS), steps, own, made.faces, made.ends)
+
+
+def _course(thing: Feature) -> np.ndarray | None:
+    """Spots (n, 3) along open wire that lies flat, on whose metal its face and its back are found."""
+    line = thing.surface.line if isinstance(thing.surface, WireFace) else None
+    if line is None or line.closed or np.ptp(line.points[:, 2]) > FLAT:
+        return None
+    return np.concatenate([fr.apply(frame, line.fine(STEP).points) for frame in thing.frames])
 
 
 def raised(frames: np.ndarray) -> np.ndarray:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..geometry import frames as fr
+from ..geometry.line import Line
+from ..measures.kinds import cross, unit
 
 if TYPE_CHECKING:
     from .lumps import Corners
@@ -37,6 +39,21 @@ def along_edge(metal: Sequence[tuple[np.ndarray, Corners]], place: np.ndarray, f
             for k in np.flatnonzero(far * way > 0):
                 frames[k] = _at(side, length, abs(float(far[k])), way)
     return frames
+
+
+def along_course(line: Line, place: np.ndarray, far: np.ndarray) -> np.ndarray:
+    """The same beside the ``line`` of round wire, as far from it as the place is, whatever strands that is
+    twisted of; straight on past its ends."""
+    total = line.length()
+    start = line.frames_at(np.array([line.share_at(place[:, 3]) * total]))[0]
+    off, up = (place[:, 3] - start[:, 3]) @ place[:, 0], 1.0 if start[:, 0] @ place[:, 1] > 0 else -1.0
+    stations = line.share_at(place[:, 3]) * total + up * far
+    kept = stations % total if line.closed else np.clip(stations, 0.0, total)
+    past = 0.0 * kept if line.closed else stations - kept
+    spots, ahead = line.frames_at(kept), np.broadcast_to(place[:, 2], (len(far), 3))
+    out = unit(cross(up * spots[:, :, 0], ahead))
+    at = spots[:, :, 3] + past[:, None] * spots[:, :, 0] + off * out
+    return fr.composed(fr.inverse(place)[None], fr.from_axes(at, out, ahead))
 
 
 def _at(side: np.ndarray, length: np.ndarray, far: float, way: float) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from texts import laid
 
 from posy.compiler.bench.edge_rows import along_edge
 from posy.compiler.making.pipeline import build
@@ -54,3 +55,24 @@ def test_loops_at_a_round_edge_stand_in_its_metal_and_each_carries_a_drop(tmp_pa
     made = build(str(text))
     assert not {"loose-piece", "empty-loop"} & {fault.code for fault in made.faults}
     assert len(made.parts) == 4  # the frame, and a drop in each of three loops
+
+
+@pytest.mark.parametrize("strands", [2, 3])
+def test_a_row_beside_a_rope_follows_its_course_not_a_strand(strands: int) -> None:
+    """A pear is alike to both sides: so are the two loops, and both stand as far off its middle line."""
+    text = "path edge: pear 16 x 22 mm, upright, inset 0.8 mm\n"
+    text += f"twist rope: along edge, wire 0.9 mm, strands {strands}\n"
+    course = laid(text, "rope").look("path").lines[0].fine(0.02).points
+    feet = laid(text + "bail feet: at bottom of rope, row 2, every 11 mm, wire 0.9 mm, inside 2 mm", "feet.loop").frames
+    one, two = feet[:, :, 3]
+    assert one * (-1, 1, 1) == pytest.approx(two, abs=0.03)
+    off = [np.linalg.norm(course - spot, axis=1).min() for spot in (one, two)]
+    assert off == pytest.approx([off[0]] * 2, abs=0.02) and min(off) > 1.0
+
+
+def test_face_and_back_of_a_bent_wire_lie_on_it() -> None:
+    """Beside the middle of the box of a bow of 10 mm radius there is no metal: its places are on its crown."""
+    text = "path bow: through (-10, 0) over (0, 10) to (10, 0 mm)\nwire stem: along bow, round 2 mm\n"
+    text += "ball one: at face of stem, across 1 mm\nball two: at back of stem, across 1 mm"
+    spots = [laid(text, name).frames[0, :, 3] for name in ("one", "two")]
+    assert spots[0] == pytest.approx((0, 10, 1), abs=0.02) and spots[1] == pytest.approx((0, 10, -1), abs=0.02)

@@ -2,41 +2,44 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.along import part_of, ways
-from ...bench.feature import Feature, Places
+from ...bench.along import part_of
+from ...bench.feature import Feature
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...geometry.outlines import trace_all
+from ...geometry.inside import inside_loops
+from ...geometry.outlines import trace, trace_all
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, on_face, past_face
+from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
+from ...judging.mark_places import Laid
 from ...judging.marks import READ, Meeting, is_ridge, meetings
-from ...judging.moves import move
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
+from ...judging.stone_table import outline_of, reach_of
 from ...measures.closest import nearest
-from ...words.text_run import middle_share
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ....lang.bench import Call
+    from ...geometry.line import Line
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
-    from ...measures.skin import Skin
 
 FINE = 0.03  # mm, chord error of the edges looked along
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
 TINY = 1e-6  # per cent
-SHARES = 10  # steps either way along half a path, at which another place for letters is looked for
-MOVES, FARTHEST = 0.5, 25  # mm, and how many, by which it is looked for on a face
-SPARSE = 3  # every so manieth spot of their edges is looked at then
+STEP = 0.05  # mm between the spots looked at along a stroke
+LET_IN = 1.0  # mm above or below a girdle, what runs there runs in the metal that holds it
 SAME_EDGE = 1e-3  # mm, how near a spot is to the rim of a face as to the hole that ends there
 
 
@@ -47,6 +50,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
+    yield from _over_stones(piece)
     yield from _buried(piece)
 
 
@@ -106,16 +110,16 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            inset = _inset(call, skin, frames, grounds, low, raised, past + rim)
+            laid = Laid(piece, feature.index, frames, grounds, homes, low, raised)
+            inset = laid.inset(past + rim)
             fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
-            along, round_it = _follow(call), _elsewhere(call, skin, frames, grounds, low, raised, rim)
-            hole = _hole(piece, feature.index, at)
-            fit = f"'tall {size:g} mm' fits" if size and hole is None else "make them smaller, or move them inward"
+            along, round_it, hole = _follow(call), laid.elsewhere(rim), _hole(piece, feature.index, at)
+            fit = f"'tall {size:g} mm' fits" if size and hole is None else laid.smaller()
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
-            moved = "" if round_it or stand or inset else _moved(piece, feature, skin, grounds, low, raised, rim)
+            moved = "" if round_it or stand or inset else laid.moved(rim)
             if hole is not None:
                 far = rounded_past(past + rim)
                 fit = f"move {piece.name_of(hole)} {far} farther off the {what}, or {fit}"
@@ -139,31 +143,69 @@ def _strokes_past(piece: Piece) -> Iterator[Reading]:
         if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
             continue
         bound = piece.bound("letters-off-face", "stroke", feature)
-        past = []
+        past: list[tuple[float, np.ndarray]] = []
         for line in feature.look("path").lines:
             on = None if line.closed else ends_on_face(skin, line, call.get("deep"))
             if on is not None:
                 past += zip((on[0], line.length() - on[1]), on[2], strict=True)
-        past = [(far, at) for far, at in past if above(far, bound) and _hole(piece, feature.index, at) is None]
+        past = [(far, at) for far, at in past if above(far, bound)]
+        past = [(far, at) for far, at in past if _hole(piece, feature.index, at) is None]
         if past:
             worst, at = max(past, key=lambda one: one[0])
-            said = _stretch(call, [at for _, at in past], piece.bound("thin-wall", "least", feature))
+            rim, lines = piece.bound("thin-wall", "least", feature), feature.look("path").lines
+            said = _stretch(call, lines, [at for _, at in past], rim)
             cure = f"say 'stretch {said}' in its line; or make its path shorter" if said else None
             yield Reading(feature.index, worst, at, find="stroke", cure=cure)
 
 
-def _stretch(call: Call, ends: list[np.ndarray], rim: float) -> str:
-    """Which stretch of its path a line of strokes is to go along, to end so far inside the spots (3,) at
-    which it leaves the metal, as in '3 % to 97 %'; "" along a closed path."""
-    low, high, paths = 0.0, 1.0, ways(call)
+def _over_stones(piece: Piece) -> Iterator[Reading]:
+    """Strokes that go right over a stone let into the face, whose rim or grains they cut through."""
+    lines = piece.stones.line
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
+            continue
+        met = ((line, k, *one) for line in feature.look("path").lines for k, *one in _crossed(piece, line))
+        for line, k, inside, at, ends in itertools.islice(met, 1):
+            begins = line.share_at(ends[0]) < 1 - line.share_at(ends[1])
+            rim = piece.bound("thin-wall", "least", feature)
+            kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
+            told = f"say 'stretch {kept}' in its line, and let another go on behind the stone"
+            yield Reading(
+                feature.index, inside, at, find="stone", others=(int(lines[k]),), cure=told if kept else None
+            )
+
+
+def _crossed(piece: Piece, line: Line) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
+    """The stones that a stroke goes over, how far within the girdle and where, and the spots (2, 3) where it
+    comes to it and leaves it; not those it stands off, or begins at as a ray does."""
+    stones, fine = piece.stones, line.fine(STEP)
+    spots, at = fine.points, stones.frames[:, :, 3]
+    far = np.maximum(spots.min(axis=0) - at, at - spots.max(axis=0)).max(axis=1, initial=-np.inf)
+    near = far < LET_IN + np.array([reach_of(stones.of(k)) for k in range(len(at))])
+    for k in np.flatnonzero(near).tolist():
+        seen = fr.apply(fr.inverse(stones.frames[k]), spots)
+        inside = inside_loops([trace(outline_of(stones.of(k)), FINE)], seen[:, :2])
+        over = (inside > 0) & (fine.outs @ stones.frames[k, :, 2] > 0) & (np.abs(seen[:, 2]) < LET_IN)
+        if over.any() and not (over[0] or over[-1]):
+            worst = int(np.where(over, inside, 0.0).argmax())
+            yield k, float(inside[worst]), spots[worst], spots[np.flatnonzero(over)[[0, -1]]]
+
+
+def _stretch(
+    call: Call, lines: Sequence[Line], ends: list[np.ndarray], rim: float, begins: bool | None = None
+) -> str:
+    """Which stretch of its path a line of strokes is to go along, to end ``rim`` mm inside the spots (3,) at
+    which it leaves the metal, as in '3 % to 97 %', where it ``begins`` or ends, or is nearer to; "" where
+    none is left, or along a closed path. The longest of the ``lines`` runs on as the path does."""
+    path, low, high = max(lines, key=lambda one: one.length()), 0.0, 1.0
     for at in ends:
-        path = min(paths, key=lambda one: float(np.linalg.norm(one.fine(FINE).points - at, axis=1).min()))
         share, spare = path.share_at(at), rim / path.length()
-        low, high = (max(low, share + spare), high) if share < 0.5 else (low, min(high, share - spare))
-    if any(path.closed for path in paths) or low >= high:
+        first = share < 0.5 if begins is None else begins
+        low, high = (max(low, share + spare), high) if first else (low, min(high, share - spare))
+    if path.closed or low >= high:
         return ""
-    first, last = part_of(call, False) or (0.0, 1.0)
-    low, high = (100 * (first + (last - first) * share) for share in (low, high))
+    first_share, last_share = part_of(call, False) or (0.0, 1.0)
+    low, high = (100 * (first_share + (last_share - first_share) * share) for share in (low, high))
     return f"{math.ceil(low - TINY)} % to {math.floor(high + TINY)} %"
 
 
@@ -201,73 +243,6 @@ def _buried(piece: Piece) -> Iterator[Reading]:
                 said = {"what": what, "up": rounded_up(worst + high)}
                 at = ground[deep.argmax(), :, 3]
                 yield Reading(mark.feature, worst, at, find="buried", words=said)
-
-
-def _elsewhere(
-    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, rim: float
-) -> str:
-    """Where on their path letters as tall as they are have a whole face below them and ``rim`` mm before and
-    after, as in '50 %'; nothing where they have not, or do not stand along one. To each of ``frames`` belong
-    its ``grounds`` (n, 3, 4)."""
-    placed = isinstance(call.get("centred"), Feature | Places)
-    if placed or not (call.given("letters") and call.given("along")):
-        return ""
-    line = ways(call)[0]
-    total, middle = line.length(), middle_share(call, line)
-    at = np.array([line.share_at(one) for one in frames[:, :, 3]])
-    spare = rim / total
-
-    def whole(share: float) -> bool:
-        new = line.frames_at(((at + share) % 1.0 if line.closed else at + share) * total)
-        there = [
-            fr.compose(after[None], fr.compose(fr.inverse(before)[None], ground))
-            for before, after, ground in zip(line.frames_at(at * total), new, grounds, strict=True)
-        ]
-        stood = np.concatenate(there)
-        return bool(on_face(skin, stood[:, :, 3], stood[:, :, 2], low, raised).all())
-
-    letter = float(np.ptp(at)) / max(len(at) - 1, 1)
-    steps = sorted(np.arange(-SHARES, SHARES + 1) / (2 * SHARES), key=lambda one: abs(one))
-    for share in (0.5, 0.25, 0.75, *steps) if line.closed else steps:
-        inside = line.closed or (at.min() + share > letter and at.max() + share < 1 - letter)
-        if inside and all(whole(share + by) for by in (0.0, -spare, spare)):
-            return f"{round(100 * (share + middle)) % 100} %"
-    return ""
-
-
-def _moved(
-    piece: Piece, mark: Feature, skin: Skin, grounds: list[np.ndarray], low: float, raised: bool, rim: float
-) -> str:
-    """The least move up, down or to a side of marks laid flat that leaves ``rim`` mm of whole face all round
-    them, as it is told; "" where there is none, or they go along a path."""
-    if piece.call(mark.index).given("along"):
-        return ""
-    stood = np.concatenate(grounds)[::SPARSE]
-    sides = np.concatenate([way * stood[0, :, :2].T for way in (-1.0, 1.0)])[[1, 3, 0, 2]]
-
-    def whole(by: np.ndarray) -> bool:
-        return bool(on_face(skin, stood[:, :, 3] + by, stood[:, :, 2], low, raised).all())
-
-    for far in np.arange(1, FARTHEST) * MOVES:
-        for side in sides:
-            if whole(far * side) and all(whole(far * side + rim * other) for other in sides):
-                way = move(piece, mark.index, far * side)
-                return way.in_piece if way else ""
-    return ""
-
-
-def _inset(
-    call: Call, skin: Skin, frames: np.ndarray, grounds: list[np.ndarray], low: float, raised: bool, by: float
-) -> str:
-    """How far inside a closed path letters lie that go ``by`` mm farther in and have a whole face there, as
-    '2 mm'; nothing where they have not, or do not go along one."""
-    if not (call.given("letters") and call.given("along") and ways(call)[0].closed):
-        return ""
-    inward = -by * frames[:, None, :, 1] if call.get("heads-out") else by * frames[:, None, :, 1]
-    stood = np.concatenate(grounds)
-    at = np.concatenate([ground[:, :, 3] + way for ground, way in zip(grounds, inward, strict=True)])
-    whole = on_face(skin, at, stood[:, :, 2], low, raised).all()
-    return rounded_up(float(call.get("inset") or 0.0) + by) if whole else ""
 
 
 def _follow(call: Call) -> str:
