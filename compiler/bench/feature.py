@@ -162,7 +162,7 @@ class Feature:
     figures: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
-    # How thick a wire passes a loop where that is less, between the neighbours of a link of curb, mm.
+    # How thick a wire passes a loop where that is less, between the neighbours of a link of a chain, mm.
     passes: float | None = None
     # Whether it hangs free in another loop, so that its up is away from what hangs in it.
     hangs: bool = False

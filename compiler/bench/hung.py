@@ -14,7 +14,7 @@ from ...lang.words import Kind, Take
 from ..geometry import frames as fr
 from ..geometry.circle import circle_near
 from .feature import Feature, Lines
-from .linked import chain_links, ends_upright, is_chain, link_at
+from .linked import chain_links, ends_upright, is_chain, link_at, link_for
 from .roles import Role
 from .slid import Through, straps
 from .worn import is_ear_wire, worn_aside
@@ -267,7 +267,8 @@ def _one(
                 "no-loop", f"a wire of {passes:g} mm does not go between the links of this chain",
                 "hangs-in",
                 seen=f"{passes:g} mm", limit=f"{host.passes:.2f} mm or less",
-                remedy=f"write wire {host.passes - 0.005:.2f} mm on its line, or make the chain thicker",
+                remedy=f"write wire {host.passes - 0.005:.2f} mm on its line, or make the chain thicker"
+                + link_for(host, at, passes + ROOM / 2, asked(call.get("hangs-in").name)),
             )
         if free < passes + bows + 2 * ROOM:
             call.refuse(

@@ -121,10 +121,27 @@ def _links(features: Iterable[Feature]) -> Iterator[Link]:
     for feature, line, thick in link_wires(features):
         axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[2]
         own = line.points @ axes.T
-        _, broad, high = np.ptp(own, axis=0)
+        long, broad, high = np.ptp(own, axis=0)
         axis = axes[2] * (1.0 if axes[2, 2] >= 0 else -1.0)
         if high < TWISTED * broad and np.hypot(*axis[[0, 2]]) > STEEP:
             middle = (own.min(axis=0) + own.max(axis=0)) / 2 @ axes
-            room = BETWEEN * thick if high > FLAT * broad else None
+            room = BETWEEN * thick if high > FLAT * broad else _between(feature, middle, long + thick)
             loop = replace(feature, opening=(float(broad) - thick, thick), passes=room)
             yield loop, fr.from_axes(middle[None], axes[:1], axis[None])[0]
+
+
+def link_for(link: Feature, frame: np.ndarray, wire: float, chain: str) -> str:
+    """What has a ``wire`` go between links of a ``chain`` of cable beside one at ``frame``; "" of curb."""
+    own = link.opening[1] if link.opening else 0.0
+    if link.passes is None or abs(link.passes - BETWEEN * own) < LEVEL:
+        return ""
+    return f"; or write link {_long(link, frame) + own + wire - link.passes:.2f} mm in the line of {chain}"
+
+
+def _between(feature: Feature, middle: np.ndarray, long: float) -> float | None:
+    """What passes a link of cable ``long`` mm outside between its neighbours, half way from it to the next
+    that lies as it does, mm; None of a lone one."""
+    path = feature.look("path")
+    assert isinstance(path, Lines)
+    off = np.linalg.norm([line.points.mean(axis=0) - middle for line in path.lines], axis=1)
+    return float(np.sort(off)[1]) - long if len(off) > 1 else None

@@ -181,7 +181,8 @@ class CastingMeasures:
         if near is None or loop.feature in self.bodies[near].shell.owners:
             return near
         own = [k for k, body in enumerate(self.bodies) if loop.feature in body.shell.owners]
-        return own[0] if len(own) == 1 else near
+        far = [float(np.linalg.norm(self.bodies[k].skin.points - loop.wire_spot, axis=1).min()) for k in own]
+        return own[int(np.argmin(far))] if own else near
 
     def _linked_to(self, here: int | None) -> list[tuple[int, Joint]]:
         """The bodies by number that hold to one as links do, and how."""

@@ -3,10 +3,11 @@
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
 the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
 down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
-out``, ``put the line of NAME below that of NAME``, ``write the line of NAME once more, with 'FLAG', in a
-casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or so ``in both
-halves``; what is done together is joined by ``; then``, between ways stands ``or``. What is said otherwise
-is left to the reader. A fault of the text itself is followed to the letter (``lang.follow``)."""
+out``, ``put the line of NAME below that of NAME`` or ``in a casting of its own``, ``write the line of NAME
+once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left
+out in each, or so ``in both halves``; what is done together is joined by ``; then``, between ways stands
+``or``. What is said otherwise is left to the reader. A fault of the text itself is followed to the letter
+(``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -59,7 +60,7 @@ BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
 ORDER = re.compile(r"\bput the line of ([\w.-]+) below that of ([\w.-]+)")
 AGAIN = re.compile(
-    r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own"
+    r"(?:write|put) the line of ([\w.-]+)(?: once more, (with|without) '([a-z-]+)',)? in a casting of its own"
 )
 STONES = re.compile(r"(?:stones?|pearl) of ([\w.-]+)")
 OF_LAST = re.compile(r"(?:where|what) ")
@@ -171,7 +172,7 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if found := ORDER.search(said):
         return _Reader(one, text).put_below(found[1], found[2])
     if found := AGAIN.search(said):
-        return _Reader(one, text).again(found[1], found[2] == "with", found[3])
+        return _Reader(one, text).again(found[1], found[2] == "with", found[3] or "")
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -264,12 +265,15 @@ class _Reader:
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or
-        without a flag."""
+        without a ``flag``; moved there, where that is none."""
         head = self._found(name)
         if head is None:
             return None
-        line = re.sub(rf",\s*{flag}\b", "", self.text[head.span.start : head.span.end])
+        line = self.text[head.span.start : head.span.end]
         own = head.name.name if head.name is not None else self.text[head.head.start : head.head.end]
+        if not flag:
+            return f"{self.without(name).rstrip()}\ncasting {own}-half\n  {line}\n"
+        line = re.sub(rf",\s*{flag}\b", "", line)
         line = re.sub(r"^([a-z-]+)[^:]*", r"\1 half", line) + f", {flag}" * more
         return self.below(f"casting {own}-other\n  {line}", None)
 

@@ -169,7 +169,7 @@ def as_read(built: Built, trial: Trial, rest: Rest, judged: Callable[[Built], Bu
 
 def _found(reading: Reading, rest: Rest, judged: Callable[[Built], Built]) -> list[Fault]:
     """What is told of a text as it was read, besides the faults it had, and hints."""
-    known = set(map(_gist, reading.built.faults))
+    known = {_gist(one) for one in reading.built.faults if not isinstance(one, Remark)}
     after = rest(reading.texts) if halted(reading.after.faults) else judged(reading.after)
     return [
         one for one in after.faults

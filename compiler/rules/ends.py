@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.feature import Feature, Places
+from ..bench.hung import ROUND
 from ..bench.near_places import below as below_places
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -249,6 +250,7 @@ def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
 
 
 UP = np.array([0.0, 1.0, 0.0])
+ROUND_TO, LEVEL = 0.99, 0.1  # cosine to a block drawn as it lies; of a quarter turn, and of a unit
 WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
 CLAUSES = (("right", "left"), ("up", "down"), ("out", "inward"))
 
@@ -259,6 +261,7 @@ def sideways_move(piece: Piece) -> Iterator[Reading]:
     yield from _stand_out(piece)
     for feature in piece.features:
         yield from _of_line(feature.index, piece.call(feature.index))
+        yield from _turned(piece, feature)
 
 
 def _stand_out(piece: Piece) -> Iterator[Reading]:
@@ -275,6 +278,31 @@ def _stand_out(piece: Piece) -> Iterator[Reading]:
                 solid.feature, float(high / wide), at, find="stands", keys=("at",),
                 words={"high": mm(high), "wide": mm(wide), "half": rounded_up(wide / 2)},
             )  # fmt: skip
+
+
+def _turned(piece: Piece, feature: Feature) -> Iterator[Reading]:
+    """What hangs a piece, asked to stand at a top or a bottom that looks to a side, as its part is turned."""
+    call = piece.call(feature.index)
+    at = call.within[0].arguments.get("at") if call.within else None
+    loop = feature.opening is not None or piece.is_for(feature.index, Role.STRAP)
+    if not loop or at is None or not isinstance(at.value, Places) or len(at.value) != 1:
+        return
+    name, _, part = at.value.asked.partition(" of ")
+    block = piece.bench.block_of(call.within[0].name)
+    stands = [one.frames[0] for one in piece.features if one.name == call.within[0].name.rpartition(".")[0]]
+    if name not in ("top", "bottom") or any(abs(one[0, 0]) < ROUND_TO for one in stands):
+        return
+    looks = at.value.frames[0, :, 0]
+    quarters = (float(np.degrees(np.arctan2(looks[1], looks[0]))) - 90.0 * ROUND.index(name)) / 90.0
+    quarters = (quarters + 2.0) % 4.0 - 2.0
+    if abs(looks[2]) < LEVEL and abs(quarters - round(quarters)) < LEVEL and round(quarters):
+        there = f"{ROUND[(ROUND.index(name) - round(quarters)) % 4]} of {part.removeprefix(block)}"
+        yield Reading(
+            feature.index, 90.0 * abs(round(quarters)), at.value, find="turned", keys=("at",),
+            once=call.trail[0],
+            words={"place": f"{name} of {part.removeprefix(block)}", "goes": _most(looks, WAYS),
+                   "line": piece.name_of(feature.index), "there": there, "name": name},
+        )  # fmt: skip
 
 
 def _of_line(feature: int, call: Call) -> Iterator[Reading]:

@@ -14,12 +14,14 @@ from ..bench.linked import LINK_ENDS, link_ends
 from ..bench.roles import Role
 from ..judging.digits import above, mm, rounded_up
 from ..judging.figure_rule import Reading
+from ..judging.halves import told_at
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.kinds import Floats
 
 DIFFERS = 1e-6  # mm
+AT_ONE = 1.0  # mm, halves farther apart are the ends of one piece of metal that springs shut
 PLAY = 0.1  # mm, of a joint that says none
 LEVEL = 0.7  # of the way to the next pin, up or down: the links stand right, their pins do not
 MANY = 0.5  # of all joints of a line: if as many are idle, its links stand at another pitch
@@ -42,9 +44,21 @@ def lone_half(piece: Piece) -> Iterator[Reading]:
         beside = piece.bench.block_of(halves[0].use.name) != "" and len(piece.bench.blocks) > 1
         if sum(half.times for half in halves) == 1 and (beside or piece.chains):
             yield _alone(halves[0])
+        elif len(halves) == 2 and _is_one(piece, *halves):
+            one, two = halves
+            yield Reading(two.feature, 1.0, find="one", others=(one.feature,), words={"line": two.use.name})
         elif len(halves) == 2 and Role.CLASP in halves[0].use.word.roles:
             yield from _same(*halves)
             yield from _unlike(piece, *halves)
+
+
+def _is_one(piece: Piece, one: Half, two: Half) -> bool:
+    """Whether both halves stand at one place in one casting: cast so they are one lump."""
+    made = {feature.name: feature for feature in piece.features}
+    blocks = {piece.bench.block_of(half.use.name) for half in (one, two)}
+    places = [told_at(made, half.use) for half in (one, two)]
+    spots = [at[:1, :, 3] for at in places if at is not None and len(at)]
+    return len(blocks) == 1 and len(spots) == 2 and bool(np.linalg.norm(spots[0] - spots[1]) < AT_ONE)
 
 
 def _halves(piece: Piece) -> Iterator[Half]:

@@ -190,11 +190,11 @@ OPEN = "path way: through (-60, 0) to (60, 0 mm)\n"
     ],
 )
 def test_a_chain_with_stations_weighs_what_its_links_do(way: str, said: str, stretches: list[float]) -> None:
-    """Links of about 3.5 x 2.52 mm outside: two straights and a round, by Pappus times the section; in pairs, so
+    """Links of about 3.92 x 2.52 mm outside: two straights and a round, by Pappus times the section; in pairs, so
     long that whole ones fill each stretch at a pitch of the link less 2.25 wires."""
     made = built(STATIONS.format(way=way, said=said))
     assert [f.code for f in made.faults if f.level is not Level.HINT] in ([], ["thin-loop"] * 2)
-    counts = [2 * round(one / 1.925 / 2 - min(0.15, 2 * 1.925 / one)) for one in stretches]
+    counts = [2 * round(one / 2.345 / 2 - min(0.15, 2 * 2.345 / one)) for one in stretches]
     longs = [one / count + 2.25 * 0.7 for one, count in zip(stretches, counts, strict=True)]
     links = [(2 * (long - 2.52) + math.pi * (2.52 - 0.7)) * math.pi * 0.35**2 for long in longs]
     chain = sum(part.volume for part in made.parts if part.bought)
