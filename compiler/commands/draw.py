@@ -43,10 +43,12 @@ def _sensible(arguments: Arguments) -> None:
 def _own_file(path: str, arguments: Arguments) -> Outcome:
     from ..files.atomic import write_set
 
-    one, titled = _built(path, arguments)
+    one, titled = _built(path, arguments, look=arguments.stone is None)
     if titled is None:
         return one
     target = drawing_of(path, arguments.into)
+    if titled.but:
+        target = target.with_stem(f"{target.stem}-with-faults")
     files = _with_also(_drawings(one.built, titled, target.stem, arguments), arguments.also)
     written, trouble = write_set({target.with_name(name): data for name, data in files.items()})
     return Outcome(one.built, (*one.faults, *trouble), dict.fromkeys(written, 0))
@@ -103,14 +105,22 @@ def _one_sheet(arguments: Arguments) -> list[Outcome]:
     return [Outcome(one.built, (*one.faults, *trouble), dict.fromkeys(written, 0)) for one in found]
 
 
-def _built(path: str, arguments: Arguments) -> tuple[Outcome, Titled | None]:
-    """A piece built, and what is to be drawn of it; None when it has faults."""
+def _built(path: str, arguments: Arguments, look: bool = False) -> tuple[Outcome, Titled | None]:
+    """A piece built, and what is to be drawn of it; None when it has faults, but for a ``look`` at what there
+    is of it."""
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled
+    from ..making.pipeline import as_far_as_read
+    from ..making.rest import left_out
 
-    built = making.built_piece(path, arguments, check_metal=False, finished=arguments.finished)
-    scene = scene_of(built) if built.made else None
-    titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals))
+    built, but = making.built_piece(path, arguments, check_metal=False, finished=arguments.finished), ""
+    shown = built
+    if look and not built.made:
+        without = left_out(built)
+        but = f"NOT AS IT WILL BE: {tally(built.faults)}" + f", {without} left out" * bool(without)
+        shown = as_far_as_read(built)
+    scene = scene_of(shown) if built.made or but else None
+    titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals), but)
     return Outcome(built, tuple(built.faults)), titled
 
 
@@ -124,12 +134,14 @@ def _show(one: Outcome, arguments: Arguments) -> None:
             print(file)
         return
     drawn = ", ".join(map(str, one.files)) or f"{tally(one.faults)}, nothing drawn"
+    if one.files and not one.built.made:
+        drawn = f"{tally(one.faults)}, drawn for a look alone: {drawn}"
     say_of(one.built, drawn, arguments)
 
 
 def _record(one: Outcome) -> dict[str, Any]:
     files = list(map(str, one.files))
     return {
-        **one.record("metal"), "drawing": files[0] if files else None,
+        **one.record("metal"), "drawing": files[0] if files and one.built.made else None,
         "files": [{"file": file} for file in files], **remarks_data(one.built, one.faults),
     }

@@ -16,6 +16,7 @@ from .visible import EDGE, FACETS, OUTLINE
 
 BLACK = "#23211f"
 GREY = "#6b6763"
+RED = "#b3261e"
 _WIDTHS = {OUTLINE: 0.35, EDGE: 0.25, FACETS: 0.13}
 _THIN = 0.18
 _FINER = ((3.5, 1.0), (1.8, 0.71), (0.0, 0.5))  # from which scale on, share of the widths

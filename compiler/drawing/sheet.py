@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from .names import USUAL
 from .numbers import tags
 from .outline import edges_of
-from .paper import BLACK, FIGURE, GREY, ROOM, Placed, across, drawn, figure, tall
+from .paper import BLACK, FIGURE, GREY, RED, ROOM, Placed, across, drawn, figure, tall
 from .picture import Box, box_of, picture
 from .projection import BELOW, PLACES, THIRD, Places, symbol
 from .scene import Scene
@@ -28,11 +28,12 @@ _CELL = (60.0, 46.0)  # mm: one piece of many, without its title
 
 @dataclass(frozen=True)
 class Titled:
-    """A scene with what is written under it."""
+    """A scene with what is written under it; ``but`` tells what is wrong with it."""
 
     scene: Scene
     title: str
     metal: str
+    but: str = ""
 
 
 def views_sheet(
@@ -149,10 +150,11 @@ def _caption(piece: Titled, scale: float, low: float, figures: bool, wide: float
     note = f"{piece.metal}, {ratio(scale)}" if piece.metal else ratio(scale)
     if figures:
         note += ", mm"
+    note, fill = (piece.but, RED) if piece.but else (note, GREY)
     return [
         words(piece.title, EDGE_MM * UNITS, y - 1.4 * FIGURE * UNITS,
               _fitting(piece.title, wide - 2 * EDGE_MM, 1.2 * FIGURE), fill=BLACK),
-        words(note, EDGE_MM * UNITS, y, _fitting(note, wide - 2 * EDGE_MM, FIGURE), fill=GREY),
+        words(note, EDGE_MM * UNITS, y, _fitting(note, wide - 2 * EDGE_MM, FIGURE), fill=fill),
     ]
 
 

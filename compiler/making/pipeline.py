@@ -162,6 +162,18 @@ def _sound_parts(piece: Piece, session: Session, progress: Progress | None) -> t
     return piece.parts if _is_whole(piece) else ()
 
 
+def as_far_as_read(built: Built) -> Built:
+    """A piece that was not made, with the metal and stones there are of it without its faulty lines, to be
+    looked at alone."""
+    from .session import Session, metal_parts, oversized, stones_of
+
+    session = Session()
+    if built.parts or built.piece is None or oversized(built.piece.bench, session, built.tolerance):
+        return built
+    parts, _ = metal_parts(built.piece.bench, session, built.tolerance, None)
+    return replace(built, parts=parts, stones=stones_of(built.piece.bench))
+
+
 def _is_whole(piece: Piece) -> bool:
     """Whether something is cast, and all that is to be cast or bought came out as metal."""
     labels = labels_of(cast_steps(piece.bench.plan().steps))

@@ -55,17 +55,27 @@ def with_the_rest(built: Built, piece: Piece, metal: Callable[[], tuple[Part, ..
     return replace(built, parts=(), faults=tuple(in_order([*built.faults, *told])))
 
 
+def left_out(built: Built) -> str:
+    """Which lines of a piece that was not made were left out of what there is of it; "" where none was."""
+    faulty = _faulty(built.piece, built) if built.piece is not None and not built.parts else None
+    return _which(line.span for line in faulty) if faulty else ""
+
+
 def _told_without(faulty: Iterable[tree.Line]) -> LeftOut:
     spans = [line.span for line in faulty]
-    numbers = list(dict.fromkeys(str(span.line) for span in spans))
-    more = len(numbers) - MOST_TOLD
-    shown = [*numbers[:MOST_TOLD], f"{more} more"] if more > 1 else numbers
-    which = f"lines {', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else f"line {shown[0]}"
-    were = "were" if len(shown) > 1 else "was"
+    which = _which(spans)
+    were = "were" if which.startswith("lines") else "was"
     return LeftOut(
         "lines-left-out", f"the rest is told without {which}, which {were} left out", spans[0], Level.HINT,
         remedy="mend the faults; then all of it is looked at",
     )
+
+
+def _which(spans: Iterable[Span]) -> str:
+    numbers = list(dict.fromkeys(str(span.line) for span in spans))
+    more = len(numbers) - MOST_TOLD
+    shown = [*numbers[:MOST_TOLD], f"{more} more"] if more > 1 else numbers
+    return f"lines {', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else f"line {shown[0]}"
 
 
 def _faulty(piece: Piece, built: Built) -> list[tree.Line] | None:

@@ -15,8 +15,7 @@ from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed, without
-from ..bench.plan import Shape
-from ..geometry.line import Line, frozen
+from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
 from ..measures.kinds import unit
 from ..shapes.wire_face import WireFace
@@ -159,8 +158,8 @@ WORDS = (
     Word(
         "twist",
         "Wires twisted together along a path, as rope, or one square wire about itself. Round a closed path "
-        "they meet exactly; at a sharp corner one rope ends, its wires rounded, and the next begins. Three strands or more get "
-        "a core, so that no hollow is shut in.", "shapes",
+        "they meet exactly; at a sharp corner one rope ends, its wires rounded, and the next begins. Three "
+        "strands or more get a core, so that no hollow is shut in.", "shapes",
         (
             Take("along", Kind.PATH, "the path they wind about", needed=True),
             length("wire", "thickness of each wire", needed=True),

@@ -85,6 +85,25 @@ def test_a_faulty_piece_leaves_the_old_drawing(capsys: pytest.CaptureFixture[str
     assert Path("out/bar.svg").read_bytes() == before
 
 
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [("ball knob: across 3 mmm, out 2 mm", "1 fault, line 5 left out"),
+     ("stone red: round 3 mm, gem garnet, row 2, every 1 mm", "1 fault")],
+)  # fmt: skip
+def test_what_there_is_of_a_faulty_piece_is_drawn_beside_and_says_so(
+    line: str, told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["draw", "bar.posy"])
+    before = Path("out/bar.svg").read_bytes()
+    Path("bar.posy").write_text(BAR + line + "\n")
+    assert main(["draw", "bar.posy"]) == shared.FAULTS
+    assert Path("out/bar.svg").read_bytes() == before
+    assert any((text or "").startswith(f"NOT AS IT WILL BE: {told}") for text in said("out/bar-with-faults.svg"))
+    assert "for a look alone" in capsys.readouterr().out
+    assert main(["draw", "bar.posy", "--show", "data"]) == shared.FAULTS
+    assert json.loads(capsys.readouterr().out)["pieces"][0]["drawing"] is None
+
+
 def test_no_sheet_when_one_of_its_pieces_is_faulty() -> None:
     Path("disc.posy").write_text("disc medal: across 12, thick 1.2 mm\n")
     assert main(["draw", "bar.posy", "disc.posy", "--sheet", "all.svg"]) == shared.FAULTS
