@@ -211,14 +211,19 @@ def _own(call: Call, kind: StoneKind) -> np.ndarray:
 
 def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float, int], float]) -> NoReturn:
     count = call.get("number")
-    widths = [width(share, place) for place, share in enumerate(shares(count or 1, line.closed))]
-    need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
-    if gap is None and not line.closed:  # the outer two stand with their middles on the ends
-        need -= (widths[0] + widths[-1]) / 2
+
+    def need(number: int) -> float:
+        widths = [width(share, place) for place, share in enumerate(shares(number, line.closed))]
+        # Without a gap the outer two stand with their middles on the ends of an open path.
+        over = (widths[0] + widths[-1]) / 2 if gap is None and not line.closed else 0.0
+        return sum(widths) + (gap or 0.0) * (number - (not line.closed)) - over
+
+    fewer = next((n for n in range((count or 1) - 1, 0, -1) if need(n) < line.length()), 0)
     what = "not one stone" if count is None else f"no row of {count}"
     call.refuse(
         "row-too-long", f"{what} fits that path with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along", seen=f"a path of {line.length():.2f} mm",
-        limit=f"a path of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
-        remedy="take fewer or smaller stones, less gap, or a longer path",
+        limit=f"a path of {math.ceil(need(count or 1) * 100 - 1e-6) / 100:.2f} mm, more where it bends",
+        remedy=f"write {fewer}, or take smaller stones, less gap, or a longer path" if fewer
+        else "take smaller stones, less gap, or a longer path",
     )

@@ -211,7 +211,8 @@ WORDS = (
             Take(
                 "next-to", Kind.STONES,
                 "two of them, right and left of this one stone however it is turned, the left one the mirror "
-                "image, 'gap' from it, girdle to girdle", not_with=("row", "circle", "grid", "along", "upon", "under"),
+                "image, 'gap' from it, girdle to girdle",
+                not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(
                 "prongs-at", Kind.PLACES,
