@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import takewhile
 from typing import NoReturn
 
 import numpy as np
@@ -38,7 +39,7 @@ def refuse_missed(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -
             + f"'level back, out {lack:g} mm' where its line has 'at', else " * (lack < THICK)
             + f"say 'on {name}' on its line"
         )  # fmt: skip
-    elif not all(map(len, shifts := [_beside(bench, feature, one) for one in some])):
+    elif len(shifts := list(takewhile(len, (_beside(bench, feature, one) for one in some)))) < len(some):
         remedy = f"move them over its metal, or turn them so that it lies below; {OWN.format(name)}"
     elif _round(some, np.array(shifts)):
         span = float(np.linalg.norm(some[:, None, :, 3] - some[None, :, :, 3], axis=-1).max())
