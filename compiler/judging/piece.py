@@ -23,6 +23,7 @@ from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
+from ..geometry import frames as fr
 from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 from .beds import beds_of
@@ -202,6 +203,14 @@ class Piece:
     def points_of(self, solid: PlanSolid) -> np.ndarray:
         """Corners of a single solid in its own axes, (n, 3)."""
         return self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance).points
+
+    def laid_corners(self, solids: Iterable[PlanSolid]) -> list[tuple[np.ndarray, np.ndarray]]:
+        """The metal of some solids as laid out, each copy by itself: frames and triangles (n, 3, 3)."""
+        meshes = (
+            (one.frames, self.mesh_of(Shape(one.kind, one.figures), self.tolerance))
+            for one in solids if not one.cut
+        )  # fmt: skip
+        return [(at, fr.apply(at, mesh.points)[mesh.triangles]) for frames, mesh in meshes for at in frames]
 
     def solid_of(self, solid: PlanSolid) -> Manifold:
         """A single solid in its own axes, for the kernel."""

@@ -241,12 +241,7 @@ def _head(piece: Piece, line: int, frame: np.ndarray) -> Iterator[tuple[np.ndarr
 
 def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
     """The metal that was there before a line: frames and triangles."""
-    found = []
-    for one in piece.plan_solids:
-        if one.feature < line and not one.cut:
-            mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
-            found += [(frame, fr.apply(frame, mesh.points)[mesh.triangles]) for frame in one.frames]
-    return found
+    return piece.laid_corners(one for one in piece.plan_solids if one.feature < line)
 
 
 UP = np.array([0.0, 1.0, 0.0])

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from manifold3d import CrossSection, FillRule
 
+from ...bench.near_places import below
 from ...bench.roles import Role
+from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...judging.digits import above
+from ...judging.digits import above, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.halves import told_at
 from ...judging.moves import move, told
@@ -32,6 +34,7 @@ FIRST = 64  # spots, looked at before the rest
 SHIFTS = np.arange(0.1, 3.05, 0.1)  # mm, that it may be moved to lie behind metal
 AXES = np.array([[0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [-1.0, 0.0, 0.0]])
 FARTHEST = 4.0  # mm, metal farther off covers nothing
+INSIDE = 0.1  # mm below the front, where a foot is to end
 
 
 class Cover:
@@ -102,16 +105,55 @@ def lying_pins(piece: Piece) -> Iterator[list[int]]:
 
 def _pins(piece: Piece) -> Iterator[list[int]]:
     """What each use of a word makes for a pin that lies behind the piece, but what is bought."""
+    return (mine for use, mine in _behind(piece) if Role.PIN in use.word.roles)
+
+
+def _behind(piece: Piece) -> Iterator[tuple[Use, list[int]]]:
+    """What each use of a finding that lies behind the piece makes, but what is bought."""
     uses: dict[str, tuple[Use, list[int]]] = {}
-    for feature, call in piece.with_role(Role.PIN):
-        use = next((one for one in call.within if Role.PIN in one.word.roles), None)
+    for feature, call in piece.with_role(Role.FINDING):
+        use = next((one for one in call.within if Role.FINDING in one.word.roles), None)
         if use is not None and feature.body is not None and not call.get("bought"):
             uses.setdefault(use.name, (use, []))[1].append(feature.index)
     made = {feature.name: feature for feature in piece.features}
     for use, mine in uses.values():
         there = told_at(made, use)
         if there is not None and (there[:, :, 2] @ FRONT < BEHIND).all():
-            yield mine
+            yield use, mine
+
+
+def through_front(piece: Piece) -> Iterator[Reading]:
+    """A finding's foot that comes out through the front of what carries it."""
+    skin = piece.skin_measures.skin
+    for use, mine in _behind(piece):
+        face = np.flatnonzero(np.isin(skin.owner, mine) & (skin.normals @ FRONT > SEEN))
+        spots = skin.corners[face].mean(axis=1)
+        far = skin.grid.cast(spots + GRAIN * FRONT, np.tile(FRONT, (len(spots), 1)), leaving=False)[0]
+        spots = spots[np.isinf(far)]
+        rest = piece.laid_corners(
+            one for one in piece.plan_solids
+            if one.feature not in mine and not piece.call(one.feature).get("bought")
+        )  # fmt: skip
+        look = np.repeat(fr.identity(), len(spots), axis=0)
+        look[:, :, 3] = spots
+        proud, ahead = (below(rest, fr.compose(look, fr.turned(0, turn)))[:, 0] for turn in (0.0, 180.0))
+        proud = np.where(np.isnan(ahead), proud, np.nan)
+        if not np.isnan(proud).all():
+            k = int(np.nanargmax(proud))
+            yield Reading(
+                mine[0], float(proud[k]), spots[k], find="through",
+                cure=partial(_less_deep, piece, use, float(proud[k])),
+            )  # fmt: skip
+
+
+def _less_deep(piece: Piece, use: Use, proud: float, most: float) -> str:
+    """How a finding's foot ends within the metal: less deep in it, where its line can say that."""
+    root, take = use.arguments.get("root"), use.word.take("root")
+    less = float(root.value) - proud - INSIDE if root is not None else 0.0
+    if take is not None and take.least is not None and less >= take.least:
+        return f"write root {rounded_down(less)} in the line of {use.name}"
+    lacks = rounded_up(proud + INSIDE)
+    return f"move {use.name} where the metal is {lacks} thicker, or make that so much thicker there"
 
 
 def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
