@@ -1,11 +1,12 @@
 """What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
 
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
-the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
-out``, ``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME
-and NAME`` what is written or left out in each, or so ``in both halves``; what is done together is joined by
-``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A fault of the text
+the line of NAME``), ``write WORD in place of WORD in the line of NAME``, ``move NAME 0.20 mm right and
+0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let down`` by a figure, ``make NAME 0.80 mm thick``,
+``write`` a line ``below both lines``, ``and take NAME out``, ``write the line of NAME once more, with
+'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left out in each, or
+so ``in both halves``; what is done together is joined by ``; then``, between ways stands ``or``. What is
+said otherwise is left to the reader. A fault of the text
 itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
@@ -57,6 +58,7 @@ TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
+WORD = re.compile(r"\bwrite ([a-z-]+) in place of ([a-z-]+) in the line of ([a-z][\w.-]*)")
 AGAIN = re.compile(
     r"write the line of ([\w.-]+) once more, (with|without) '([a-z-]+)', in a casting of its own"
 )
@@ -169,6 +171,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         return _Reader(one, text).below(found[1], found[2])
     if found := AGAIN.search(said):
         return _Reader(one, text).again(found[1], found[2] == "with", found[3])
+    if (found := WORD.search(said)) and (new := _Reader(one, text).worded(*found.groups())):
+        return new
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -246,6 +250,13 @@ class _Reader:
         start, first = self.text.rfind("\n", 0, last[0].span.start) + 1, last[0].span.start
         indent, stop = self.text[start:first], self.text.find("\n", last[-1].span.end) % (len(self.text) + 1)
         return f"{self.text[:stop]}\n{indent}{line}{self.text[stop:]}"
+
+    def worded(self, word: str, now: str, name: str) -> str:
+        """The text with another word for that of the line of a name; "" where it is not that word's."""
+        head = self._found(name)
+        if not isinstance(head, tree.Feature) or head.word.name != now:
+            return ""
+        return self.text[: head.word.span.start] + word + self.text[head.word.span.end :]
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or
