@@ -1,13 +1,13 @@
 """What a remark says to do, done in the text: each way it names, as somebody who reads it would write it.
 
 Remedies are sentences of a few forms: ``write KEY VALUE``, ``say 'KEY VALUE'`` or ``add 'KEY VALUE'`` (``in
-the line of NAME``), ``move NAME 0.20 mm right and 0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let
-down`` by a figure, ``make NAME 0.80 mm thick``, ``write`` a line ``below both lines``, ``and take NAME
-out``, ``put the line of NAME below that of NAME`` or ``in a casting of its own``, ``write the line of NAME
-once more, with 'FLAG', in a casting of its own``, ``in the lines of NAME and NAME`` what is written or left
-out in each, or so ``in both halves``; what is done together is joined by ``; then``, between ways stands
-``or``. What is said otherwise is left to the reader. A fault of the text itself is followed to the letter
-(``lang.follow``)."""
+the line of NAME``), ``write WORD in place of WORD in the line of NAME``, ``move NAME 0.20 mm right and
+0.10 mm up``, ``raise``, ``lower``, ``sink`` or ``let down`` by a figure, ``make NAME 0.80 mm thick``,
+``write`` a line ``below both lines``, ``and take NAME out``, ``put the line of NAME below that of NAME`` or
+``in a casting of its own``, ``write the line of NAME once more, with 'FLAG', in a casting of its own``, ``in
+the lines of NAME and NAME`` what is written or left out in each, or so ``in both halves``; what is done
+together is joined by ``; then``, between ways stands ``or``. What is said otherwise is left to the reader. A
+fault of the text itself is followed to the letter (``lang.follow``)."""
 
 from __future__ import annotations
 
@@ -59,6 +59,7 @@ MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
 BLOCK = r"(?: in the block of ([\w.-]+))?"
 WHOLE = re.compile(rf"write:? ([a-z-]+ ?[\w-]*: .+?), below (?:both|all these) lines{BLOCK}")
 ORDER = re.compile(r"\bput the line of ([\w.-]+) below that of ([\w.-]+)")
+WORD = re.compile(r"\bwrite ([a-z-]+) in place of ([a-z-]+) in the line of ([a-z][\w.-]*)")
 AGAIN = re.compile(
     r"(?:write|put) the line of ([\w.-]+)(?: once more, (with|without) '([a-z-]+)',)? in a casting of its own"
 )
@@ -173,6 +174,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
         return _Reader(one, text).put_below(found[1], found[2])
     if found := AGAIN.search(said):
         return _Reader(one, text).again(found[1], found[2] == "with", found[3] or "")
+    if (found := WORD.search(said)) and (new := _Reader(one, text).worded(*found.groups())):
+        return new
     marked = text[one.span.start : one.span.end]
     if (found := MARKED.match(said)) and re.fullmatch(r"-?[\d.]+ ?\w*%?", marked):
         return text[: one.span.start] + found[1] + text[one.span.end :]
@@ -262,6 +265,13 @@ class _Reader:
             for one in (head, last)
         )
         return f"{self.text[:start]}{self.text[end + 1 : stop]}\n{self.text[start:end]}{self.text[stop:]}"
+
+    def worded(self, word: str, now: str, name: str) -> str:
+        """The text with another word for that of the line of a name; "" where it is not that word's."""
+        head = self._found(name)
+        if not isinstance(head, tree.Feature) or head.word.name != now:
+            return ""
+        return self.text[: head.word.span.start] + word + self.text[head.word.span.end :]
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or

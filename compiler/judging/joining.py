@@ -13,6 +13,7 @@ from .joints import Body
 from .moves import lead, move
 from .nearness import Nearness, between
 from .piece import Piece
+from .remedies import on_rails
 from .sinking import holds
 
 OVERLAP = 0.15  # mm, in which parts are joined
@@ -29,6 +30,8 @@ AS_LARGE = 0.05  # of a body, by which one alike may differ
 def joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
     """Which way and how far a line is moved to be one with what its body is nearest to, or that to it where
     it would go along: tried on the two."""
+    if carried := on_rails(piece, line):
+        return carried
     other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
     own = piece.name_of(line)
     along = piece.source_lines.rests_on(piece.call(second), piece.call(line))

@@ -319,6 +319,16 @@ def round_the_waist(piece: Piece, beads: int) -> str:
     return f"write along waist of {home} in place of outset" if home and sided else ""
 
 
+def on_rails(piece: Piece, prong: int) -> str:
+    """What carries prongs that stand over air beside the metal they are said to be 'on'; "" for others."""
+    line = piece.source_lines.of(piece.call(prong), None, ()).line
+    said = {clause.key.name for clause in line.clauses} if isinstance(line, tree.Feature) else set()
+    if "on" not in said or piece.source_lines.can_say(line, "rail") or not piece.is_for(prong, Role.PRONG):
+        return ""
+    instead = f"write basket in place of {line.word.name} in the line of {piece.name_of(prong)}"
+    return f"{instead}: its rails carry the prongs that stand beside that metal"
+
+
 def block_of(piece: Piece, *features: int) -> Floats:
     """Where the innermost block that lines of work share stands (3, 4), mm."""
     names = [piece.name_of(one).split(".")[:-1] for one in features]

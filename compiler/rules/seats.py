@@ -11,6 +11,7 @@ import numpy as np
 from ..bench.plan import SEAT
 from ..bench.roles import Role
 from ..geometry import frames as fr
+from ..geometry.outlines import trace
 from ..judging.bezels import is_cup
 from ..judging.digits import below, mm
 from ..judging.figure_rule import Reading
@@ -21,27 +22,42 @@ from ..judging.rule import Level, Mend
 from ..judging.services import indices_of
 
 if TYPE_CHECKING:
+    from ..bench.stone_kind import StoneKind
     from ..judging.beds import Bed
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
 
 THICKER = "make the body or the roof of the hollow thicker"
+ASIDE = 0.2  # mm beside a stone, where the face of its metal is looked for
 GIRDLE = 0.05  # mm over the face of its metal, from which a girdle lies in the open
 
 
 def shallow_pocket(piece: Piece) -> Iterator[Reading]:
     """Pockets too shallow for the stone that is cemented in them."""
-    for bed in piece.beds:
-        seat, stone = piece.seated.get(bed.stone), piece.stones.of(bed.stone)
-        if seat is None or not piece.is_for(seat, Role.INLAY):
+    sunk = {bed.stone: bed.sunk for bed in piece.beds}
+    for stone, seat in piece.seated.items():
+        if not piece.is_for(seat, Role.INLAY):
             continue
-        deep, thick = bed.sunk + stone.pavilion(), stone.crown() + stone.pavilion()
-        spot = piece.stones.frames[bed.stone, :, 3]
+        kind, frame = piece.stones.of(stone), piece.stones.frames[stone]
+        feature = int(piece.stones.feature[stone])
+        plain = piece.can_say(feature, "level") and piece.call(feature).get("level") != "table"
+        plain = plain and not piece.call(feature).given("inward")
+        deep = sunk[stone] + kind.pavilion() if stone in sunk else _let_in(piece, seat, kind, frame)
         yield Reading(
-            int(piece.stones.feature[bed.stone]), deep, spot, scale=thick, words={"in": mm(max(deep, 0.0))}
-        )
+            feature, deep, frame[:, 3], scale=kind.crown() + kind.pavilion(),
+            words={"in": mm(max(deep, 0.0))},
+            cure=f"add 'level table' to the line of {piece.name_of(feature)}" if plain else None,
+        )  # fmt: skip
 
+
+def _let_in(piece: Piece, seat: int, kind: StoneKind, frame: np.ndarray) -> float:
+    """How much of a stone's height lies in the metal of its pocket, where that lies lowest round it, mm."""
+    round_it = trace(kind.outline, 0.02) * (1 + 2 * ASIDE / kind.width)
+    spots = np.repeat(frame[None], len(round_it), axis=0)
+    spots[:, :, 3] += round_it @ frame[:, :2].T + kind.crown() * frame[:, 2]
+    begins = piece.bench.below(piece.call(seat).get("in"), spots)[:, 0]
+    return kind.crown() + kind.pavilion() - float(begins.max()) if np.isfinite(begins).all() else 0.0
 
 
 SETTING = 0.02  # mm, no setter sinks a table level with the face any closer

@@ -13,7 +13,7 @@ from ...bench.roles import Role
 from ...judging.digits import below, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.moves import lead
-from ...judging.remedies import round_the_waist
+from ...judging.remedies import on_rails, round_the_waist
 
 if TYPE_CHECKING:
     from ...bench.plan import Shape, Step
@@ -154,6 +154,8 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
     is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
     farther off than it is long cannot be."""
+    if carried := on_rails(piece, owner):
+        return carried
     low, high = body.skin.box
     lines = piece.services.lines(owner)
     if len(lines) == 1:
