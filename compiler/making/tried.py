@@ -48,9 +48,10 @@ of a name, or not made (TEXT)."""
 def built_and_tried(
     path: str, *, settings: Mapping[str, Any] | None = None, metal: str | None = None,
     tolerance: float | None = None, progress: Progress | None = None, files: Files | None = None,
-    session: Session | None = None, rest: bool = False,
+    session: Session | None = None, rest: bool = False, only_faults: bool = False,
 ) -> Tried:
-    """The piece at ``path`` made and judged, as ``build`` does it, and its remedies tried."""
+    """The piece at ``path`` made and judged, as ``build`` does it, and its remedies tried; with
+    ``only_faults`` where it has any."""
     from .pipeline import build, check
     from .session import Session
 
@@ -71,6 +72,8 @@ def built_and_tried(
         return tried(replace(built, faults=tuple(with_remedies(built.faults))), make).built
 
     built = build(path, files=files, progress=progress, tolerance=tolerance, **how)
+    if only_faults and all(one.level is not Level.FAULT for one in built.faults):
+        return Tried(replace(built, faults=tuple(with_remedies(built.faults))))
     if halted(built.faults):
         return Tried(as_read(built, _Bench(make, built).trial, left, judged))
     return tried(built, make)

@@ -154,7 +154,9 @@ def tell(built: Built, faults: Iterable[Fault], arguments: Arguments, stream: Te
     sys.stdout.flush()
     colour, width = wants_colour(stream, arguments.no_colour), width_for(stream)
     faults = list(faults)
-    stream.write(remarks_text(faults, built.texts, arguments.show, colour, arguments.hints, width=width))
+    brief = stream is not sys.stdout  # only `check` tries remedies of what can be made
+    hints = arguments.hints
+    stream.write(remarks_text(faults, built.texts, arguments.show, colour, hints, width=width, brief=brief))
     stream.write(waivers_text(built.waivers, faults, width))
     stream.flush()
 

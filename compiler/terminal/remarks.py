@@ -61,25 +61,27 @@ def _set_aside(fault: Fault) -> str:
 
 def remarks_text(
     faults: Iterable[Fault], texts: Mapping[str, str], show: str, colour: bool, hints: bool = False,
-    waived: bool = False, width: int = USUAL,
+    waived: bool = False, width: int = USUAL, brief: bool = False,
 ) -> str:
     """All remarks as text, ending in a newline when there are any.
 
     ``show`` is "full" (a ticket for each fault and warning; then the hints, a line each, or
     like the others with ``hints``) or "lines" (one line each). ``texts`` hold the sources by
-    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it."""
+    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it. ``brief``: warnings
+    are told a line each, too, as their remedies were not tried."""
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)
     for k, one in enumerate(told):
         if isinstance(one, LeftOut):
             before, after = (
-                remarks_text(part, texts, show, colour, hints, True, width)
+                remarks_text(part, texts, show, colour, hints, True, width, brief)
                 for part in (told[:k], told[k + 1 :])
             )
             said = "\n".join(tinted(row, "bold", colour) for row in fold(f"{one.message}:", width))
             return f"{before}{said}\n\n{after}"
-    quiet = [] if hints else [fault for fault in told if fault.level is Level.HINT]
+    short = (Level.HINT, Level.WARNING) if brief else (Level.HINT,)
+    quiet = [] if hints else [fault for fault in told if fault.level in short]
     loud = [fault for fault in told if fault not in quiet]
     tickets = Tickets(texts, colour, width).all(loud)
     return (f"{tickets}\n\n" if tickets else "") + hints_text(quiet, colour, width)
@@ -94,18 +96,22 @@ def fault_text(faults: Sequence[Fault], arguments: Arguments, texts: Mapping[str
 
 
 def hints_text(hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True) -> str:
-    """Hints, a sentence each, with the line of the text and the name; then, with ``more``, how
+    """Hints and warnings, a sentence each, with the line of the text and the name; then, with ``more``, how
     they are told in full."""
     if not hints:
         return ""
     named = len(by_file(hints)) > 1
     lines: list[str] = []
     for one in hints:
-        rows = fold(f"{_hint_place(one, named)}{one.message} ({one.code})", width, "hint     ")
-        lines += [tinted(rows[0][:4], "cyan", colour) + rows[0][4:], *rows[1:]]
+        level, warns = one.level.value, one.level is Level.WARNING
+        rows = fold(f"{_hint_place(one, named)}{one.message} ({one.code})", width, f"{level:<9}")
+        tint = "yellow" if warns else "cyan"
+        lines += [tinted(rows[0][: len(level)], tint, colour) + rows[0][len(level) :], *rows[1:]]
     if more:
         it = "it" if len(hints) == 1 else "them"
         said = f"--hints shows {it} in full; why it matters: posy why {hints[0].code}"
+        if any(one.level is Level.WARNING for one in hints):
+            said = f"posy check tries what cures {it} and tells it; why it matters: posy why {hints[0].code}"
         lines += [tinted(row, "dim", colour) for row in fold(said, width, " " * 9)]
     return "".join(f"{line}\n" for line in lines)
 

@@ -22,8 +22,8 @@ def built_piece(
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
-    ``settings`` and ``metal`` come before those of the options (a series sets them); remedies are ``tried``
-    where they are wanted."""
+    ``settings`` and ``metal`` come before those of the options (a series sets them); remedies of what keeps
+    it from being made are ``tried`` where they are wanted."""
     from ..making.pipeline import build
 
     with nullcontext() if silent else Progress(path) as progress:
@@ -36,7 +36,7 @@ def built_piece(
             return build(path, **how)
         from ..making.tried import built_and_tried
 
-        return built_and_tried(path, **how).built
+        return built_and_tried(path, only_faults=True, **how).built
 
 
 def in_series(path: str, checked: Built) -> list[Making]:
