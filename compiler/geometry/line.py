@@ -193,8 +193,6 @@ class Line:
         loop = parallel(local, by, rounded=bool(sharpest > ROUNDED_DEGREES) and not mitred)
         if not len(loop):
             return None
-        start = int(np.argmin(np.linalg.norm(loop - local[0], axis=1)))
-        loop = np.roll(loop, -start, axis=0)
         points = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)
         return Line(fr.apply(frame, points), np.tile(self.outs[0], (len(loop), 1)), True)
 

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from ..measures.kinds import unit
+from ..measures.kinds import flat_cross, unit
 
 # A turn sharper than this is a corner, not a step of a curve.
 CORNER = math.radians(20.0)
@@ -34,9 +34,10 @@ def prior_of(loop: np.ndarray) -> np.ndarray:
 
 def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
     """A closed loop (n, 2) moved inward by ``by`` mm (outward if negative), counter-clockwise: its largest
-    part, (0, 2) when nothing is left. A corner that opens gets a mitre, or a round tip if ``rounded``."""
+    part, (0, 2) when nothing is left, beginning where the loop does. A corner that opens gets a mitre, or a
+    round tip if ``rounded``."""
     if signed_area(loop) < 0:
-        loop = loop[::-1]
+        loop = np.roll(loop[::-1], 1, axis=0)
     chord = next_of(loop) - loop
     first, last = (left_of(ways) for ways in tangents(loop))
     moved = loop + by * first
@@ -45,10 +46,11 @@ def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
     spent = shrunk.sum(axis=1) < 0
     spent |= prior_of(spent)
     if not corner.any() and not spent.any():
-        return _cleaned(moved)
+        return _begun(_cleaned(moved), loop[0], by * first[0])
     # Where a bend is used up its chords part, as sides do at a corner.
     bare = left_of(unit(chord))
     used = (spent & ~corner)[:, None]
+    begins = by * (first[0] + last[0])
     first, last = np.where(used, prior_of(bare), first), np.where(used, bare, last)
     parts = [
         _joint(loop[k], by, first[k], last[k], rounded)
@@ -56,7 +58,7 @@ def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
         else moved[k : k + 1]
         for k in range(len(loop))
     ]
-    return _cleaned(np.concatenate(parts))
+    return _begun(_cleaned(np.concatenate(parts)), loop[0], begins)
 
 
 def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -132,6 +134,24 @@ def runs_once(turns: np.ndarray) -> bool:
     it crosses nothing."""
     one_way = (turns >= 0).all() or (turns <= 0).all()
     return bool(one_way and np.abs(turns).max() < 3.0 and abs(abs(turns.sum()) - math.tau) < 1e-6)
+
+
+def _begun(loop: np.ndarray, spot: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """A closed loop (n, 2) from where a ray from a spot (2,) meets it first; where it misses, from the point
+    nearest to the spot."""
+    if not len(loop):
+        return loop
+    chord, go = next_of(loop) - loop, loop - spot
+    across = flat_cross(way[None], chord)
+    safe = np.where(across == 0.0, np.inf, across)
+    far, share = flat_cross(go, chord) / safe, flat_cross(go, way[None]) / safe
+    far[(across == 0.0) | (far <= 0.0) | (share < 0.0) | (share > 1.0)] = np.inf
+    k = int(far.argmin())
+    met = loop[k] + share[k] * chord[k]
+    near = int(np.linalg.norm(loop - (met if np.isfinite(far[k]) else spot), axis=1).argmin())
+    if not np.isfinite(far[k]) or np.linalg.norm(loop[near] - met) < CRUMB:
+        return np.roll(loop, -near, axis=0)
+    return np.concatenate([met[None], loop[k + 1 :], loop[: k + 1]])
 
 
 def _cleaned(moved: np.ndarray) -> np.ndarray:

@@ -76,3 +76,14 @@ def test_face_and_back_of_a_bent_wire_lie_on_it() -> None:
     text += "ball one: at face of stem, across 1 mm\nball two: at back of stem, across 1 mm"
     spots = [laid(text, name).frames[0, :, 3] for name in ("one", "two")]
     assert spots[0] == pytest.approx((0, 10, 1), abs=0.02) and spots[1] == pytest.approx((0, 10, -1), abs=0.02)
+
+
+@pytest.mark.parametrize("shape", ["pear 18 x 26 mm", "oval 18 x 26 mm", "marquise 14 x 26 mm", "heart 20 x 20 mm"])
+def test_a_rim_begins_where_its_outline_does(shape: str) -> None:
+    """A softened rim lies as much farther in (parallel curves): what is laid along it stays at its stretch."""
+    line = "plate frame: {}, thick 1.9 mm{}\npath low: beside rim of frame, inset {} mm, stretch 0 % to 20 %\n"
+    spots = [
+        laid(line.format(shape, soften, inset) + "ball one: at pick(ends of low, 1), across 1 mm", "one").frames[0, :, 3]
+        for soften, inset in (("", 1.4), (", soften 0.3 mm", 1.1))
+    ]  # fmt: skip
+    assert spots[1] == pytest.approx(spots[0], abs=0.01)
