@@ -272,7 +272,10 @@ def _round_a_wrist(piece: Piece) -> Iterator[int]:
 
 def _thickened(piece: Piece, owner: int, least: float) -> str:
     """How thick a long run of metal is to be, and by which clause, where one figure says that."""
-    section = figure(piece.call(owner), FigureOf.SECTION)
+    section, widths = figure(piece.call(owner), FigureOf.SECTION), piece.call(owner).get("taper") or ()
+    if len(widths) > 1:  # from start to end, whatever the section says
+        taper = " to ".join(rounded_up(max(one, least)) for one in widths)
+        return f"write taper {taper} in the line of {piece.name_of(owner)}"
     plain = section is not None and not isinstance(section[1], tuple)
     return f"make it {rounded_up(least)} thick" if section is None or not plain else (
         f"write {section[0]} {rounded_up(least)} in the line of {piece.name_of(owner)}"
