@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.feature import Feature
-from ...bench.roles import Role
+from ...bench.roles import FigureOf, Role
 from ...geometry.circle import circle_near
 from ...judging.digits import below, mm, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.figures import figure
 from ...judging.rule import Mend
 from ...judging.shank_cuts import deepest_cut
 from ...measures.kinds import frame_of, least_that, length
@@ -30,7 +31,6 @@ MOST_TIMES = 2.0  # no shank is made thicker than that for what holes took of it
 WIRE_SPARE, BAND_SPARE = 1.002, 1.01
 FINE = 0.005  # mm, to which a thickness is sought
 HALF = 0.5  # of its change, from which a tapered band is told its back
-FLAT = 0.02  # mm, wire so much wider than thick is not round
 
 
 def weak_shank(piece: Piece) -> Iterator[Reading]:
@@ -108,7 +108,9 @@ def _grown(piece: Piece, feature: int, weakest: Section, times: float) -> tuple[
     thick, wide = (rounded_up(more * size) for size in (weakest.thick, weakest.wide))
     if not wire:
         return thick, ""
-    size = thick if abs(weakest.thick - weakest.wide) < FLAT else f"{wide} x {thick}"
+    section = figure(piece.call(feature), FigureOf.SECTION)
+    flat = section is not None and isinstance(section[1], tuple)  # of several arms the wire is what grows
+    size = f"{wide} x {thick}" if flat else thick
     return size, rounded_up((more - 1) * weakest.thick / 2)
 
 
