@@ -228,7 +228,8 @@ WORDS = (
             Take(
                 "taper", Kind.LENGTHS,
                 "its width at the end of the path, thinning evenly from the start; or all its widths from "
-                "start to end, in place of that: 1 mm to 2.4 mm to 1 mm. Its height keeps step", least=SMALLEST, most=LARGEST,
+                "start to end, in place of that: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
+                least=SMALLEST, most=LARGEST,
             ),
             length(
                 "wall", "bent of tube, round, square or flat: its wall", of=FigureOf.WALL, not_with=("tips",)
