@@ -128,6 +128,7 @@ def _part(part: PartWeight) -> dict[str, Any]:
         "metal": part.metal,
         "volume_mm3": honest(part.volume, part.volume_error),
         "volume_error_mm3": bound(part.volume_error),
+        "mesh_volume_mm3": honest(part.mesh_volume),
         "density_g_cm3": part.density,
         "grams": honest(part.grams, part.grams_error),
         "grams_error": bound(part.grams_error),

@@ -10,17 +10,21 @@ import numpy as np
 
 from ..bench.along import ways
 from ..bench.feature import Feature, Places
+from ..bench.plan import PRISM
 from ..geometry import frames as fr
+from ..geometry.outlines import trace_all
 from ..words.contour import CONTOURS
 from ..words.text_run import middle_share
 from .digits import rounded_up
-from .mark_faces import fits, on_face
+from .mark_faces import APART, SMALLER, fits, on_face
 from .moves import move
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
     from .piece import Piece
+    from .plan_solids import PlanSolid
 
+FINE = 0.03  # mm, chord error of the edges looked along
 SHARES = np.arange(1, 11) / 20  # of a path, how far from its place another is looked for
 MOVES = np.arange(0.5, 12.5, 0.5)  # mm, as far on a face
 SPARSE = 3  # every so manieth spot of their edges is looked at then
@@ -28,12 +32,14 @@ SPARSE = 3  # every so manieth spot of their edges is looked at then
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """The marks of a line: their ``frames`` (n, 3, 4), to each the ``grounds`` (k, 3, 4) of its edges, and
-    the places ``homes`` (n, 3) they were laid from; how ``low`` they are cut, or stand if ``raised``, mm."""
+    """The marks of a line: their ``frames`` (n, 3, 4), to each the ``edges`` (k, 2) and the ``grounds``
+    (k, 3, 4) of these, and the places ``homes`` (n, 3) they were laid from; how ``low`` they are cut, or
+    stand if ``raised``, mm."""
 
     piece: Piece
     line: int
     frames: np.ndarray
+    edges: list[np.ndarray]
     grounds: list[np.ndarray]
     homes: np.ndarray
     low: float
@@ -109,3 +115,44 @@ class Laid:
         long = sides.index(max(sides))
         sides[long] = math.floor(20 * share * sides[long]) / 20
         return f"write {key} {' x '.join(f'{side:g}' for side in sides)} mm"
+
+    def clear_of(self, spots: np.ndarray, far: float) -> float:
+        """The share of their size at which marks are so ``far`` from spots (m, 3), mm; 0 for none."""
+        homes = np.repeat(self.homes, [len(one) for one in self.grounds], axis=0)
+        go = np.concatenate(self.grounds)[:, :, 3] - homes
+
+        def off(share: float) -> float:
+            return float(np.linalg.norm((homes + share * go)[::SPARSE, None] - spots, axis=2).min())
+
+        return next((share for share in SMALLER.tolist() if off(share) > far), 0.0)
+
+
+def laid_of(piece: Piece, line: int) -> Laid:
+    """The flat marks of a line as they are laid; at least one."""
+    marks = [one for one in piece.plan_solids if one.feature == line and one.kind == PRISM]
+    copies = [(one, edge, k) for one in marks for edge in [edge_of(one)] for k in range(len(one.frames))]
+    return Laid(
+        piece, line, np.concatenate([one.frames for one in marks]), [edge for _, edge, _ in copies],
+        [one.stood(k, edge) for one, edge, k in copies],
+        np.concatenate([_home(one, piece.features[line].frames) for one in marks]),
+        float(marks[0].figures[1]), not marks[0].cut,
+    )  # fmt: skip
+
+
+def _home(mark: PlanSolid, places: np.ndarray) -> np.ndarray:
+    """For each copy of a mark the place (n, 3) it was laid from: the nearest one."""
+    at = mark.frames[:, :, 3]
+    near = np.linalg.norm(at[:, None] - places[None, :, :, 3], axis=2).argmin(axis=1)
+    return np.asarray(places[near, :, 3])
+
+
+def edge_of(mark: PlanSolid) -> np.ndarray:
+    """Spots (k, 2) along all edges of a mark, evenly apart."""
+    spots = []
+    for loop in trace_all(mark.figures[0], FINE):
+        way = np.roll(loop, -1, axis=0) - loop
+        count = np.maximum(np.ceil(np.linalg.norm(way, axis=1) / APART).astype(int), 1)
+        row = np.repeat(np.arange(len(loop)), count)
+        step = np.concatenate([np.arange(n) / n for n in count])
+        spots.append(loop[row] + step[:, None] * way[row])
+    return np.concatenate(spots)

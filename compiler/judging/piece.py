@@ -6,6 +6,7 @@ from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import import_module
+from itertools import accumulate
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
@@ -142,11 +143,14 @@ class Piece:
 
     def course(self, feature: int) -> int | None:
         """The path of the text that a feature's own line names in its clause 'along'; None for another."""
-        line = self.source_lines.of(self.call(feature), None, ()).line
+        call = self.call(feature)
+        line = self.source_lines.of(call, None, ()).line
         along = next((one.value for one in line.clauses if one.key.name == "along"), None) if line else None
         name = getattr(along, "name", None)
-        found = (f.index for f in self.features if f.body is None and f.name == name and "path" in f.offers)
-        return next(found, None)
+        blocks = ["", *accumulate(f"{one}." for one in (*call.within, call)[0].name.split(".")[:-1])]
+        full = [f"{block}{name}" for block in reversed(blocks)]  # the innermost first
+        found = [f for f in self.features if f.body is None and f.name in full and "path" in f.offers]
+        return min(found, key=lambda f: full.index(f.name)).index if found else None
 
     def can_say(self, feature: int, key: str) -> bool:
         """Whether the user's own line for a feature has a clause of that name, or could have."""

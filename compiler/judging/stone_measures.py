@@ -24,6 +24,7 @@ from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .pairs import near_pairs
 from .piece import Piece
+from .prongs import Rods
 from .seats import closed
 from .services import indices_of
 from .surround import surrounds
@@ -34,6 +35,7 @@ LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its st
 SLOT = 4.0  # mm, wider a folded strip is none
 PAST = 0.1  # mm outside a girdle, where the metal it lies in is measured
 BY_WIRE = 10.0  # mm, a stone so near wire round a wrist is set on it
+COAXIAL, AS_THICK = 0.999, 0.1  # cosine and share of its wire by which a leg may differ from its prong
 NEAR = 0.02  # mm, faces of a rod lie this near to its own wire
 
 
@@ -206,29 +208,51 @@ def _apart(one: Stone, two: Stone) -> bool:
 
 
 def _roots_of(piece: Piece, skin: Skin) -> list[Spot]:
-    """Over how many times its section every rod beside a stone is joined, at its foot, in their order."""
+    """Over how many times its section every rod beside a stone is joined, at its foot, in their order; one
+    that a leg goes on below, over what the leg is, too."""
     rods = piece.rods
     chosen = np.unique(piece.prongs.rod)
     if not len(chosen):
         return []
-    foot, way = rods.foot[chosen], rods.way[chosen]
-    wire, long = rods.wire[chosen], rods.long[chosen]
+    legs = _legs(rods, chosen)
+    both = np.concatenate([chosen, np.array([*legs.values()], dtype=int)])
+    foot, way = rods.foot[both], rods.way[both]
+    wire, long = rods.wire[both], rods.long[both]
     ends = np.stack((foot, foot + way * long[:, None]))
     room = (wire / 2 + NEAR)[:, None]
     row, face = skin.grid.near(ends.min(axis=0) - room, ends.max(axis=0) + room)
-    mine = skin.owner[face] == rods.feature[chosen][row]
+    mine = skin.owner[face] == rods.feature[both][row]
     row, face = row[mine], face[mine]
     go = skin.corners[face].mean(axis=1) - foot[row]
     along = (go * way[row]).sum(axis=1)
     off = length(go - along[:, None] * way[row])
     mine = (off < wire[row] / 2 + NEAR) & (along > -NEAR) & (along < long[row] + NEAR)
-    seen = np.bincount(row[mine], skin.areas[face[mine]], len(chosen))
+    seen = np.bincount(row[mine], skin.areas[face[mine]], len(both))
     section = math.pi * wire**2 / 4
-    joined = (_surface(piece, chosen) - seen) / section
+    hidden = _surface(piece, both) - seen
+    for k, rod in enumerate(legs, len(chosen)):  # less what each hides of the other
+        within = float((foot[k] + way[k] * long[k] - rods.foot[rod]) @ way[k])
+        home = int(np.searchsorted(chosen, rod))
+        hidden[home] += hidden[k] - 2 * section[k] - math.pi * wire[k] * within
+    joined = hidden / section
     return [
         Spot(max(0.0, float(joined[k])), place_of(foot[k]), int(rods.feature[rod]))
         for k, rod in enumerate(chosen.tolist())
     ]
+
+
+def _legs(rods: Rods, chosen: np.ndarray) -> dict[int, int]:
+    """The rod that goes on below each of those that one does, along its line and about as thick."""
+    found = {}
+    for rod in chosen.tolist():
+        go = rods.foot[rod] - rods.foot
+        along = (go * rods.way[rod]).sum(axis=1)
+        line = (rods.way @ rods.way[rod] > COAXIAL) & (length(go - along[:, None] * rods.way[rod]) < NEAR)
+        thick = np.abs(rods.wire / rods.wire[rod] - 1) < AS_THICK
+        below = np.flatnonzero(line & thick & (along > NEAR) & (along < rods.long))
+        if len(below):
+            found[rod] = int(below[0])
+    return found
 
 
 def _surface(piece: Piece, chosen: np.ndarray) -> np.ndarray:

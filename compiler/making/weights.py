@@ -26,7 +26,8 @@ GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
 
 @dataclass(frozen=True)
 class PartWeight:
-    """One metal of one casting: volume mm3 and weight g, each with the most it is off.
+    """One metal of one casting: volume mm3 and weight g, each with the most it is off; ``mesh_volume`` is
+    that of the triangles alone, whose chords lie within curved faces.
 
     ``casting`` is "" for the piece's own; of a bought part it names that, and ``count`` tells how many there
     are of it in all."""
@@ -36,6 +37,7 @@ class PartWeight:
     density: float
     volume: float
     volume_error: float
+    mesh_volume: float
     grams: float
     grams_error: float
     casting: str = ""
@@ -202,7 +204,7 @@ def _part(part: Part, alloy: Alloy) -> PartWeight:
     dense, count = alloy.density * GRAMS_PER_DENSE_MM3, _count(part) if part.bought else 1
     return PartWeight(
         metal=part.metal, title=alloy.title, density=alloy.density, volume=part.volume,
-        volume_error=part.error,
+        volume_error=part.error, mesh_volume=part.mesh_volume,
         grams=part.weighs * count if part.weighs is not None else part.volume * dense,
         grams_error=0.0 if part.weighs is not None else part.error * dense, casting=part.casting, count=count,
     )

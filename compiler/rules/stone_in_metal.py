@@ -174,7 +174,10 @@ def _farther(piece: Piece, stone: int, spot: Spot) -> str:
     if spot.owner in piece.sets.beads and (inner := farther_in(piece, line, spot.figure)):
         return f"{inner.said} in the line of {piece.name_of(line)}"
     if _wall_of_another(piece, stone, spot.owner):
-        return f"set the stones {rounded_up(spot.figure)} farther apart, or make that wall thinner"
+        off = np.linalg.norm(piece.stones.frames[:, :, 3] - np.array(spot.at), axis=1)
+        off[stone] = np.inf
+        off[~np.isin(piece.stones.line, sorted(piece.services.lines(spot.owner)))] = np.inf
+        return f"{apart_from(piece, stone, int(off.argmin()), spot.figure)[0]}, or make that wall thinner"
     return ""
 
 

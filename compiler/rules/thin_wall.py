@@ -22,6 +22,7 @@ from ..judging.rule import Level, Mend
 from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
+from ..words.letter_gaps import bar_for
 from ..words.lettering import bold_for
 from .shanks import is_childs
 
@@ -257,12 +258,14 @@ def _broader(call: Call, figure: float, wanted: float, due: float, lacks: str) -
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
     """What leaves more metal beside letters: between two of them, or within one."""
     call, line = piece.call(thin.owner), thin.owner
-    bar = call.get("bridge") or 0.0
+    tall = piece.features[line].look("tall").value
+    bar = 0.0 if call.get("deep") else call.get("bridge", bar_for(tall))
+    wider = f"say 'bridge {rounded_up(bar + lack + piece.tolerance)}'"
     if abs(bar - thin.figure) < BAR:
-        return f"say 'bridge {rounded_up(bar + lack + piece.tolerance)}'"
+        return wider
     if in_one_letter(piece, line, np.array(thin.at)):
-        tall = piece.features[line].look("tall").value
         block = "" if call.get("style") == "block" else "'style block', whose strokes are slimmer, or "
         more = tall * (lack + piece.tolerance) / max(thin.figure, 0.01)
-        return f"say 'tall {rounded_up(tall + more)}', or take {block}a font with plainer letters"
+        wider = f"{wider}, or " if bar else ""
+        return f"{wider}say 'tall {rounded_up(tall + more)}', or take {block}a font with plainer letters"
     return f"say 'spacing {rounded_up((call.get('spacing') or 0.0) + lack)}'"

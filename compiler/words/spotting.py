@@ -51,6 +51,7 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
             "deepest": lambda: mm(float(depth.max())),
             "near-side": lambda: mm(_near_side(frames, depth)),
             "thick": lambda: mm(float((ends[:, 1] - depth).min())),
+            "far-end": lambda: mm(float(ends[:, 1].min())),
         }
     return feature
 
@@ -240,6 +241,7 @@ WORDS = (
             "shallowest": "the least way that one went 'down-to' metal",
             "deepest": "the farthest way that one went",
             "thick": "how thick the metal met is there, the least",
+            "far-end": "the least way to where the metal met ends again",
             "near-side": "the farthest way of those at the end where that metal lies nearer; 'deepest' "
             "where it falls away alike on both sides",
         },

@@ -9,6 +9,7 @@ from posy.compiler.bench.hung import openings
 from posy.compiler.bench.linked import link_wires
 from posy.compiler.bench.slid import along
 from posy.compiler.making.pipeline import check
+from posy.lang.loader import Texts
 
 PLAY = 0.05  # mm, the least that tight-link wants
 TURNS = "", ", tilt 90 deg", ", tilt 40 deg"
@@ -66,3 +67,12 @@ def test_a_clasp_is_let_in_besides_the_stations(tmp_path):
     piece = check(str(path)).piece
     counted = {one.name: len(one.frames) for one in piece.features}
     assert [counted[f"trace.{name}"] for name in ("station", "front", "clasp")] == [3, 3, 1]
+
+
+def test_a_path_is_found_by_its_name_in_the_block_it_is_drawn_in() -> None:
+    ring = "casting {0}\n  path bow: round {1} mm\n  wire hoop: along bow, round 1.6 mm\n"
+    text = ring.format("a", 20) + ring.format("b", 30) + "path top: round 40 mm\ncasting c\n  wire hoop: along top, round 1.6 mm\n"
+    piece = check("p.posy", files=Texts({"p.posy": text})).piece
+    assert piece is not None
+    named = {one.name: piece.course(one.index) for one in piece.features if one.name.endswith("hoop")}
+    assert {name: piece.features[k].name for name, k in named.items()} == {"a.hoop": "a.bow", "b.hoop": "b.bow", "c.hoop": "top"}

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 from texts import CORNERS, FACES
 
+from posy.compiler.command import main
 from posy.compiler.files.digits import bound, honest, places, plain, shown
 from posy.compiler.files.summary import summary_bytes
 from posy.compiler.making.result import Built, FeatureInfo, Stone
@@ -76,6 +80,21 @@ def test_keys_and_figures() -> None:
         {"name": "across", "value": 2.8, "unit": "mm"},
         {"name": "side", "value": "left", "unit": ""},
     ]
+
+
+@pytest.mark.parametrize("tolerance", [0.005, 0.02])
+def test_the_weight_is_that_of_the_solid_and_the_mesh_is_told_as_it_is(tmp_path: Path, tolerance: float) -> None:
+    """A ball of r is 4/3 pi r3; trimesh reads what the file written holds."""
+    path = tmp_path / "ball.posy"
+    path.write_text('piece "Ball"\n  metal silver-925\nball one: across 5 mm\n', "utf-8")
+    said = ["make", str(path), "--into", str(tmp_path), "--tolerance", f"{tolerance} mm", "--as", "stl,json"]
+    assert main(said) == 0
+    told = json.loads((tmp_path / "ball.json").read_text("utf-8"))["metal_weight"]["castings"][0]
+    exact, written = 4 / 3 * math.pi * 2.5**3, trimesh.load(tmp_path / "ball.stl").volume
+    assert abs(told["volume_mm3"] - exact) <= told["volume_error_mm3"] + 0.0005
+    assert told["grams"] == pytest.approx(exact * 0.01036, abs=told["grams_error"] + 0.0005)
+    assert told["mesh_volume_mm3"] == pytest.approx(written, rel=2e-5)
+    assert told["mesh_volume_mm3"] < told["volume_mm3"]
 
 
 def test_stones_by_kind_both_ways() -> None:

@@ -322,3 +322,15 @@ def test_a_hinge_on_a_flank_is_told_how_much_to_turn_and_how_far_out_to_stand() 
     assert more is not None and "does not run along the edge" in askew.message
     turned = HEART.format("11 mm", 90 + int(more[1]))
     assert not [one for one in built(turned).faults if one.code == "expectation"]
+
+
+def test_a_bolt_ring_closes_a_fine_chain_and_is_weighed_apart() -> None:
+    """Bolt rings for necklaces measure 5 to 7 mm across (common practice, no source); tori by Pappus."""
+    chain = "chain trace: from eyes, long 420 mm, wire 0.7 mm, loop-wire 1 mm, clasp-room 11.04 mm, bought\n"
+    text = "bar name: size 30 x 5 x 1.5 mm\nbail eyes: at ends of name, wire 1 mm, inside 2 mm\n"
+    made = built(text + chain + "bolt-ring shut: at clasp of trace\n")
+    assert not [f for f in made.faults if f.level is not Level.HINT]
+    cast, _, sprung, ring = sorted(made.parts, key=lambda part: (part.bought, int(part.owner.max())))
+    assert not cast.bought and ring.volume == pytest.approx(math.pi**2 * 3.6 * 0.5**2, rel=2e-3)
+    eye, tube = math.pi**2 * 2.6 * 0.5**2, math.pi**2 * (5.5 - 0.88) * 0.44**2
+    assert eye + tube * 0.95 < sprung.volume < (eye + tube) * 1.03

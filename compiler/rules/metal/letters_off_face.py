@@ -15,12 +15,12 @@ from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...geometry.outlines import trace, trace_all
+from ...geometry.outlines import trace
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
-from ...judging.mark_places import Laid
+from ...judging.mark_places import edge_of, laid_of
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from ....lang.bench import Call
     from ...geometry.line import Line
     from ...judging.piece import Piece
-    from ...judging.plan_solids import PlanSolid
 
 FINE = 0.03  # mm, chord error of the edges looked along
 SUNK = 0.25  # share of a letter's edges that lies in the metal, with which it cannot be read
@@ -80,7 +79,20 @@ def _parted(piece: Piece, line: int, other: int, what: str) -> str:
     if piece.is_for(other, Role.TEXTURE):
         shallow = rounded_down(READ * float(piece.call(line).get("deep") or 0.0))
         return f"say 'deep {shallow}' at {piece.name_of(other)}: the {what} are read below it"
-    return f"move one of them away from the other, or make the {what} smaller"
+    away = f"move one of them away from the other, or make the {what} smaller"
+    size, tall = _clear_of(piece, line, other), piece.features[line].look("tall")
+    return f"say 'tall {rounded_down(size * tall.value)}', or {away}" if size else away
+
+
+def _clear_of(piece: Piece, line: int, other: int) -> float:
+    """The share of their size at which letters that stand where they are keep off the strokes of another
+    line, as far as a ridge is thick; 0 for none."""
+    call, strokes = piece.call(line), piece.features[other].offers
+    if not call.given("letters") or call.given("along") or "path" not in strokes:
+        return 0.0
+    paths = np.concatenate([one.fine(APART).points for one in piece.features[other].look("path").lines])
+    ridge = piece.bound("letters-too-fine", "raised-width", line)
+    return laid_of(piece, line).clear_of(paths, float(piece.call(other).get("stroke")) / 2 + ridge)
 
 
 def _kind(piece: Piece, line: int) -> str:
@@ -95,22 +107,18 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
         if not marks or call.get("bought"):
             continue
         bound = piece.bound("letters-off-face", "most", feature)
-        homes = np.concatenate([_home(one, feature.frames) for one in marks])
-        copies = [(one, edge, k) for one in marks for edge in [_edge(one)] for k in range(len(one.frames))]
-        edges, grounds = [edge for _, edge, _ in copies], [one.stood(k, edge) for one, edge, k in copies]
-        frames = np.concatenate([one.frames for one in marks])
-        low, raised = float(marks[0].figures[1]), not marks[0].cut
+        laid = laid_of(piece, feature.index)
+        grounds, homes, low, raised = laid.grounds, laid.homes, laid.low, laid.raised
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
             past_face(skin, frame, edge, ground, low, raised, boxes)
-            for frame, edge, ground in zip(frames, edges, grounds, strict=True)
+            for frame, edge, ground in zip(laid.frames, laid.edges, grounds, strict=True)
         ]
         worst = max(range(len(found)), key=lambda k: found[k][0])
         past, at = found[worst]
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            laid = Laid(piece, feature.index, frames, grounds, homes, low, raised)
             inset = laid.inset(past + rim)
             fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
             made = feature.look("tall")
@@ -233,7 +241,7 @@ def _buried(piece: Piece) -> Iterator[Reading]:
             continue
         bound, high = piece.bound("letters-off-face", "most", mark.feature), float(mark.figures[2])
         for k in range(len(mark.frames)):
-            ground = mark.stood(k, _edge(mark))
+            ground = mark.stood(k, edge_of(mark))
             up = ground[:, :, 2]
             far, met = skin.grid.cast(ground[:, :, 3] + (high - BELOW) * up, up, leaving=False)
             inside = (met >= 0) & ((up * skin.normals[met]).sum(axis=1) > 0)
@@ -253,22 +261,3 @@ def _follow(call: Call) -> str:
         return ""
     name = body.name.rpartition(".")[2]
     return f"put on {name} in the place of at, and they go along its face, as deep all over; or "
-
-
-def _home(mark: PlanSolid, places: np.ndarray) -> np.ndarray:
-    """For each copy of a mark the place (n, 3) it was laid from: the nearest one."""
-    at = mark.frames[:, :, 3]
-    near = np.linalg.norm(at[:, None] - places[None, :, :, 3], axis=2).argmin(axis=1)
-    return np.asarray(places[near, :, 3])
-
-
-def _edge(mark: PlanSolid) -> np.ndarray:
-    """Spots (k, 2) along all edges of a mark, evenly apart."""
-    spots = []
-    for loop in trace_all(mark.figures[0], FINE):
-        way = np.roll(loop, -1, axis=0) - loop
-        count = np.maximum(np.ceil(np.linalg.norm(way, axis=1) / APART).astype(int), 1)
-        row = np.repeat(np.arange(len(loop)), count)
-        step = np.concatenate([np.arange(n) / n for n in count])
-        spots.append(loop[row] + step[:, None] * way[row])
-    return np.concatenate(spots)
