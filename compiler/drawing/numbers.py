@@ -11,7 +11,7 @@ from .svg import UNITS, element, through, words
 
 LEAST = 1.8  # mm, the lowest height of figures in ISO 3098-1 (from memory)
 _WIDE, _HIGH = 0.6, 0.75  # of a figure, shares of the size it is written in
-_RIM = "#fff"
+_RIM, _METAL = "#fff", 1.2  # mm of paper round a stone, that metal takes for the most part
 _WAYS = 24
 _STEPS = (0.6, 1.6, 2.8, 4.2, 6.0, 8.0, 11.0)  # mm of paper beyond a stone's edge
 Disc = tuple[float, float, float]  # x, y, radius, mm of paper
@@ -79,10 +79,10 @@ def _over(box: Box):  # type: ignore[no-untyped-def]
 
 
 def _in_disc(box: Box, disc: Disc) -> float:
-    """How far a box reaches into a stone, mm."""
+    """How far a box reaches into a stone and the metal that holds it, mm."""
     x = min(max(disc[0], box[0]), box[2])
     y = min(max(disc[1], box[1]), box[3])
-    return max(0.0, disc[2] - math.hypot(x - disc[0], y - disc[1]))
+    return max(0.0, disc[2] + _METAL - math.hypot(x - disc[0], y - disc[1]))
 
 
 def _lead(disc: Disc, spot: tuple[float, float], text: str) -> str:

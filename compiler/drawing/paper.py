@@ -113,7 +113,7 @@ def tall_figure(top: Spot, low: Spot, line: float, text: str) -> list[str]:
     ``line`` mm of paper from the left."""
     parts = [(x + _off(line - x, 1.0), y, line + _off(line - x, 1.2), y) for x, y in (top, low)]
     said = _dimension(parts, (line, top[1], line, low[1]))
-    middle = -_beside(text, -low[1], -top[1])  # it reads upward
+    middle = _beside(text, top[1], low[1])  # below, where it has no room: above may be the edge of the sheet
     return [*said, _reading(text, line - 0.8, middle, -90)]
 
 
