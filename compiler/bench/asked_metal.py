@@ -189,9 +189,12 @@ def side_of(thing: Feature, attribute: str, made: Made) -> Places | None:
 
 
 def _course(thing: Feature) -> np.ndarray | None:
-    """Spots (n, 3) along open wire that lies flat, on whose metal its face and its back are found."""
+    """Spots (n, 3) along open wire that lies flat and turns by less than a right angle, on whose metal its
+    face and back are found; the middle of what goes farther round is in the air, as that of a hoop."""
     line = thing.surface.line if isinstance(thing.surface, WireFace) else None
     if line is None or line.closed or np.ptp(line.points[:, 2]) > FLAT:
+        return None
+    if line.chords()[0] @ line.chords()[-1] <= 0:
         return None
     return np.concatenate([fr.apply(frame, line.fine(STEP).points) for frame in thing.frames])
 
