@@ -76,7 +76,8 @@ def ends_upright(features: Iterable[Feature]) -> list[Link]:
     for link, frame in found:
         inside, wire = link.opening or (0.0, 0.0)
         far = max((_long(link, frame) - inside - wire) / 2, 0.0)
-        turned = replace(link, stands=False)
+        # At its end a link of cable has no neighbour.
+        turned = replace(link, stands=False, passes=link.passes if _is_curb(link) else None)
         loops += [(turned, fr.compose(frame[None], fr.shifted(right=way * far))[0]) for way in (1.0, -1.0)]
     return loops
 
@@ -133,9 +134,15 @@ def _links(features: Iterable[Feature]) -> Iterator[Link]:
 def link_for(link: Feature, frame: np.ndarray, wire: float, chain: str) -> str:
     """What has a ``wire`` go between links of a ``chain`` of cable beside one at ``frame``; "" of curb."""
     own = link.opening[1] if link.opening else 0.0
-    if link.passes is None or abs(link.passes - BETWEEN * own) < LEVEL:
+    if link.passes is None or _is_curb(link):
         return ""
     return f"; or write link {_long(link, frame) + own + wire - link.passes:.2f} mm in the line of {chain}"
+
+
+def _is_curb(link: Feature) -> bool:
+    """Whether a link of a chain is twisted to lie flat."""
+    wire = link.opening[1] if link.opening else 0.0
+    return link.passes is not None and abs(link.passes - BETWEEN * wire) < LEVEL
 
 
 def _between(feature: Feature, middle: np.ndarray, long: float) -> float | None:
