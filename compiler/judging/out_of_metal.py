@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.terms import Name, Of
 from ..bench.feature import Lines
 from ..bench.roles import Role
 from .digits import rounded_up
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 SIZES = 0.9  # of a stone's length, from its middle, farther off no line goes that lies round it
+APART = 0.5  # mm up or down, two findings that each hold another part of a row
 
 
 def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = None) -> str:
@@ -29,6 +31,8 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
 
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
+    if finding and (one := _highest(piece, metal)):
+        return one
     if finding and (behind := behind_its_setting(piece, metal, piece.stones.frames[stone, :, 3])):
         return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
@@ -67,6 +71,22 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
     # Moved off, metal may come off what it is joined to: not where the stone can be raised.
     off = "" if up else f"{off_the_stone(piece, stone, metal)}; or "
     return f"{up}{off}put its line above the seat that is to cut it"
+
+
+def _highest(piece: Piece, finding: int) -> str:
+    """What stands a finding at the highest alone of several parts of one line, as of settings one below the
+    other; "" where it stands at one."""
+    call = piece.call(finding)
+    clause = piece.source_lines.of(call, "at", ("at",)).clause
+    value = clause.value if clause is not None else None
+    said = (next(iter(call.within), None) or call).arguments.get("at")
+    if said is None or not isinstance(value, Of) or not isinstance(value.thing, Name):
+        return ""
+    high, its = said.value.frames[:, 1, 3], f"in the line of {piece.name_of(finding)}"
+    if np.ptp(high) < APART:
+        return ""
+    there = f"pick({value.names[0].name} of {value.thing.name}, {int(high.argmax()) + 1})"
+    return f"write at {there} {its}: it stands at each of {value.thing.name}, and the highest carries all"
 
 
 def met_lower(piece: Piece, stone: int, metal: int) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
-from ..judging.digits import above, mm, place, rounded_down, rounded_up
+from ..judging.digits import above, mm, place, rounded_down
 from ..judging.figure_rule import Reading
 from ..judging.moves import told
 from ..judging.out_of_metal import out_of_metal

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang.terms import Name, Of
 from ...bench.feature import Places
 from ...bench.roles import Role
 from ...judging.digits import above, below, mm, rounded_up, share
@@ -116,12 +117,7 @@ def drooping_stud(piece: Piece) -> Iterator[Reading]:
     from ...measures.mass import volume_and_centre
 
     rods, castings = piece.rods, piece.casting_measures
-    posts: dict[int, list[int]] = {}
-    for k, _ in long_rods(piece, Role.EAR_POST, 2.0):
-        body = castings.body_at(rods.foot[k]) if abs(rods.way[k, 2]) > LEVEL else None
-        if body is not None:
-            posts.setdefault(body, []).append(k)
-    for body, mine in posts.items():
+    for body, mine in _posts(piece).items():
         if len(mine) != 1:
             continue  # it is held level by two
         foot, line = rods.foot[mine[0]], int(rods.feature[mine[0]])
@@ -132,6 +128,34 @@ def drooping_stud(piece: Piece) -> Iterator[Reading]:
         find = "climbs" if _climbs(skin.points[:, :2]) else ""
         up = told(piece, line, np.array([0.0, droop, 0.0]), "up")
         yield Reading(line, droop, foot, find=find, words={"up": up})
+
+
+def many_posts(piece: Piece) -> Iterator[Reading]:
+    """Posts of one line that stand side by side on one body, as one at each of its settings."""
+    rods = piece.rods
+    for mine in _posts(piece).values():
+        line = int(rods.feature[mine[0]])
+        alike = [k for k in mine if rods.feature[k] == line]
+        clause = piece.source_lines.of(piece.call(line), "at", ("at",)).clause
+        value = clause.value if clause is not None else None
+        if len(alike) < 2 or not isinstance(value, Of) or not isinstance(value.thing, Name):
+            continue
+        side, thing = value.names[0].name, value.thing.name
+        one = f"write at pick({side} of {thing}, {len(alike) // 2 + 1}) in the line of {piece.name_of(line)}"
+        words = {"thing": thing, "posts": str(len(alike))}
+        if side != "ends":
+            yield Reading(line, float(len(alike)), rods.foot[alike[1]], bound=1.0, words=words, cure=one)
+
+
+def _posts(piece: Piece) -> dict[int, list[int]]:
+    """The rods that are posts through an ear, by the body they stand on."""
+    rods, posts = piece.rods, dict[int, list[int]]()
+    for k, _ in long_rods(piece, Role.EAR_POST, 2.0):
+        through = abs(rods.way[k, 2]) > LEVEL
+        body = piece.casting_measures.body_at(rods.foot[k]) if through else None
+        if body is not None:
+            posts.setdefault(body, []).append(k)
+    return posts
 
 
 def _climbs(spots: Floats) -> bool:
