@@ -57,8 +57,8 @@ def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
 
 
 OVERLAP = 0.15  # mm, in which parts are joined
-CREVICE, ENDS = 0.03, 0.6  # mm; a slit that runs out to less may end in a joint so near
-WEDGE = 60.0  # degrees of air, a joint in which a slit ends: it fills and is no harm
+CREVICE = 0.03  # mm; a slit that runs out to less beside a joint ends in that, which fills and is no harm
+BESIDE, ONE = 1.0, 0.012  # mm, how far off that is at most; less apart two faces are one on paper
 
 
 def closing_gap(piece: Piece) -> Iterator[Reading]:
@@ -69,7 +69,8 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         if (
             first < 0
             or gap.area < SMALL_GAP
-            or (gap.figure < CREVICE and _runs_out(piece, np.array(gap.at)))
+            or gap.figure < ONE
+            or (gap.figure < CREVICE and _ends_in_joint(piece, gap.pair, np.array(gap.at)))
             or {first, second} <= piece.sets.small
             or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
             or len(apart & {first, second}) == 1
@@ -83,12 +84,13 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         )  # fmt: skip
 
 
-def _runs_out(piece: Piece, at: Floats) -> bool:
-    """Whether a slit at a place (3,) ends in a joint near by, in a wedge of air."""
+def _ends_in_joint(piece: Piece, pair: tuple[int, int], at: Floats) -> bool:
+    """Whether two parts, or two copies of one, meet beside a spot of the slit between them."""
     skin = piece.skin_measures.skin
     folds = skin.folds
-    wedges = skin.points[folds.ends[folds.angle > 360.0 - WEDGE]].mean(axis=1)
-    return bool((np.linalg.norm(wedges - at, axis=1) < ENDS).any())
+    owners = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)], axis=1)
+    joint = (folds.angle > 180.0) & (owners == np.sort(pair)).all(axis=1)
+    return bool((length(skin.points[folds.ends[joint]].mean(axis=1) - at) < BESIDE).any())
 
 
 def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
