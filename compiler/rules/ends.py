@@ -254,8 +254,14 @@ def sideways_move(piece: Piece) -> Iterator[Reading]:
     """'up' or 'down' at an end of metal, where they do not go up or down; a rod or the like there that stands
     up out of the face."""
     yield from _stand_out(piece)
-    for feature in piece.features:
-        yield from _of_line(feature.index, piece.call(feature.index))
+    calls = [piece.call(feature.index) for feature in piece.features]
+    loops = {
+        call.within[0].name for feature, call in zip(piece.features, calls, strict=True)
+        if call.within and feature.opening is not None
+    }  # fmt: skip
+    for feature, call in zip(piece.features, calls, strict=True):
+        if not call.within or call.within[0].name not in loops:  # these on the metal
+            yield from _of_line(feature.index, call)
         yield from _turned(piece, feature)
 
 

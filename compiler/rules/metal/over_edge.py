@@ -8,9 +8,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
-from manifold3d import CrossSection, FillRule, JoinType
+from manifold3d import CrossSection, FillRule
 
-from ....lang.terms import Name, Of
 from ...bench.near_places import below
 from ...bench.roles import Role
 from ...geometry import frames as fr
@@ -21,7 +20,6 @@ from ...judging.halves import told_at
 from ...judging.moves import move, told
 from ...judging.rule import Level
 from ...measures.kinds import flat_cross
-from ...measures.rays import room_at
 
 if TYPE_CHECKING:
     from ....lang.bench import Use
@@ -31,7 +29,6 @@ if TYPE_CHECKING:
 FRONT = np.array([0.0, 0.0, 1.0])  # as a brooch is drawn
 BEHIND = -0.7  # cosine between the way a pin's place looks and that of the face, from which it lies behind
 SEEN = 0.05  # of the way in front, less of a face looks there and none of it is seen
-OUT, LEAF = 0.3, 0.6  # mm, what comes out in front no farther is filed flush; half of what comes out
 GRAIN, FINE = 0.05, 0.005  # mm, to which spots are told apart, and to which an edge is followed
 FIRST = 64  # spots, looked at before the rest
 SHIFTS = np.arange(0.1, 3.05, 0.1)  # mm, that it may be moved to lie behind metal
@@ -168,7 +165,6 @@ def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
     shown = np.concatenate((skin.corners[rest & (skin.normals @ FRONT > SEEN)], *_girdles(piece)))
     spots = np.unique(np.round(spots.reshape(-1, 3) / GRAIN), axis=0) * GRAIN
     cover = Cover(shown, spots)
-    yield from _through(piece, mine, cover)
     past = cover.past(spots)
     k = int(past.argmax())
     if not above(past[k], bound):
@@ -182,30 +178,3 @@ def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
         cure = f"move {piece.name_of(mine[0])} {told(piece, mine[0], way, 'behind the metal')}"
     hint = Level.HINT if way is None else None
     yield Reading(mine[0], float(past[k]), spots[k], bound=bound, cure=cure, level=hint)
-
-
-def _through(piece: Piece, mine: list[int], cover: Cover) -> Iterator[Reading]:
-    """What comes out in front of the metal it is rooted in, as where it stands in the middle of wire."""
-    skin, pins = piece.skin_measures.skin, [one.index for one, _ in piece.with_role(Role.PIN)]
-    own = np.flatnonzero(np.isin(skin.owner, mine) & (skin.normals @ FRONT > SEEN))
-    at = skin.corners[own].mean(axis=1) + FINE * FRONT
-    seen = skin.grid.cast(at, np.tile(FRONT, (len(at), 1)), leaving=False)[1] < 0
-    whole = CrossSection(cover.loops).offset(LEAF, JoinType.Round).offset(-LEAF, JoinType.Round).to_polygons()
-    spots = at[seen]
-    spots = spots[inside_loops(whole, spots[:, :2]) > GRAIN] if len(spots) and whole else spots[:0]
-    if len(spots):
-        out = room_at(skin.part(~np.isin(skin.owner, pins)), spots, 1.0)
-        k = int(out.argmax())
-        cure = _to_the_back(piece, mine[0])
-        yield Reading(mine[0], float(out[k]), spots[k], find="front", bound=OUT, cure=cure)
-
-
-def _to_the_back(piece: Piece, pin: int) -> str | None:
-    """What stands a pin at the back of the metal in which its place was asked for."""
-    line, name = piece.source_lines.of(piece.call(pin), None, ()).line, piece.name_of(pin)
-    said = {clause.key.name: clause.value for clause in line.clauses} if line is not None else {}
-    at = said.get("at")
-    if not isinstance(at, Of) or not isinstance(at.thing, Name):
-        return None
-    left = "".join(f"; then leave {key} out in the line of {name}" for key in ("tilt", "lean") if key in said)
-    return f"write at back of {at.thing.name} in the line of {name}{left}"
