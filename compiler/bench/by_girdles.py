@@ -63,8 +63,8 @@ def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> 
 
 def claws_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> Places:
     """Where upright metal of ``steps`` passes a girdle (k, 2) in the plane of ``frame``, x pointing away from
-    its middle and z along the metal, how ``wide`` it is along the girdle, and how far ``past`` that it reaches: slender, no farther
-    from it than it is thick."""
+    its middle and z along the metal, how ``wide`` it is along the girdle, and how far ``past`` that it
+    reaches: slender, no farther from it than it is thick."""
     found, wide, past = [np.zeros((0, 3, 4))], [], []
     edge = _between(girdle, np.roll(girdle, -1, axis=0))
     for _, corners in metal_of(steps, {step.feature for step in steps}):
