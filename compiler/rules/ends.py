@@ -286,7 +286,7 @@ def _turned(piece: Piece, feature: Feature) -> Iterator[Reading]:
     call = piece.call(feature.index)
     at = call.within[0].arguments.get("at") if call.within else None
     loop = feature.opening is not None or piece.is_for(feature.index, Role.STRAP)
-    if not loop or at is None or not isinstance(at.value, Places) or len(at.value) != 1:
+    if not loop or at is None or not isinstance(at.value, Places) or len(at.value) != 1 or at.value.inside:
         return
     name, _, part = at.value.asked.partition(" of ")
     block = piece.bench.block_of(call.within[0].name)
