@@ -88,7 +88,7 @@ class ClauseCheck:
         """The clauses of a line of work."""
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
-        guessed = set()
+        guessed: set[str | None] = set()
         listed = _listed(clauses, known, block)
         parted = self.parted(clauses, takes, word)
         guessed.update(parted.values())
@@ -191,7 +191,7 @@ class ClauseCheck:
         """The clause that people may mean by ``key``, of those a word takes that may have such a value."""
         known = {**takes, **(PLACING_BY_NAME if places else {})}
         said, figure = key.casefold(), isinstance(value, tree.Number)
-        if figure and value.unit is None and said.endswith("s"):  # prongs 4
+        if isinstance(value, tree.Number) and value.unit is None and said.endswith("s"):  # prongs 4
             counts = [one for one in self.said.get("count", ()) if one in known]
             if counts:
                 return counts[0]

@@ -246,10 +246,10 @@ def lines_below(line: Line) -> tuple[Line, ...]:
     return line.lines if isinstance(line, Feature | Group | Each | WordBlock | Unread) else ()
 
 
-def names_made(lines: Iterable[Line]) -> dict[str, Line]:
+def names_made(lines: Iterable[Line]) -> dict[str, Named | Unread]:
     """The names that lines leave to those after them, each with the line that gives it first; a ``when`` with
     an ``otherwise`` those that all its branches give, to measures all or to parts all."""
-    made: dict[str, Line] = {}
+    made: dict[str, Named | Unread] = {}
     for line in lines:
         match line:
             case Feature() | Group() | Measure() if line.name is not None:
@@ -262,7 +262,7 @@ def names_made(lines: Iterable[Line]) -> dict[str, Line]:
     return made
 
 
-def _in_all(name: str, one: Line, others: Iterable[Mapping[str, Line]]) -> bool:
+def _in_all(name: str, one: Named | Unread, others: Iterable[Mapping[str, Named | Unread]]) -> bool:
     alike = (type(one), Unread) if isinstance(one, Measure) else (Feature, Group, Unread)
     return all(isinstance(other.get(name), alike) for other in others)
 
