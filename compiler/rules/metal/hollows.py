@@ -85,7 +85,10 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
 
 
 def _ends_in_joint(piece: Piece, pair: tuple[int, int], at: Floats) -> bool:
-    """Whether two parts, or two copies of one, meet beside a spot of the slit between them."""
+    """Whether two parts meet beside a spot of the slit between them; so it is taken of what different lines
+    made, which hold to one another."""
+    if pair[0] not in of_one_line(piece, pair[1]):
+        return True
     skin = piece.skin_measures.skin
     folds = skin.folds
     owners = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)], axis=1)
