@@ -163,7 +163,7 @@ def face_of(call: Call, key: str = "on") -> tuple[Feature, Surface]:
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet; "
             "or say 'at' one of its places",
         )
-    if call.given("around") and feature.table and feature.shank:
+    if key == "on" and call.given("around") and feature.table and feature.shank:
         return feature, Flanks(Table(*feature.table), Round(feature.shank))
     if call.given("around") and not surface.goes_round:
         call.refuse(

@@ -53,7 +53,9 @@ def parted_row(line: Line, width: float, gap: float, frames: np.ndarray, clear: 
         first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
         if last < first:
             continue
-        ends = [_end(track, nooks[at], float(near[at]), beyond[at]) for at in (k, (k + 1) % len(nooks))]
+        after = (k + 1) % len(nooks)
+        posts_of = ((nook, k), (following, after))
+        ends = [_end(track, one, float(near[at]), beyond[at]) for one, at in posts_of]
         row = _most(track, first, last - first, width, gap, ends)
         if row is not None:
             marks += row.distances.tolist()

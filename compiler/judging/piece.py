@@ -147,7 +147,8 @@ class Piece:
         line = self.source_lines.of(call, None, ()).line
         along = next((one.value for one in line.clauses if one.key.name == "along"), None) if line else None
         name = getattr(along, "name", None)
-        blocks = ["", *accumulate(f"{one}." for one in (*call.within, call)[0].name.split(".")[:-1])]
+        own = call.within[0].name if call.within else call.name
+        blocks = ["", *accumulate(f"{one}." for one in own.split(".")[:-1])]
         full = [f"{block}{name}" for block in reversed(blocks)]  # the innermost first
         found = [f for f in self.features if f.body is None and f.name in full and "path" in f.offers]
         return min(found, key=lambda f: full.index(f.name)).index if found else None

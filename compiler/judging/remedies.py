@@ -322,8 +322,9 @@ def round_the_waist(piece: Piece, beads: int) -> str:
 def on_rails(piece: Piece, prong: int) -> str:
     """What carries prongs that stand over air beside the metal they are said to be 'on'; "" for others."""
     line = piece.source_lines.of(piece.call(prong), None, ()).line
-    said = {clause.key.name for clause in line.clauses} if isinstance(line, tree.Feature) else set()
-    if "on" not in said or piece.source_lines.can_say(line, "rail") or not piece.is_for(prong, Role.PRONG):
+    if not isinstance(line, tree.Feature) or line.name is None or not piece.is_for(prong, Role.PRONG):
+        return ""
+    if all(clause.key.name != "on" for clause in line.clauses) or piece.source_lines.can_say(line, "rail"):
         return ""
     instead = f"write basket in place of {line.word.name} in the line of {piece.name_of(prong)}"
     return f"{instead}: its rails carry the prongs that stand beside that metal"

@@ -63,14 +63,15 @@ def _made(piece: Piece, feature: int, key: str | None, bound: float) -> tuple[st
 def check(piece: Piece) -> Iterator[Reading]:
     """Walls thinner than their family's limits: those the text states, but for plates that lie on other
     metal all over, and those that are measured."""
-    for told in ahead(piece):
-        if told.key != "thick" or piece.skin_measures.is_so_thin(told.feature, told.figure):
-            yield told
-    stated = [(one.feature, one.figure) for one in thicknesses_of(piece)]
+    for one in ahead(piece):
+        if one.key != "thick" or piece.skin_measures.is_so_thin(one.feature, one.figure):
+            yield one
+    stated = [(said.feature, said.figure) for said in thicknesses_of(piece)]
+    feathers = [np.array(one.at) for one in piece.skin_measures.feathers]
     for thin in piece.skin_measures.thin:
-        if any(piece.call(one).get("filled") for one in thin.pair):
+        if any(piece.call(side).get("filled") for side in thin.pair):
             continue  # the metal let in there carries on what it is let into
-        if any(np.linalg.norm(np.subtract(one.at, thin.at)) < POINT for one in piece.skin_measures.feathers):
+        if any(np.linalg.norm(at - thin.at) < POINT for at in feathers):
             continue  # metal that runs out to a point or an edge: see feather-edge
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face

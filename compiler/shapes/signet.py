@@ -11,7 +11,7 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, segments, trace
-from ..geometry.surfaces import Span
+from ..geometry.surfaces import Part, Span
 from .doubled import halved, skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
@@ -117,6 +117,10 @@ class Flanks:
     def area(self) -> float:
         """Its area, nearly."""
         return self.shank.area()
+
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
+        """As upon its shank."""
+        return self.shank.spread(every, margin, part)
 
     def span(self) -> Span:
         """As of its shank."""

@@ -60,14 +60,14 @@ def free_end(piece: Piece) -> Iterator[Reading]:
             gap = seen.trim_by_plane(up, top - TIP).min_gap(held, FAR)
             free += [gap] if gap > TOUCH else []
         if free and not held.is_empty():
-            arms, last = features[0].index, max(holders)
+            first, last = features[0].index, max(holders)
             cure = "leave 'meet' out: they then come to the rail they find there"
-            if last > arms:
-                order = f"put the line of {piece.name_of(arms)} below that of {piece.name_of(last)}"
+            if last > first:
+                order = f"put the line of {piece.name_of(first)} below that of {piece.name_of(last)}"
                 cure = f"{order}: they then find its rail"
             elif not use.arguments["meet"].given:
                 cure = "give the head a rail at their sides, as a basket has"
-            yield Reading(arms, min(free), cure=cure, others=(head.index,), keys=("meet", "for"))
+            yield Reading(first, min(free), cure=cure, others=(head.index,), keys=("meet", "for"))
 
 
 def _open_rings(piece: Piece) -> Iterator[tuple[Feature, Floats]]:

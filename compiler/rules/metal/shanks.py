@@ -53,8 +53,19 @@ def weak_shank(piece: Piece) -> Iterator[Reading]:
             words={"thick": mm(weakest.thick), "wide": mm(weakest.wide)},
             cure=_said(piece, feature, written) if written[-1]
             else _stronger([_grown(piece, feature, weakest, one / side) for one in targets]),
-            mend=Mend(*written[-1][0].split(" ", 1), "least") if len(written[-1]) == 1 else None,
+            mend=_mend(written[-1]),
         )  # fmt: skip
+
+
+def _mend(written: list[str]) -> Mend | None:
+    """What is written, where it is one clause."""
+    key, _, value = written[0].partition(" ") if len(written) == 1 else ("", "", "")
+    return Mend(key, value, "least") if key else None
+
+
+def _enough(one: Section, side: float) -> float:
+    """How much thicker a section is to be to be as strong as square wire of a ``side``, mm."""
+    return least_that(lambda far: 6 * one.thicker(far) >= side**3, 0.0, 9.0, FINE)
 
 
 def _written(piece: Piece, band: int, side: float) -> list[str]:
@@ -70,7 +81,7 @@ def _written(piece: Piece, band: int, side: float) -> list[str]:
             continue
         if 6 * one.thicker(MOST_TIMES * shank.thick) < side**3:
             return []
-        more = BAND_SPARE * least_that(lambda far, one=one: 6 * one.thicker(far) >= side**3, 0.0, 9.0, FINE)
+        more = BAND_SPARE * _enough(one, side)
         share = shank.share(np.radians(one.angle)) if taper else 0.0
         if share < HALF:
             head = max(head, more / (1 - share))
