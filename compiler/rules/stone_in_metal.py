@@ -112,7 +112,8 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     if _home_elsewhere(piece, stone, spot) is not None:
         return piece.bound("stone-in-metal", "next", spot.owner)
     holds = spot.owner in piece.sets.holders or spot.owner in piece.sets.beads
-    if not holds or _wall_of_another(piece, stone, spot.owner) or _claw_of_another(piece, stone, spot.owner):
+    others = _is_stray, _wall_of_another, _claw_of_another
+    if not holds or any(one(piece, stone, spot.owner) for one in others):
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
@@ -124,6 +125,14 @@ def _home_elsewhere(piece: Piece, stone: int, spot: Spot) -> int | None:
     """The stone that a claw which stands in another was made for."""
     home = int(piece.claw_homes.home(spot.owner, np.array([spot.at]))[0])
     return home if home >= 0 and home != stone else None
+
+
+def _is_stray(piece: Piece, stone: int, ball: int) -> bool:
+    """Whether a ball is no grain over a stone: its line names none, and others are there to hold that."""
+    if ball not in piece.sets.beads or piece.is_for(ball, Role.BEADED_EDGE) or piece.services.lines(ball):
+        return False
+    line = int(piece.stones.line[stone])
+    return any(line in piece.services.lines(one) for one in piece.sets.holders - piece.sets.beads)
 
 
 def _claw_of_another(piece: Piece, stone: int, metal: int) -> bool:
