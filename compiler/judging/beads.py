@@ -17,6 +17,7 @@ from .piece import Piece
 
 SAME = 1e-6
 ASLANT = 0.05  # mm, what a bead that stands aslant, and its facets, take of its lap on the metal
+REACHED = 0.25  # mm, between beads farther apart a graver and a thread go: house choice, no source
 FEWEST = 4  # balls along a line that make a row of beads
 
 
@@ -55,6 +56,8 @@ def pitches(piece: Piece) -> Iterator[Reading]:
     """The usual pitch of each row, in beads."""
     ground = min((one.index for one in piece.features if one.body is not None), default=0)
     for row in rows_of(piece):
+        if row.usual_pitch - row.bead > REACHED:
+            continue  # grains by themselves
         if row.feature > ground or row.usual_pitch > row.bead:  # the first metal lies on none
             yield Reading(
                 row.feature, row.usual_pitch / row.bead, row.centres[0],
