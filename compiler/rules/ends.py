@@ -289,19 +289,20 @@ def _turned(piece: Piece, feature: Feature) -> Iterator[Reading]:
     if not loop or at is None or not isinstance(at.value, Places) or len(at.value) != 1 or at.value.inside:
         return
     name, _, part = at.value.asked.partition(" of ")
-    block = piece.bench.block_of(call.within[0].name)
-    stands = [one.frames[0] for one in piece.features if one.name == call.within[0].name.rpartition(".")[0]]
+    block = call.within[0].name.rpartition(".")[0]
+    part = part.removeprefix(f"{block}.").removeprefix(piece.bench.block_of(call.within[0].name))
+    stands = [one.frames[0] for one in piece.features if one.name == block]
     if name not in ("top", "bottom") or any(abs(one[0, 0]) < ROUND_TO for one in stands):
         return
     looks = at.value.frames[0, :, 0]
     quarters = (float(np.degrees(np.arctan2(looks[1], looks[0]))) - 90.0 * ROUND.index(name)) / 90.0
     quarters = (quarters + 2.0) % 4.0 - 2.0
     if abs(looks[2]) < LEVEL and abs(quarters - round(quarters)) < LEVEL and round(quarters):
-        there = f"{ROUND[(ROUND.index(name) - round(quarters)) % 4]} of {part.removeprefix(block)}"
+        there = f"{ROUND[(ROUND.index(name) - round(quarters)) % 4]} of {part}"
         yield Reading(
             feature.index, 90.0 * abs(round(quarters)), at.value, find="turned", keys=("at",),
             once=call.trail[0],
-            words={"place": f"{name} of {part.removeprefix(block)}", "goes": _most(looks, WAYS),
+            words={"place": f"{name} of {part}", "goes": _most(looks, WAYS),
                    "line": piece.name_of(feature.index), "there": there, "name": name},
         )  # fmt: skip
 
