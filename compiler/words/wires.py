@@ -32,6 +32,7 @@ from .too_tight import Stretches, not_too_tight
 
 SECTION = FigureOf.SECTION
 TIPS = ("flat", "round")
+TAPERED = 0.5  # mm, between spots of a line on wire whose height changes
 HOLLOW = ("round", "square", "flat")
 EDGED = ("square", "flat")
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
@@ -61,7 +62,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
         further = widths, tips and not line.closed, wall, soften
         for shape in swept(line, (name, wide, high), stretches, *further):
             bench.add(feature, shape, frames, call.get("metal"))
-    feature.offers = _offers(lines.lines, wide, high)
+    feature.offers = _offers(lines.lines, wide, high, widths)
     if name in EDGED and len(widths) == 1:
         level = wide - 2 * soften
         feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, level, tips)))
@@ -141,22 +142,29 @@ def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ..
     return shares
 
 
-def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offer]:
+def _offers(
+    lines: tuple[Line, ...], wide: float, high: float, widths: tuple[float, ...]
+) -> dict[str, Offer]:
     offers = path_offers(lines[0], high / 2)
     offers["path"] = lambda: Lines(lines)
-    offers["outer"] = lambda: Lines(tuple(_risen(line, high / 2) for line in lines))
-    offers["inner"] = lambda: Lines(tuple(_risen(line, -high / 2) for line in lines))
+    offers["outer"] = lambda: Lines(tuple(_risen(line, high / 2, widths) for line in lines))
+    offers["inner"] = lambda: Lines(tuple(_risen(line, -high / 2, widths) for line in lines))
     offers["wide"] = lambda: mm(wide)
     offers["thick"] = lambda: mm(high)
     return offers
 
 
-def _risen(line: Line, by: float) -> Line:
-    """The line on the outer side of a wire, or on its inner one, looking away from the metal there."""
+def _risen(line: Line, by: float, widths: tuple[float, ...]) -> Line:
+    """The line on the outer side of a wire, or on its inner one, looking away from the metal there, which
+    rises with the ``widths`` of the wire, shares of its own."""
+    if len(widths) > 1:
+        line = line.fine(TAPERED)
+    along = np.r_[0.0, np.cumsum(np.linalg.norm(line.chords(), axis=1))][: len(line.points)] / line.length()
+    rise = by * np.interp(along, np.linspace(0.0, 1.0, len(widths)), widths)[:, None]
     if by > 0:
-        return Line(line.points + by * line.outs, line.outs, line.closed)
+        return Line(line.points + rise * line.outs, line.outs, line.closed)
     back = slice(None, None, -1 if line.closed else 1)
-    return Line((line.points + by * line.outs)[back], -line.outs[back], line.closed)
+    return Line((line.points + rise * line.outs)[back], -line.outs[back], line.closed)
 
 
 @dataclass(frozen=True, eq=False)

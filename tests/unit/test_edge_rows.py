@@ -87,3 +87,12 @@ def test_a_rim_begins_where_its_outline_does(shape: str) -> None:
         for soften, inset in (("", 1.4), (", soften 0.3 mm", 1.1))
     ]  # fmt: skip
     assert spots[1] == pytest.approx(spots[0], abs=0.01)
+
+
+def test_the_outer_side_of_tapered_wire_rises_with_it() -> None:
+    """Half its height there: 1 mm at its ends, as wide grows from 2.4 to 2.8 mm in the middle 1.167 mm."""
+    text = "path line: through (-9, 0) to (9, 0 mm)\n"
+    text += "wire rail: along line, flat 2.4 x 2 mm, taper 2.4 mm to 2.8 mm to 2.4 mm\n"
+    text += "ball one: along outer of rail, number 3, across 1 mm"
+    spots = laid(text, "one").frames[:, 2, 3]
+    assert spots == pytest.approx((1.0, 2 / 2.4 * 2.8 / 2, 1.0), abs=0.03)
