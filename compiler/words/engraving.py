@@ -43,7 +43,7 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
             "thick 1.5 mm",
         )
     part, into = target_of(bench, call, raised=False)
-    if call.given("along") and part is not None and not raised:
+    if call.given("along") and part is not None:
         call = _at_the_face(call, part)
     if call.given("letters"):
         made = _lettered(bench, call, raised, into)

@@ -292,3 +292,11 @@ def test_letters_round_the_inside_of_a_signet_are_cut_there(letters: str) -> Non
     line = f'engrave w: letters "{letters}", tall 2 mm, style block, deep 0.3 mm, along inside-around of ring'
     plain, cut, within = (built(text + more).parts[0].volume for more in ("", line, line + ", in ring"))
     assert within == pytest.approx(cut, abs=1e-3) and cut < plain - 0.1
+
+
+def test_raised_letters_along_a_path_on_the_ground_stand_on_the_face() -> None:
+    """As cut ones do: their tops lie as far over the face as they are raised (1.8 + 0.35 mm)."""
+    text = "plate medal: oval 18 x 24 mm, thick 1.8 mm\npath way: oval 13.2 x 19.2 mm\n"
+    text += 'engrave words: letters "STELLA", tall 2.2 mm, deep 0.35 mm, along way, heads-out, raised, in medal\n'
+    tops = [part.points[:, 2].max() for part in built(text).parts]
+    assert max(tops) == pytest.approx(2.15, abs=0.01)
