@@ -14,6 +14,7 @@ from ..geometry.surfaces import Part, Span, Surface, pitches
 
 FINE = 0.001  # mm, how fine the section is drawn
 SLIGHT = 1e-9  # radians, by which an end is met
+HALF = 1e-3  # radians; a half hoop goes round too
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +49,7 @@ class WireFace:
         turns = np.unwrap(np.arctan2(x, z))
         if self.line.closed:
             turns = np.append(turns, turns[0] + 2 * math.pi)
-        return turns if turns[-1] - turns[0] > math.pi and np.diff(turns).min() > 0 else None
+        return turns if turns[-1] - turns[0] > math.pi - HALF and np.diff(turns).min() > 0 else None
 
     @property
     def goes_round(self) -> bool:
