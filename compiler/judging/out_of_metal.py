@@ -37,9 +37,15 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
         return f"stand it behind what holds the stone: {behind.said} on the line of {piece.name_of(metal)}"
     if finding or piece.features[metal].opening is not None:
         return f"{off_the_stone(piece, stone, metal)}: nothing is cut out of it"
+    own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
+    up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
+    wire = piece.is_for(metal, Role.WIRE)
+    if up and wire and seat is not None and on_wire(piece, seat, metal):
+        up += f"; then say 'blind' in the line of {piece.name_of(seat)}"
     if seat is not None and _passes(piece, stone, metal):
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
-        return f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
+        cut = f"cut it away under the stone: write seat: for {own}, in {into}, below both lines{block}"
+        return f"{cut}; or {up}" if up and wire else cut
     if wall := _wall_beside(piece, stone, metal):
         if all(line.closed for line in _lines_along(piece, metal)):  # it comes back to its start
             return f"lay it round the outside of that wall: say 'along waist of {wall}'"
@@ -51,12 +57,9 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
         less = "lay the row along less of its path ('stretch')" if row else "set the stones farther apart"
         alone = sum(piece.stones.line == piece.stones.line[stone]) == 1
         return off_the_stone(piece, stone, metal) + f", or {less}" * (not alone)
-    own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
-    up = _raised(piece, stone, metal, found) if own_cup or (found and found.point) else ""
-    if up and piece.is_for(metal, Role.WIRE):
-        if found is not None and found.room is None and (past := off_the_end(piece, stone, metal)):
-            return f"{past}: {piece.name_of(metal)} then ends in its setting"
-        return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
+    if up and wire:
+        past = off_the_end(piece, stone, metal) if found is not None and found.room is None else ""
+        return f"{past}: {piece.name_of(metal)} then ends in its setting" if past else up
     up += ", or " if up else ""
     if seat is None:
         return f"{up}cut a seat: {setting_line(piece, int(piece.stones.feature[stone]), 'seat:', metal)}"
@@ -117,13 +120,16 @@ def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
 
 
 def _passes(piece: Piece, stone: int, metal: int) -> bool:
-    """Whether metal runs along a closed line that passes a stone on its way round other metal, and not round
-    the stone."""
-    lines, size = [one for one in _lines_along(piece, metal) if one.closed], piece.stones.of(stone).length
+    """Whether metal runs along a line that passes a stone on its way, round other metal or on at both sides,
+    and not round the stone."""
+    far, middle = SIZES * piece.stones.of(stone).length, piece.stones.frames[stone, :, 3]
     stands = piece.features[metal].frames[:, :, 3]  # of a rope one alone
-    spots = stands if len(stands) > 1 else np.concatenate([np.zeros((0, 3)), *(one.points for one in lines)])
-    away = np.linalg.norm(spots - piece.stones.frames[stone, :, 3], axis=1)
-    return bool(lines) and bool(away.max(initial=0.0) > SIZES * size)
+    for line in _lines_along(piece, metal):
+        spots = stands if line.closed and len(stands) > 1 else line.points
+        away = np.linalg.norm(spots - middle, axis=1)
+        if away.max() > far and (line.closed or min(away[0], away[-1]) > far):
+            return True
+    return False
 
 
 def _raised(piece: Piece, stone: int, metal: int, found: InMetal | None) -> str:

@@ -103,6 +103,20 @@ def test_what_goes_by_the_same_change_is_told_with_it_and_as_grave():
     assert found["thin-loop"].then == "tried, it is gone"
 
 
+@pytest.mark.parametrize(("path", "wide", "said"), [
+    ("inside 58 mm, outset 1 mm, arc -90 deg to 90 deg", 4, "cut it away under the stone: write seat: for bud, in stem"),
+    ("inside 58 mm, outset 1 mm, arc -90 deg to 90 deg", 2.6, "raise the stones by 1.28 mm; then say 'blind' in the line of head"),
+    ("through (-2.6, 0) to (2.6, 0 mm)", 2.6, "raise the stones by 1.29 mm; then say 'blind' in the line of head"),
+])  # fmt: skip
+def test_a_stone_in_narrow_wire_is_cut_free_where_that_leaves_metal_and_else_raised(path, wide, said):
+    """Along an arc as round a whole ring; a piece no longer than its cup is closed below."""
+    text = f"path way: {path}\nwire stem: along way, flat {wide} x 2 mm\n"
+    text += "stone bud: round 4.2 mm, gem garnet, at middle of stem, out 1.7 mm\nbezel head: for bud, on stem\n"
+    found = told(text)["stone-in-metal"]
+    assert found.remedy.startswith(said)
+    assert found.then.startswith("tried, it is gone")
+
+
 def test_no_remedy_tried_that_brings_another_is_called_a_cure():
     """A hole made smaller leaves the wall, but the ring's wire then does not go through."""
     text = """disc tag: across 12 mm, thick 1.2 mm

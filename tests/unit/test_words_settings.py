@@ -318,16 +318,22 @@ GRADED = (
     "stone side: round 2 mm to 1.4 mm, gem diamond, along around of shank, number 4, gap 0.2 mm, "
     "stretch 8 % to 22 %, level table, both-sides\n"
 )
+BANGLE = (
+    "path front: inside 58 x 48 mm, outset 1.4 mm, arc -90 deg to 90 deg\n"
+    "wire half: along front, flat 6 x 2.8 mm, soften 0.4 mm\n"
+    "stone blue: round 3.5 mm, gem sapphire, along outer of half, stretch 40 % to 60 %, number 2, out 0.7 mm\n"
+)
 
 
 @pytest.mark.parametrize(
     "text",
     [
         f"{BYPASS}collet cups: for one + two, on arms\n", f"{BYPASS}bezel cups: for one + two, on arms\n",
-        f"{GRADED}channel track: for side, in shank\n",
+        f"{GRADED}channel track: for side, in shank\n", f"{BANGLE}bezel cups: for blue, on half, wall 0.6 mm\n",
     ],
 )  # fmt: skip
 def test_heads_on_passing_arms_and_a_channel_of_graded_stones_please_every_rule(text):
-    """Cups go down into wire all round, and drill it for light; a channel's walls follow the stones."""
+    """Cups go down into wire all round, drill it for light, and sink a stone in wide wire; a channel's walls
+    follow the stones."""
     found = build("piece.posy", files=Texts({"piece.posy": f'piece "P"\n  metal gold-750-yellow\n{text}'}))
     assert [fault.code for fault in found.faults if fault.level is not Level.HINT] == []

@@ -48,6 +48,8 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     LINKS, CURB, "station-chain t: long 200 mm, stations 3, room 13 mm, flat-ends",
     "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level back, out 1.6 mm\nbezel b: for c, on d",
     "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level table\nbezel b: for c, on d",
+    "path p: through (-15, 0) to (15, 0 mm)\nwire w: along p, flat 6 x 2 mm\n"
+    "stone c: round 3.5 mm, gem ruby, along outer of w, number 1, out 0.7 mm\nbezel b: for c, on w",
     "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
     "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
