@@ -20,7 +20,6 @@ from posy.lang.faults import Fault, is_fatal
 from posy.lang.loader import Texts
 from posy.lang.scope import Scope
 from posy.lang.tickets import told_at
-from posy.lang.values import Broken
 
 HOME = Path(__file__).parents[2]
 SLIPS = "not-worked-out", "unknown-name", "unknown-word", "unknown-clause", "not-given", "dimension", "wrong-kind"
@@ -149,18 +148,20 @@ def pieces() -> Iterator[dict[str, str]]:
 def walk() -> tuple[set[object], list[str]]:
     """Which branches and defaults the pieces reach, and what slips of words they meet."""
     reached: set[object] = set()
-    one_default = Clauses.one_default
+    one_default, choose = Clauses.one_default, Blocks.when
 
     def when(self: Blocks, line: tree.When, scope: Scope) -> object:
-        for branch in line.branches:
-            outcome = True if branch.test is None else self._reckoner.test(branch.test, scope)
-            if isinstance(outcome, Broken):
-                return outcome
-            if outcome:
-                reached.add((line.span, line.branches.index(branch)))
-                self._do(branch.lines, Scope(scope))
-                break
-        return None
+        do = self._do
+
+        def noted(lines: tuple[tree.Line, ...], inner: Scope) -> None:
+            reached.update((line.span, k) for k, branch in enumerate(line.branches) if branch.lines is lines)
+            do(lines, inner)
+
+        self._do = noted
+        try:
+            return choose(self, line, scope)
+        finally:
+            self._do = do
 
     def default(self: Clauses, node: tree.Expression, take: object, scope: Scope) -> None:
         reached.add(node.span)
