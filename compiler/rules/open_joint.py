@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.placing import PLACING_BY_NAME
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..shapes.shank_face import Round
 
+AIR = 0.1  # mm between a band and a tray that is lifted off it
 UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 
@@ -61,7 +63,7 @@ def _below(piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.n
     yield Reading(
         plate.index, float(over[worst]), fr.apply(band.frames[0], spots[worst][None])[0],
         words={"round": piece.name_of(band.index)},
-        cure=lambda bound: _sunk(piece, band, plate, float(over[worst]) - bound),
+        cure=lambda bound: _sunk(piece, band, plate, float(over[worst]) - bound, sunk),
     )  # fmt: skip
 
 
@@ -80,8 +82,11 @@ def _share(piece: Piece, plate: Feature, lack: float) -> str | None:
     return f"{more} %" if more <= 100 else None
 
 
-def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float) -> str | tuple[str, Mend]:
-    """How to bring a plate down onto its band, as its word takes it."""
+def _sunk(
+    piece: Piece, band: Feature, plate: Feature, lack: float, sunk: float
+) -> str | tuple[str, Mend]:
+    """How to bring a plate down onto its band, as its word takes it; the tray of stones, ``sunk`` mm in the
+    band, up and clear of it."""
     if share := _share(piece, plate, lack):
         said = f"say 'sunk {share}': its foot goes deeper into {piece.name_of(band.index)}"
         return said, Mend("sunk", share, "least")
@@ -89,11 +94,13 @@ def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float) -> str | tup
     line = source.of(piece.call(plate.index), None, ()).line
     keys = [clause.key.name for clause in line.clauses] if line is not None else ["on"]
     footed = "foot" in keys
-    if stones and line is not None and "on" not in keys and (footed or source.can_say(line, "on")):
+    stands = line is not None and source.takes_of(line).get("on") not in (None, PLACING_BY_NAME["on"])
+    if stones and stands and "on" not in keys and (footed or source.can_say(line, "on")):
         instead = " in place of foot" * footed
         return f"write on {piece.name_of(band.index)}{instead}: its wall goes down to the metal all round"
     if stones:
-        return f"let {piece.name_of(min(stones))} down by {rounded_up(lack)} ('out' less, or 'inward')"
+        up = f"raise {piece.name_of(min(stones))} by {rounded_up(sunk + AIR)}"
+        return f"{up}: {piece.name_of(plate.index)} then stands clear of {piece.name_of(band.index)}"
     return (
         "make both of one word, a signet with this outline: its flanks come down to the shank; or move it "
         + told(piece, plate.index, -lack * plate.frames[0, :, 2], "deeper")

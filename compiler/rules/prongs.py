@@ -120,7 +120,8 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
             continue
         bound = floor if below(room, floor) else advised
         one, other = (int(rods.feature[holding[k]]) for k in (i, j))
-        apart = head_of(piece, one) != head_of(piece, other) and not stones[int(holding[i])] & two
+        of_one = bool(stones[int(holding[i])] & two)
+        apart = head_of(piece, one) != head_of(piece, other) and not of_one
         remedy, mend = APART, None
         if other in shared and piece.can_say(other, "bite"):
             remedy = _less_bite(piece, int(holding[j]), tips[j] - tips[i], bound + EASE - room) or CLOSER
@@ -130,7 +131,7 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
             lack = lack_along(off, way, bound + EASE + float(wire[i] + wire[j]) / 2)
             remedy, mend = apart_from(piece, near, far, lack)
         between = piece.call(other).figure("room")
-        if isinstance(between, float) and piece.can_say(other, "room"):
+        if isinstance(between, float) and not of_one and piece.can_say(other, "room"):
             wider = rounded_up(between + bound + EASE - room)
             remedy, mend = f"write room {wider}; or {APART}", Mend("room", wider, "least")
         both = f"a prong of {piece.name_of(other)} and one of {piece.name_of(one)}" if apart else "two prongs"

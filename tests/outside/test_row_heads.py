@@ -135,3 +135,15 @@ def test_shared_claws_of_three_stones_on_a_shank_lie_over_each_girdle(sizes: str
 def test_claws_of_a_cluster_round_corners_leave_room_for_a_tool(centre: str) -> None:
     made = built(f"stone c: {centre}, gem emerald\nbasket b: for c, foot 5 mm\ncluster r: for c, gem diamond, across 2.6 mm")
     assert "no-tool-room" not in [fault.code for fault in made.faults if fault.level is not Level.HINT]
+
+
+@pytest.mark.parametrize(("centre", "more"), [
+    ("round 6 mm", ""), ("oval 5 x 7 mm", ""), ("oval 5 x 7 mm", ", number 12"), ("oval 6 x 8 mm", ""), ("oval 6 x 9 mm", ""),
+])  # fmt: skip
+def test_neighbours_in_a_cluster_share_their_claws(centre: str, more: str) -> None:
+    """Two claws to each gap, and the four of the middle, cut in the plane of its girdle."""
+    made = built(f"stone c: {centre}, gem ruby\nbasket b: for c\ncluster r: for c, gem diamond, across 2.2 mm{more}")
+    assert "no-tool-room" not in [fault.code for fault in made.faults]
+    (part,) = made.parts
+    cut = [one for one in solid_of(part).slice(0.0).decompose() if one.area() > 0.01]
+    assert len(cut) == 2 * (len(made.stones) - 1) + 4
