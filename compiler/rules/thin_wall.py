@@ -37,6 +37,7 @@ LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut 
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
 SQUARE = 0.98  # cosine, from which a face lies across the way a cut goes
 BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
+GAINS = 1.15  # times as much bolder or taller as the thinnest stroke asks, or another is then the thinnest
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -202,7 +203,7 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
         flat = thick_under(piece, piece.features[metal])
         if not cuts and flat is not None and first == second:
-            return _broader(piece.call(second), thin.figure, advised, bound + piece.tolerance, lacks)
+            return _broader(piece.call(second), thin.figure, advised, bound, piece.tolerance)
         across = "thicker" if flat is None or abs(flat - thin.figure) < SAME else "wider"
         return f"make {piece.name_of(metal)} {lacks} {across} there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
@@ -242,18 +243,24 @@ def _less_deep(piece: Piece, marks: list[int], lack: float) -> str:
     )
 
 
-def _broader(call: Call, figure: float, wanted: float, due: float, lacks: str) -> str:
-    """What broadens a flat body where its outline leaves little: the strokes of letters, no more than is due,
-    the points of a star, the horns of a crescent; else the outline itself."""
+def _broader(call: Call, figure: float, wanted: float, due: float, play: float) -> str:
+    """What broadens a flat body where its outline leaves little: the strokes of letters, the points of a
+    star, the horns of a crescent; else the outline itself."""
     if call.given("letters"):
-        tall = call.get("tall")
+        tall, had = call.get("tall"), call.get("bolder", 0.0)
+        bold, least = (
+            f"say 'bolder {rounded_up(had + GAINS * (bold_for(call, tall, figure, bound + play) - had))}'"
+            for bound in (wanted, due)
+        )
+        if due < wanted:
+            bold += f", for the {mm(wanted)} advised; or {least}, the least that casts"
         plain = call.get("style") == "block" or call.given("font")
         block = "" if plain else "say 'style block', whose strokes are all of one width; or "
-        bolder = f"say 'bolder {rounded_up(bold_for(call, tall, figure, due))}'; or "
-        return f"{bolder}{block}say 'tall {rounded_up(tall * wanted / max(figure, 0.01))}'"
+        taller = tall + GAINS * (tall - had) * (wanted + play - figure) / max(figure - had, 0.01)
+        return f"{bold}; or {block}say 'tall {rounded_up(taller)}'"
     if call.given("star") or call.given("crescent"):
         return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
-    return f"make it {lacks} wider there"
+    return f"make it {rounded_up(wanted - figure - play)} wider there"
 
 
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
