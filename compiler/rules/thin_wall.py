@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
+from ..geometry import frames as fr
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure
@@ -23,7 +24,7 @@ from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 from ..words.letter_gaps import bar_for
-from ..words.lettering import bold_for
+from ..words.lettering import bold_for, letter_at
 from .shanks import is_childs
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut 
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
 SQUARE = 0.98  # cosine, from which a face lies across the way a cut goes
 BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
-GAINS = 1.15  # times as much bolder or taller as the thinnest stroke asks, or another is then the thinnest
+GAINS = 1.25  # times as much bolder or taller as the thinnest stroke asks, or another is then the thinnest
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -128,7 +129,10 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     level = Level.WARNING if bound == floor else Level.HINT
     yield Reading(
         feature, thin.figure, thin.at, find="measured", bound=bound, others=thin.pair,
-        words={"thin": f"a thin wall {where}" if ground is None else ground.told(piece)},
+        words={
+            "thin": f"a thin wall {where}" if ground is None else ground.told(piece),
+            "letter": _letter(piece, thin),
+        },
         cure=_thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )  # fmt: skip
@@ -261,6 +265,15 @@ def _broader(call: Call, figure: float, wanted: float, due: float, play: float) 
     if call.given("star") or call.given("crescent"):
         return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
     return f"make it {rounded_up(wanted - figure - play)} wider there"
+
+
+def _letter(piece: Piece, thin: Place) -> str:
+    """In which letter of a plate of letters a wall is thin; "" of other metal."""
+    call, feature = piece.call(thin.pair[1]), piece.features[thin.pair[1]]
+    if len({*thin.pair}) > 1 or not call.given("letters") or feature.outline is None:
+        return ""
+    spots = fr.apply(fr.inverse(feature.frames[0]), np.array(thin.at)[None])
+    return f", in the {letter_at(piece.bench, call, (spots[0, 0], spots[0, 1]))}"
 
 
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
