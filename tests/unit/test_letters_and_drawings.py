@@ -292,3 +292,11 @@ def test_letters_round_the_inside_of_a_signet_are_cut_there(letters: str) -> Non
     line = f'engrave w: letters "{letters}", tall 2 mm, style block, deep 0.3 mm, along inside-around of ring'
     plain, cut, within = (built(text + more).parts[0].volume for more in ("", line, line + ", in ring"))
     assert within == pytest.approx(cut, abs=1e-3) and cut < plain - 0.1
+
+
+@pytest.mark.parametrize("text", ["AII", "IIA"])
+def test_a_thin_wall_names_the_letter_with_the_hair_stroke(text: str) -> None:
+    """Of roman capitals an A has a hair stroke, an I none but its serifs: as any type specimen shows."""
+    line = f'plate name: letters "{text}", tall 7 mm, style heavy, underline 2 mm, thick 1.5 mm'
+    (thin,) = (one for one in made(line).faults if one.code == "thin-wall")
+    assert thin.seen.endswith("in the A")
