@@ -90,11 +90,11 @@ def bold_for(call: Call, tall: float, now: float, wanted: float) -> float:
 def letter_at(bench: PieceBench, call: Call, spot: tuple[float, float]) -> str:
     """The letter of a line whose outline comes nearest to a spot (x, y) of the plane they lie in, mm."""
     setting = typeset(bench, call, call.get("tall"), call.get("spacing", 0.0))
-    start = np.array(spot) + (setting.wide / 2, setting.tall / 2)
+    middle = np.array((setting.wide / 2, setting.tall / 2))
 
     def off(pair: tuple[str, Letter]) -> float:
         loops = np.concatenate([*pair[1].loops, np.full((1, 2), np.inf)])
-        return float(np.linalg.norm(loops + (pair[1].middle, 0.0) - start, axis=1).min())
+        return float(np.hypot(*(loops - middle - spot + np.array((pair[1].middle, 0.0))).T).min())
 
     return min(zip(call.get("letters"), setting.letters, strict=False), key=off)[0]
 

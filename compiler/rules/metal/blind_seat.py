@@ -71,7 +71,7 @@ def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Reading]:
     if most >= 1.5 * wire:
         return
     ways = [_aside(piece, shut.feature, pad, 1.5 * wire)]
-    if piece.call(seat).get("in") is not None and may_close(piece, seat):  # not what is made round the stone
+    if "in" in piece.clauses_of(seat) and may_close(piece, seat):  # a cup of its own has its post behind it
         ways.append(f"add 'blind' to the line of {piece.name_of(seat)}, if it is closed on purpose")
     if any(ways):
         words, cure = {"hole": mm(2 * hole)}, "; or ".join(filter(None, ways))
