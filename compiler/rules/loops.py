@@ -80,7 +80,8 @@ def small_loop_on_metal(piece: Piece) -> Iterator[Reading]:
     if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
         if any(casting.pinned and casting.hangs_by for casting in piece.casting_measures.castings):
             return
-        said = {"load": _load(piece, piece.weight), "chain": _with_its_chain(piece, loops[0])}
+        load, grams = _load(piece, piece.weight), f"{piece.weight:.1f} g"
+        said = {"load": load, "grams": grams, "chain": _with_its_chain(piece, loops[0])}
         yield Reading(loops[0].index, _inside(loops[0]), loops[0], find="loaded", words=said)
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
+from ..geometry import frames as fr
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure
@@ -23,7 +24,7 @@ from ..judging.seats import may_close
 from ..judging.thicknesses import thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 from ..words.letter_gaps import bar_for
-from ..words.lettering import bold_for
+from ..words.lettering import bold_for, letter_at
 from .shanks import is_childs
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut 
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
 SQUARE = 0.98  # cosine, from which a face lies across the way a cut goes
 BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
+GAINS = 1.25  # times as much bolder or taller as the thinnest stroke asks, or another is then the thinnest
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -127,7 +129,10 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
     level = Level.WARNING if bound == floor else Level.HINT
     yield Reading(
         feature, thin.figure, thin.at, find="measured", bound=bound, others=thin.pair,
-        words={"thin": f"a thin wall {where}" if ground is None else ground.told(piece)},
+        words={
+            "thin": f"a thin wall {where}" if ground is None else ground.told(piece),
+            "letter": _letter(piece, thin),
+        },
         cure=_thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )  # fmt: skip
@@ -202,7 +207,7 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
         flat = thick_under(piece, piece.features[metal])
         if not cuts and flat is not None and first == second:
-            return _broader(piece.call(second), thin.figure, advised, bound + piece.tolerance, lacks)
+            return _broader(piece.call(second), thin.figure, advised, bound, piece.tolerance)
         across = "thicker" if flat is None or abs(flat - thin.figure) < SAME else "wider"
         return f"make {piece.name_of(metal)} {lacks} {across} there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
@@ -242,18 +247,33 @@ def _less_deep(piece: Piece, marks: list[int], lack: float) -> str:
     )
 
 
-def _broader(call: Call, figure: float, wanted: float, due: float, lacks: str) -> str:
-    """What broadens a flat body where its outline leaves little: the strokes of letters, no more than is due,
-    the points of a star, the horns of a crescent; else the outline itself."""
+def _broader(call: Call, figure: float, wanted: float, due: float, play: float) -> str:
+    """What broadens a flat body where its outline leaves little: the strokes of letters, the points of a
+    star, the horns of a crescent; else the outline itself."""
     if call.given("letters"):
-        tall = call.get("tall")
+        tall, had = call.get("tall"), call.get("bolder", 0.0)
+        bold, least = (
+            f"say 'bolder {rounded_up(had + GAINS * (bold_for(call, tall, figure, bound + play) - had))}'"
+            for bound in (wanted, due)
+        )
+        if due < wanted:
+            bold += f", for the {mm(wanted)} advised; or {least}, the least that casts"
         plain = call.get("style") == "block" or call.given("font")
         block = "" if plain else "say 'style block', whose strokes are all of one width; or "
-        bolder = f"say 'bolder {rounded_up(bold_for(call, tall, figure, due))}'; or "
-        return f"{bolder}{block}say 'tall {rounded_up(tall * wanted / max(figure, 0.01))}'"
+        taller = tall + GAINS * (tall - had) * (wanted + play - figure) / max(figure - had, 0.01)
+        return f"{bold}; or {block}say 'tall {rounded_up(taller)}'"
     if call.given("star") or call.given("crescent"):
         return f"say 'corner {rounded_up(wanted / 2)}': its points end so much rounder"
-    return f"make it {lacks} wider there"
+    return f"make it {rounded_up(wanted - figure - play)} wider there"
+
+
+def _letter(piece: Piece, thin: Place) -> str:
+    """In which letter of a plate of letters a wall is thin; "" of other metal."""
+    call, feature = piece.call(thin.pair[1]), piece.features[thin.pair[1]]
+    if len({*thin.pair}) > 1 or not call.given("letters") or feature.outline is None:
+        return ""
+    spots = fr.apply(fr.inverse(feature.frames[0]), np.array(thin.at)[None])
+    return f", in the {letter_at(piece.bench, call, (spots[0, 0], spots[0, 1]))}"
 
 
 def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:

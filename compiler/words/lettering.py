@@ -13,7 +13,7 @@ from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
-    from .letters import Typesetting
+    from .letters import Letter, Typesetting
 
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
@@ -85,6 +85,18 @@ def bold_for(call: Call, tall: float, now: float, wanted: float) -> float:
     had = call.get("bolder", 0.0)
     drawn = max(now - had, 0.0) / (tall - had)  # of the height, the stroke in the font
     return (wanted - drawn * tall) / (1 - drawn)
+
+
+def letter_at(bench: PieceBench, call: Call, spot: tuple[float, float]) -> str:
+    """The letter of a line whose outline comes nearest to a spot (x, y) of the plane they lie in, mm."""
+    setting = typeset(bench, call, call.get("tall"), call.get("spacing", 0.0))
+    middle = np.array((setting.wide / 2, setting.tall / 2))
+
+    def off(pair: tuple[str, Letter]) -> float:
+        loops = np.concatenate([*pair[1].loops, np.full((1, 2), np.inf)])
+        return float(np.hypot(*(loops - middle - spot + np.array((pair[1].middle, 0.0))).T).min())
+
+    return min(zip(call.get("letters"), setting.letters, strict=False), key=off)[0]
 
 
 ROUND = 0.8  # of its length, how wide a dot is at least; of the box about it, how much it fills

@@ -300,3 +300,11 @@ def test_raised_letters_along_a_path_on_the_ground_stand_on_the_face() -> None:
     text += 'engrave words: letters "STELLA", tall 2.2 mm, deep 0.35 mm, along way, heads-out, raised, in medal\n'
     tops = [part.points[:, 2].max() for part in built(text).parts]
     assert max(tops) == pytest.approx(2.15, abs=0.01)
+
+
+@pytest.mark.parametrize("text", ["AII", "IIA"])
+def test_a_thin_wall_names_the_letter_with_the_hair_stroke(text: str) -> None:
+    """Of roman capitals an A has a hair stroke, an I none but its serifs: as any type specimen shows."""
+    line = f'plate name: letters "{text}", tall 7 mm, style heavy, underline 2 mm, thick 1.5 mm'
+    (thin,) = (one for one in made(line).faults if one.code == "thin-wall")
+    assert thin.seen.endswith("in the A")

@@ -15,6 +15,7 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.moves import axes_of, move
 from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, round_about, written
 from ...judging.rule import Level, Mend
 from ...judging.seats import closed, may_close, on_wire
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 NEAR = 0.02  # mm, metal this near below a point holds it
 SLIT = 0.4  # mm beside a pad, that light and a brush pass; common practice, no source
 DARK = 2.0  # times the width of a stone, a hole so deep brings it no light; common practice, no source
+RINGS = (0.0, 0.3, 0.6, 0.8, 1.0)  # of its radius, where a pad is tried for metal under it
+FAR = np.arange(0.1, 6.0, 0.1)  # mm, how far a post is moved off a hole
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
@@ -44,9 +47,11 @@ def check(piece: Piece) -> Iterator[Reading]:
 
 
 def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Reading]:
-    """The pad of a post over a hole wide enough for light to pass beside a smaller one."""
+    """The pad of a post that shuts a hole: to be smaller, where light passes beside it, else moved off."""
     pad, wire = (piece.call(shut.feature).figure(key) for key in ("pad", "wire"))
-    if pad is None or wire is None or not CUTS[piece.stones.of(stone).form].facet_count:
+    kind, seat = piece.stones.of(stone), piece.seated[stone]
+    dark = not CUTS[kind.form].facet_count or light_of(kind.gem).body == "opaque"
+    if pad is None or wire is None or dark:
         return
     # The hole just above the pad, and how far from its middle the post stands.
     frame = piece.stones.frames[stone]
@@ -63,6 +68,39 @@ def _padded(piece: Piece, stone: int, shut: Shut) -> Iterator[Reading]:
             words={"hole": mm(2 * hole), "bar": bar, "most": rounded_down(most)},
             mend=None if bar else Mend("pad", rounded_down(most), "most"),
         )  # fmt: skip
+    if most >= 1.5 * wire:
+        return
+    ways = [_aside(piece, shut.feature, pad, 1.5 * wire)]
+    if "in" in piece.clauses_of(seat) and may_close(piece, seat):  # a cup of its own has its post behind it
+        ways.append(f"add 'blind' to the line of {piece.name_of(seat)}, if it is closed on purpose")
+    if any(ways):
+        words, cure = {"hole": mm(2 * hole)}, "; or ".join(filter(None, ways))
+        yield Reading(shut.feature, pad, frame[:, 3], find="shut", words=words, cure=cure)
+
+
+def _aside(piece: Piece, post: int, pad: float, least: float) -> str:
+    """The shortest move of a post or pin at whose end its pad, or a smaller one, lies on metal all
+    over and on no hole; "" where there is none."""
+    axes, frames, grid = axes_of(piece, post), piece.features[post].frames, piece.skin_measures.skin.grid
+    if axes is None or len(frames) != 1:
+        return ""
+    frame, turn = frames[0], np.arange(0.0, 2 * np.pi, np.pi / 12)
+    round_ = np.concatenate([np.stack((np.cos(turn), np.sin(turn)), axis=1) * share for share in RINGS])
+    ways = np.array([sign * axes[:, k] * far for far in FAR for k in (0, 1) for sign in (1, -1)])
+    for across in dict.fromkeys((pad, (pad + least) / 2, least)):
+        spots = frame[:, 3] + (across / 2 + NEAR) * round_ @ frame[:, :2].T - NEAR * frame[:, 2]
+        origin = (ways[:, None] + spots).reshape(-1, 3)
+        along = np.tile(-frame[:, 2], (len(origin), 1))
+        _, met = grid.cast(origin, along, leaving=False)
+        inside = (met >= 0) & ((piece.skin_measures.skin.normals[met] * along).sum(axis=1) > 0)
+        for way in ways[inside.reshape(len(ways), -1).all(axis=1)][:1]:
+            moved = move(piece, post, way)
+            if moved is None:
+                return ""
+            if across == pad:
+                return f"move {piece.name_of(post)} {moved.in_piece}"
+            return f"write pad {rounded_up(across)}, {moved.clauses} in the line of {piece.name_of(post)}"
+    return ""
 
 
 def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
