@@ -269,9 +269,10 @@ class _Reader:
     def worded(self, word: str, now: str, name: str) -> str:
         """The text with another word for that of the line of a name; "" where it is not that word's."""
         head = self._found(name)
-        if not isinstance(head, tree.Feature) or head.word.name != now:
+        if not isinstance(head, tree.Feature):
             return ""
-        return self.text[: head.word.span.start] + word + self.text[head.word.span.end :]
+        before, after = self.text[: head.word.span.start], self.text[head.word.span.end :]
+        return f"{before}{word}{after}" if self.text == f"{before}{now}{after}" else ""
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or

@@ -77,7 +77,7 @@ def _turned(piece: Piece, feature: Feature) -> Iterator[Reading]:
     if abs(looks[2]) < LEVEL and abs(quarters - round(quarters)) < LEVEL and round(quarters):
         there = f"{ROUND[(ROUND.index(name) - round(quarters)) % 4]} of {part}"
         yield Reading(
-            feature.index, 90.0 * abs(round(quarters)), at.value, find="turned", keys=("at",),
+            feature.index, 90.0 * abs(round(quarters)), at.value, find="aside", keys=("at",),
             once=call.trail[0],
             words={"place": f"{name} of {part}", "goes": _most(looks, WAYS),
                    "line": piece.name_of(feature.index), "there": there, "name": name},

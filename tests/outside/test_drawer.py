@@ -86,10 +86,10 @@ def test_a_stroke_round_a_band() -> None:
 
 def test_a_cable_chain_weighs_what_its_links_do() -> None:
     wire, links = 1.0, 10
-    link, wide = 5 * wire, 3.6 * wire
+    link, wide = 5.6 * wire, 3.6 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
-    text = "path l: through (0, 0) to (27.5, 0 mm)\nchain c: along l, wire 1 mm"  # links that need not be made to fill it
+    text = "path l: through (0, 0) to (33.5, 0 mm)\nchain c: along l, wire 1 mm"  # links that need not be made to fill it
     assert volume(text, check_metal=False) == pytest.approx(links * one, rel=1e-3)
 
 

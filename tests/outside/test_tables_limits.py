@@ -11,7 +11,7 @@ from posy.stdlib.gems import GEMS
 from posy.stdlib.limits import ALLOWANCES, LIMITS, allowance, limit, limits_of, prong_wire, rules
 from posy.stdlib.rows import TableError, number, parse_rows
 
-KEBAB = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+KEBAB = re.compile(r"[a-zà-ÿ0-9]+(-[a-zà-ÿ0-9]+)*")  # other tongues have their accents
 FOLDER = resources.files("posy.stdlib") / "tables"
 TABLES = sorted(path.name for path in FOLDER.iterdir() if path.name.endswith(".tsv"))
 

@@ -179,7 +179,7 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
             kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
             told = f"say 'stretch {kept}' in its line, and let another go on behind the stone"
             yield Reading(
-                feature.index, inside, at, find="stone", others=(int(lines[k]),), cure=told if kept else None
+                feature.index, inside, at, find="across", others=(int(lines[k]),), cure=told if kept else None
             )
 
 
