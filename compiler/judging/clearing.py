@@ -171,8 +171,11 @@ def clear_opening(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
         return _least(piece, loop.feature, -1, [np.array([0.0, 1.0, 0.0])], clears)
     stands = piece.features[loop.feature].frames
     out = stands[np.linalg.norm(stands[:, :, 3] - loop.middle, axis=1).argmin(), :, 0]
-    # Moved aside, what hangs from it would hang askew: first away from its metal, and back.
-    told = (_least(piece, loop.feature, -1, ways, clears) for ways in ((out, -out), _around()))
+    call = piece.call(loop.feature)
+    at = (call.within[0].arguments if call.within else call.arguments).get("at")
+    # Moved aside, what hangs from it would hang askew: at a place first away from its metal, and back.
+    first = (out, -out) if at is not None and at.value is not None else ()
+    told = (_least(piece, loop.feature, -1, ways, clears) for ways in (first, _around()))
     return next(filter(None, told), "")
 
 
