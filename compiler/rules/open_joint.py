@@ -92,12 +92,12 @@ def _sunk(
         return said, Mend("sunk", share, "least")
     stones, source = piece.services.lines(plate.index), piece.source_lines
     line = source.of(piece.call(plate.index), None, ()).line
-    keys = [clause.key.name for clause in line.clauses] if line is not None else ["on"]
-    footed = "foot" in keys
-    stands = line is not None and source.takes_of(line).get("on") not in (None, PLACING_BY_NAME["on"])
-    if stones and stands and "on" not in keys and (footed or source.can_say(line, "on")):
-        instead = " in place of foot" * footed
-        return f"write on {piece.name_of(band.index)}{instead}: its wall goes down to the metal all round"
+    keys = [clause.key.name for clause in line.clauses] if line is not None else []
+    if line is not None and stones and "on" not in keys:
+        stands = source.takes_of(line).get("on") not in (None, PLACING_BY_NAME["on"])
+        if stands and ("foot" in keys or source.can_say(line, "on")):
+            instead = " in place of foot" * ("foot" in keys)
+            return f"write on {piece.name_of(band.index)}{instead}: its wall goes down to the metal all round"
     if stones:
         up = f"raise {piece.name_of(min(stones))} by {rounded_up(sunk + AIR)}"
         return f"{up}: {piece.name_of(plate.index)} then stands clear of {piece.name_of(band.index)}"
