@@ -65,7 +65,6 @@ MOVED = {
     "upright stones' heads": ("stone one: pear 5 x 7 mm, gem ruby, left 2.9 mm, up 0.8 mm, turn -15 deg\n"
                               "stone two: round 5.5 mm, gem ruby, right 2.9 mm, down 0.8 mm, inward 0.2 mm\n"
                               "basket head-one: for one, tip vee\nbasket head-two: for two", "no-tool-room"),
-    "a loop": ("bail eye: at top of body, up 0.5 mm, inside 3 mm", "leans"),
 }  # fmt: skip
 
 
