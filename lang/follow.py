@@ -32,6 +32,10 @@ def followed(text: str, fault: Fault) -> str | None:
     last = len(text) if last < 0 else last
     if found := re.match(r"indent it by (\d+) spaces", remedy):
         return f"{text[:first]}{' ' * int(found[1])}{text[first:last].lstrip()}{text[last:]}"
+    if found := re.match(r"take it up into that line, after a colon: (.+)", remedy):
+        above = text.rfind("\n", 0, len(text[:first].rstrip())) + 1
+        indent = text[above : first].partition(found[1][0])[0]
+        return f"{text[:above]}{indent}{found[1]}{text[last:]}"
     if "indent with spaces" in remedy:
         return text.replace("\t", "  ")
     found = re.match(r"write ([\w-]+) ([\d.]+ \w+)\b", remedy)

@@ -274,7 +274,10 @@ class Resolver:
             from .slips import clause_alone
 
             self.alone = line
-            told = clause_alone(name, line.span)
+            of = self.above if isinstance(self.above, tree.Group) else None
+            head = f"{of.word} {of.name.name}" if of is not None and of.name is not None else ""
+            whole = f"{name} {line.name.name}" if line.name is not None else name
+            told = clause_alone(name, line.span, head, whole)
             self.fault(told.code, told.message, line.span, told.remedy)
         else:
             words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
@@ -292,6 +295,8 @@ class Resolver:
                     return ()
                 common = PLACING_BY_NAME if word.places else ()
                 return {*(take.name for take in word.takes), *common}
+            case tree.Group() if (group := self.standard.get(self.above.word)) is not None:
+                return {*(take.name for take in group.takes), *PLACING_BY_NAME}
         return ()
 
     def group(self, line: tree.Group, block: Block) -> None:
@@ -299,7 +304,7 @@ class Resolver:
         word = self.standard.get(line.word)
         takes = {take.name: take for take in word.takes} if word else {}
         self.check.clauses(line.clauses, takes, True, line.word, block)
-        inner = Block("inner", block)
+        inner, self.above = Block("inner", block), line
         self.block(line.lines, inner)
         if line.name is not None:
             self.define(line.name, block)

@@ -19,6 +19,7 @@ from .values import UNITS
 
 _MOST_SHOWN = 160  # characters of a line written out anew in a remedy
 _BEFORE_A_NAME = frozenset(("for", "in", "to", "through"))
+BLOCKS = "workpiece", "casting"  # whose lines stand below their own
 _NAME = r"[^\W\d_][\w-]*"
 _LOOK = "compare the line with the example that 'posy words' shows for its word"
 
@@ -41,8 +42,14 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     return _plain(slip)
 
 
-def clause_alone(key: str, span: Span) -> Fault:
-    """The fault for a line that is a clause of the line above it."""
+def clause_alone(key: str, span: Span, head: str = "", whole: str = "") -> Fault:
+    """The fault for a line that is a clause of the line above it; ``whole`` of a block, below whose ``head``
+    stand lines."""
+    if head:
+        return Fault(
+            "clause-alone", f"'{key}' is a clause of {head}, whose clauses stand in its own line", span,
+            remedy=f"take it up into that line, after a colon: {head}: {whole}",
+        )
     return Fault(
         "clause-alone", f"'{key}' is a clause here, and a clause stands below its line, indented", span,
         remedy=f"indent it by {span.column + 1} spaces",
@@ -191,7 +198,7 @@ def _block_line(slip: Slip) -> Fault | None:
         return None
     if slip.word and "COMMA" in slip.accepts:
         return None
-    headed = "COLON" in slip.accepts and slip.first in ("workpiece", "casting", "series", "piece")
+    headed = "COLON" in slip.accepts and slip.first in (*BLOCKS, "series", "piece")
     if headed and slip.word and not (slip.first == "piece" and "TEXT" in slip.accepts):
         return None
     wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
@@ -216,7 +223,10 @@ def _clause_alone(slip: Slip) -> Fault | None:
         return None
     said = slip.fault("clause-alone", "", None, slip.start, slip.end)
     assert said.span is not None
-    return clause_alone(slip.first, said.span)
+    above = slip.source.text[: slip.start].rstrip().rpartition("\n")[2]
+    head = above.partition(":")[0].strip()
+    head = head if head.split(" ")[0] in BLOCKS else ""
+    return clause_alone(slip.first, said.span, head, slip.line.strip())
 
 
 def _unit_apart(slip: Slip) -> Fault | None:

@@ -74,3 +74,12 @@ def test_a_finger_size_without_its_scale_is_taken_only_where_it_is_clear(said: s
 def test_there_are_sixty_and_what_they_are_told_is_worth_its_mark() -> None:
     assert len({slip.name for slip in SLIPS}) == len(SLIPS) >= 60
     assert sum(slip.mark for slip in SLIPS) / len(SLIPS) >= 2.8
+
+
+@pytest.mark.parametrize("clause", ["metal gold-585-rose", "right 10 mm"])
+@pytest.mark.parametrize("word", ["casting", "workpiece"])
+def test_a_clause_among_the_lines_of_a_block_is_taken_up_into_its_own(word: str, clause: str) -> None:
+    text = f'piece "T"\n  metal silver-925\n{word} a\n  {clause}\n  disc d: across 8 mm, thick 1.2 mm\n'
+    (fault,) = _faults(text)
+    assert fault.code == "clause-alone" and f"{word} a: {clause}" in (fault.remedy or "")
+    assert _faults(followed(text, fault) or "") == []
