@@ -40,7 +40,7 @@ MORE = {
         "brushed look: at face of frame, in frame, wide 10 mm, tall 3 mm\n"
     ),
     "a clasp": "spots shut: up 0 mm\nbox-clasp lock: at shut\n",
-    "a bolt ring": "spots shut: up 0 mm\nbolt-ring lock: at shut\n",
+    "a bolt ring": "disc tag: across 9 mm, thick 1.2 mm, down 9 mm\nspots shut: up 0 mm\nbolt-ring lock: at shut\n",
     "a scalloped bar": (
         "bar frame: size 20 x 2.8 x 2 mm\n"
         "stone row: round 2 mm, gem ruby, on frame, row 7, gap 0.3 mm\n"
