@@ -59,9 +59,14 @@ class Call:
     within: tuple[Use, ...] = ()
 
     @property
+    def own_line(self) -> Use | Call:
+        """What the user's own line says: of the word that led here, else this line itself."""
+        return self.within[0] if self.within else self
+
+    @property
     def made_by(self) -> str:
         """The word the user's own line used."""
-        return self.within[0].word.name if self.within else self.word.name
+        return self.own_line.word.name
 
     @property
     def roles(self) -> frozenset[str]:

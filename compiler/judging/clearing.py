@@ -82,7 +82,7 @@ def laid_wider(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]]
 def off_its_ends(piece: Piece, feature: int, clears: Callable[[Sequence[Manifold]], bool]) -> str:
     """How far loops at several ends of metal are moved away from them so that they clear, as their line says
     it; "" where they stand at none, or none of the moves tried does."""
-    use = next(iter(piece.call(feature).within), piece.call(feature))
+    use = piece.call(feature).own_line
     at = use.arguments["at"].value if "at" in use.arguments else None
     solids = [one for one in piece.plan_solids if one.feature == feature and not one.cut]
     if not isinstance(at, Places) or not at.ends or piece.features[feature].opening is None:
@@ -171,8 +171,7 @@ def clear_opening(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
         return _least(piece, loop.feature, -1, [np.array([0.0, 1.0, 0.0])], clears)
     stands = piece.features[loop.feature].frames
     out = stands[np.linalg.norm(stands[:, :, 3] - loop.middle, axis=1).argmin(), :, 0]
-    call = piece.call(loop.feature)
-    at = (call.within[0].arguments if call.within else call.arguments).get("at")
+    at = piece.call(loop.feature).own_line.arguments.get("at")
     # Moved aside, what hangs from it would hang askew: at a place first away from its metal, and back.
     first = (out, -out) if at is not None and at.value is not None else ()
     told = (_least(piece, loop.feature, -1, ways, clears) for ways in (first, _around()))

@@ -271,8 +271,8 @@ class _Reader:
         head = self._found(name)
         if not isinstance(head, tree.Feature):
             return ""
-        before, after = self.text[: head.word.span.start], self.text[head.word.span.end :]
-        return f"{before}{word}{after}" if self.text == f"{before}{now}{after}" else ""
+        start, end = head.word.span.start, head.word.span.end
+        return f"{self.text[:start]}{word}{self.text[end:]}" if self.text[start:end] == now else ""
 
     def again(self, name: str, more: bool, flag: str) -> str | None:
         """The text with the line of a name once more below all others, in a casting of its own, with or

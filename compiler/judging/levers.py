@@ -126,7 +126,7 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
 def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
     """The lengths that a line leaves to its word."""
     made = (call for call in piece.bench.lines if piece.source_lines.of(call, None, ()).line is line)
-    uses = [next(iter(call.within), call) for call in made][:1]
+    uses = [call.own_line for call in made][:1]
     for key, one in uses[0].arguments.items() if uses else ():
         take = uses[0].word.take(key)
         if one.given or take is None or take.kind is not Kind.LENGTH or not isinstance(one.value, float):

@@ -148,7 +148,7 @@ def of_one_line(piece: Piece, feature: int) -> list[int]:
 
 def clauses_said(piece: Piece, feature: int) -> str:
     """The placing clauses that the text's own line of a part says, to be changed where no move is known."""
-    use = next(iter(piece.call(feature).within), piece.call(feature))
+    use = piece.call(feature).own_line
     said = [key for key in PLACING_BY_NAME if key in use.arguments and use.arguments[key].given]
     return " or ".join(f"'{key}'" for key in said) or "'right', 'up' or 'out'"
 
@@ -202,7 +202,7 @@ def _turned(said: dict[str, tree.Expression | None]) -> Floats | None:
 
 def _stands(piece: Piece, call: Call) -> Floats | None:
     """How what a line made stands in the piece (3, 3), its own turns included."""
-    use = call.within[0] if call.within else call
+    use = call.own_line
     made = {one.name: one for one in piece.features}
     if use.name in made:
         return np.asarray(made[use.name].frames[0, :, :3])

@@ -82,7 +82,7 @@ def _highest(piece: Piece, finding: int) -> str:
     call = piece.call(finding)
     clause = piece.source_lines.of(call, "at", ("at",)).clause
     value = clause.value if clause is not None else None
-    said = (next(iter(call.within), None) or call).arguments.get("at")
+    said = call.own_line.arguments.get("at")
     if said is None or not isinstance(value, Of) or not isinstance(value.thing, Name):
         return ""
     high, its = said.value.frames[:, 1, 3], f"in the line of {piece.name_of(finding)}"
@@ -115,7 +115,7 @@ def _wall_beside(piece: Piece, stone: int, metal: int) -> str | None:
 
 
 def _lines_along(piece: Piece, metal: int) -> tuple[Line, ...]:
-    said = (next(iter(piece.call(metal).within), None) or piece.call(metal)).arguments.get("along")
+    said = piece.call(metal).own_line.arguments.get("along")
     return said.value.lines if said is not None and isinstance(said.value, Lines) else ()
 
 
@@ -155,8 +155,7 @@ def _foot_kept(piece: Piece, stone: int, up: float) -> str:
     seat = piece.seated.get(stone)
     if seat is None:
         return ""
-    line = next(iter(piece.call(seat).within), piece.call(seat))
-    foot = line.arguments.get("foot")
+    foot = piece.call(seat).own_line.arguments.get("foot")
     if foot is None or not foot.given or not isinstance(foot.value, int | float):
         return ""
     deep, name = rounded_up(foot.value + up), piece.name_of(seat)

@@ -209,6 +209,10 @@ class Piece:
         """Corners of a single solid in its own axes, (n, 3)."""
         return self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance).points
 
+    def laid_before(self, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
+        """The metal that was there before a line: frames and triangles."""
+        return self.laid_corners(one for one in self.plan_solids if one.feature < line)
+
     def laid_corners(self, solids: Iterable[PlanSolid]) -> list[tuple[np.ndarray, np.ndarray]]:
         """The metal of some solids as laid out, each copy by itself: frames and triangles (n, 3, 3)."""
         meshes = (

@@ -49,9 +49,8 @@ def _stand_out(piece: Piece) -> Iterator[Reading]:
             continue
         long, wide, high = np.ptp(piece.points_of(solid), axis=0)
         wide = max(long, wide)
-        earlier = piece.laid_corners(one for one in piece.plan_solids if one.feature < solid.feature)
         past = fr.compose(at.frames, fr.shifted(right=PAST_END, out=high))
-        if np.isnan(below_places(earlier, past)).all():
+        if np.isnan(below_places(piece.laid_before(solid.feature), past)).all():
             yield Reading(
                 solid.feature, float(high / wide), at, find="stands", keys=("at",),
                 words={"high": mm(high), "wide": mm(wide), "half": rounded_up(wide / 2)},

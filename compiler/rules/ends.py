@@ -73,7 +73,7 @@ def _overhung(piece: Piece) -> dict[int, float]:
         frame, half = piece.stones.frames[stone], float(piece.stones.of(stone).length) / 2
         spots = np.repeat(frame[None], len(ALONG), axis=0)
         spots[:, :, 3] += np.outer(ALONG * half, frame[:, 0])
-        far = below_places(_earlier(piece, line), spots)[:, 0]
+        far = below_places(piece.laid_before(line), spots)[:, 0]
         air = float((~(far < 2 * half)).mean())
         half_over = above(air, piece.bound("overhung-head", "most", line)) and air < BESIDE
         if half_over and far[0] < 2 * half and _foot(piece, line, frame) < far[0] + SUNK:
@@ -148,7 +148,7 @@ def _carried(piece: Piece, feature: int, metal: Feature, stone: int) -> tuple[fl
     spots[:, :, 3] += across @ frame[:, :2].T
     line = int(piece.stones.line[stone])
     own = [(at, fr.apply(at, mesh.points)[mesh.triangles]) for at, mesh in _head(piece, line, frame)]
-    far = below_places(_earlier(piece, feature), spots)[:, 0]
+    far = below_places(piece.laid_before(feature), spots)[:, 0]
     up = fr.compose(spots, fr.compose(fr.shifted(out=-NEAR), fr.turned(0, 180.0)))
     there = across[far < NEAR - below_places(own, up)[:, 0]]  # by what is lowest of it there
     if not len(there):
@@ -234,8 +234,3 @@ def _head(piece: Piece, line: int, frame: np.ndarray) -> Iterator[tuple[np.ndarr
             for at in one.frames:
                 if np.linalg.norm(at @ np.append(mesh.points.mean(axis=0), 1.0) - frame[:, 3]) < NEAR:
                     yield at, mesh
-
-
-def _earlier(piece: Piece, line: int) -> list[tuple[np.ndarray, np.ndarray]]:
-    """The metal that was there before a line: frames and triangles."""
-    return piece.laid_corners(one for one in piece.plan_solids if one.feature < line)

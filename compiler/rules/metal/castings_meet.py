@@ -147,7 +147,7 @@ def _loop_off(piece: Piece, met: tuple[int, Body, Body]) -> str:
     lines = [line_of(piece, piece.casting_measures.castings[body.casting].name) for body in (mine, other)]
     if any(line is not None and piece.call(line.index).given("hangs-in") for line in lines):
         return ""
-    name, use = piece.name_of(loop), next(iter(piece.call(loop).within), piece.call(loop))
+    name, use = piece.name_of(loop), piece.call(loop).own_line
     if "stand" in use.arguments and use.arguments["stand"].given:
         return f"leave 'stand' out in the line of {name}: it then lies flat"
     whole = of_one_line(piece, loop)
