@@ -36,6 +36,8 @@ def followed(text: str, fault: Fault) -> str | None:
         above = text.rfind("\n", 0, len(text[:first].rstrip())) + 1
         indent = text[above : first].partition(found[1][0])[0]
         return f"{text[:above]}{indent}{found[1]}{text[last:]}"
+    if found := re.match(r"take it up into line (\d+), after a comma: (.+)", remedy):
+        return _into(text[:first] + text[last + 1 :], int(found[1]), found[2])
     if "indent with spaces" in remedy:
         return text.replace("\t", "  ")
     found = re.match(r"write ([\w-]+) ([\d.]+ \w+)\b", remedy)
@@ -62,6 +64,14 @@ def followed(text: str, fault: Fault) -> str | None:
             return text[:start] + found[1] + text[end:]
     found = _ADD.match(remedy)
     return f"{text[:last]}, {found[1]}{text[last:]}" if found else None
+
+
+def _into(text: str, number: int, clause: str) -> str:
+    """``text`` with ``clause`` at the end of line ``number``, from 1; one that runs on runs on behind it."""
+    lines = text.splitlines()
+    line = lines[number - 1]
+    lines[number - 1] = f"{line} {clause}," if line.endswith(",") else f"{line}, {clause}"
+    return "\n".join([*lines, ""])
 
 
 def _moved(text: str, start: int, to: int) -> str:

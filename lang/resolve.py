@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from . import tree
+from .astray import Host, host
 from .clauses import ClauseCheck
 from .expectations import figures_in
 from .faults import Fault, Level, Span
@@ -279,10 +280,25 @@ class Resolver:
             whole = f"{name} {line.name.name}" if line.name is not None else name
             told = clause_alone(name, line.span, head, whole)
             self.fault(told.code, told.message, line.span, told.remedy)
+        elif (found := self.host(line, block)) is not None:
+            key = found.take.name
+            here = f"'{name}' is" if key == name else f"here '{name}' is {key},"
+            message = f"{here} a clause of {found.name}, not a word of its own"
+            self.fault("clause-alone", message, line.span, found.remedy(self.said(line.span)))
         else:
             words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
             message, remedy = self.trade.not_taught(name, words, bool(block.finds(name)))
             self.fault("unknown-word", message, span, remedy)
+
+    def said(self, span: Span) -> str:
+        """The text of ``span``."""
+        return self.text[span.start : span.end]
+
+    def host(self, line: tree.Feature, block: Block) -> Host | None:
+        """What takes the word of ``line`` as a clause, where the trade has no word of that name."""
+        name = line.word.name.casefold()
+        keys = () if name in self.trade.words else (name, *self.trade.clauses.get(name, ()))
+        return host(keys, self.said(line.span), block)
 
     def clauses_above(self, block: Block) -> Iterable[str]:
         """The clauses that the line above takes."""

@@ -32,11 +32,11 @@ SMALLEST = 0.01
 def length(
     name: str, help: str, *, needed: bool = False, default: str | None = None, zero: bool = False,
     most: float = LARGEST, goes_with: tuple[str, ...] = (), not_with: tuple[str, ...] = (),
-    of: FigureOf | None = None,
+    of: FigureOf | None = None, like: str = "",
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
     return Take(
-        name, Kind.LENGTH, help, needed, default, least=0.0 if zero else SMALLEST, most=most,
+        name, Kind.LENGTH, help, needed, default, like=like, least=0.0 if zero else SMALLEST, most=most,
         goes_with=goes_with, not_with=not_with, figure_of=of,
     )
 
@@ -75,8 +75,8 @@ RIMS = ("front", "back", "both")
 def rims() -> tuple[Take, ...]:
     """The clauses that take the sharp rims off a flat body."""
     return (
-        length("soften", "rounds its rim by this radius", not_with=("bevel",)),
-        length("bevel", "takes its rim off straight, so far each way"),
+        length("soften", "rounds its rim by this radius", not_with=("bevel",), like="0.3 mm"),
+        length("bevel", "takes its rim off straight, so far each way", like="0.3 mm"),
         Take(
             "rims", Kind.CHOICE, "which rim: of its face, its back, or both", default="front", choices=RIMS,
             goes_with=("soften", "bevel"),
