@@ -69,7 +69,7 @@ class Clauses:
         elif isinstance(value, Broken):
             self.good = False
         else:
-            self.check(value, take, node.span, node=node)
+            self.check(value, take, node.span, node=node, scope=scope)
 
     def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
         """The value of a clause. A key of the word we are in that was not given, passed on as
@@ -91,6 +91,7 @@ class Clauses:
                 return BROKEN if BROKEN in members else joined_by_and(members)
             if take.kind in ADDED:
                 return self.reckoner.fault(*and_for_plus(node))
+        self.reckoner.wanted = take.kind.value if isinstance(node, tree.Of) else None
         return self.reckoner.value(node, scope)
 
     def chosen(self, node: tree.Expression, scope: Scope) -> tree.Expression:
@@ -109,11 +110,14 @@ class Clauses:
 
     def check(
         self, value: Any, take: Take, span: Span, given: bool = True, node: tree.Expression | None = None,
+        scope: Scope | None = None,
     ) -> None:
-        """Check a value, written as ``node``, against its take and keep it."""
+        """Check a value, written as ``node`` in ``scope``, against its take and keep it."""
         answer = self.checker.check(value, take)
         if isinstance(answer, Refusal):
             self.good = False
+            if answer.code == "wrong-kind" and isinstance(node, tree.Of) and scope is not None:
+                answer = answer._replace(remedy=self.others(node, take, scope) or answer.remedy)
             if answer.code == "size-members" and isinstance(node, tree.Arithmetic):
                 answer = times_for_x(answer, node, take)
             self.reckoner.fault(
@@ -121,6 +125,13 @@ class Clauses:
             )
             return
         self.keep(take, answer.plain, answer.value, span, given)
+
+    def others(self, node: tree.Of, take: Take, scope: Scope) -> str | None:
+        """What the thing that ``node`` asks offers of the kind that ``take`` is."""
+        thing = self.reckoner.value(node.thing, scope)
+        parts = [] if self.reckoner.bench is None else self.reckoner.bench.parts(thing, take.kind.value)
+        whole = self.reckoner.name_of(thing)
+        return f"it offers {', '.join(f'{part} of {whole}' for part in parts)}" if parts and whole else None
 
     def keep(self, take: Take, plain: Any, value: Any, span: Span, given: bool = True) -> None:
         """Keep a checked value."""

@@ -113,19 +113,22 @@ def _count(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
 
 
 def _of(reckoner: Reckoner, node: tree.Of, scope: Scope) -> Any:
+    wanted, reckoner.wanted = reckoner.wanted, None
     value, span = reckoner.value(node.thing, scope), node.thing.span
     if isinstance(node.thing, tree.Name) and value == Bare(node.thing.name):
         return BROKEN  # no name of a part: told where names are looked up
     for name in reversed(node.names):
         if isinstance(value, Broken):
             return value
-        value = _part(reckoner, name, value, span, scope)
+        value = _part(reckoner, name, value, span, scope, wanted if name is node.names[0] else None)
         span = name.span.to(node.span)
     return value
 
 
-def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Scope) -> Any:
-    """``name of value``, where ``value`` stands at ``span``."""
+def _part(
+    reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Scope, wanted: str | None
+) -> Any:
+    """``name of value``, where ``value`` stands at ``span``; ``wanted`` is the kind it is to be."""
     if isinstance(value, PLAIN_VALUES) or reckoner.bench is None:
         return reckoner.fault(
             "wrong-kind", f"{name.name} of … asks a part, not {reckoner.describe(value)}", span,
@@ -135,9 +138,10 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Sc
         message, remedy = missing.why, missing.remedy
         if message is None:
             message = f"{missing.thing} offers no '{name.name}'"
-            offered = ", ".join(missing.offers) or "nothing by name"
-            meant = next((one for one in scope.meant(name.name) if one in missing.offers), None)
-            near = f"write {meant}" if meant else did_you_mean(name.name, missing.offers)
+            offers = (wanted and reckoner.bench.parts(value, wanted)) or missing.offers
+            offered = ", ".join(offers) or "nothing by name"
+            meant = next((one for one in scope.meant(name.name) if one in offers), None)
+            near = f"write {meant}" if meant else did_you_mean(name.name, offers)
             remedy = near or f"it offers {offered}"
         return reckoner.fault("not-offered", message, name.span, remedy)
     whole = reckoner.name_of(value)

@@ -37,6 +37,7 @@ class Reckoner:
         self.tell = tell
         self._ways = ways
         self._steps = 0
+        self.wanted: str | None = None  # the kind of value that what is asked next is to be, as Kind names it
         # By id; the thing is held too, so that no other thing gets its id.
         self._names: dict[int, tuple[str, Any]] = {}
 
