@@ -16,6 +16,7 @@ from ..bench.placement import placed, without
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
+from ..geometry.waves import waved
 from .common import LARGEST, length, size
 from .contour import CONTOUR, CONTOURS
 from .finger_clauses import finger_takes, risings
@@ -36,6 +37,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
+MEETS = 0.01  # mm between the ends of a line laid round a band: it closes there
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 
 
@@ -55,6 +57,7 @@ def _line(bench: PieceBench, call: Call) -> Feature:
         lines = (_drawn(call, frames[0]),)
     else:
         lines = (about_finger(call),)
+    lines = tuple(_waved(call, line) for line in lines)
     if call.given("on"):
         lines = tuple(drawn_on(call, line.moved(frame)) for line in lines for frame in frames)
         frames = fr.identity()
@@ -79,6 +82,21 @@ def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
     return line
 
 
+def _waved(call: Call, line: Line) -> Line:
+    """The line in the waves its clauses say."""
+    if not call.given("waves"):
+        return line
+    count = call.get("waves")
+    sway = call.get("sway", line.length() / count / 8)
+    made = waved(line, count, sway)
+    if made is None:
+        call.refuse(
+            "off-the-face", "its waves reach beside the face that path lies on", "sway",
+            seen=f"{sway:.4g} mm", remedy="make sway smaller",
+        )
+    return made
+
+
 def drawn_on(call: Call, line: Line) -> Line:
     """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
     if not line.length() <= LONGEST:
@@ -90,7 +108,10 @@ def drawn_on(call: Call, line: Line) -> Line:
     local = fr.identity(len(fine.points))
     local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
     stood = on_face(call, local)
-    return Line(stood[:, :, 3], stood[:, :, 2], line.closed)
+    spots, outs = stood[:, :, 3], stood[:, :, 2]
+    round_ = not line.closed and len(spots) > 3 and bool(np.linalg.norm(spots[0] - spots[-1]) < MEETS)
+    whole = slice(None, -1 if round_ else None)
+    return Line(spots[whole], outs[whole], line.closed or round_)
 
 
 def beside(call: Call) -> tuple[Line, ...]:
@@ -188,6 +209,12 @@ WORDS = (
                 "stretch", Kind.ANY, "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
                 goes_with=_BESIDE,
             ),
+            Take(
+                "waves", Kind.COUNT,
+                "sways to both sides in so many even waves: a closed one begins on a crest, an open one "
+                "begins and ends where it did", least=1, most=360,
+            ),
+            length("sway", "how far its waves go to either side", goes_with=("waves",)),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
             Take("smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH),
             Take(

@@ -117,6 +117,31 @@ def test_a_smooth_line_leaves_as_it_is_told() -> None:
     assert swung.points[:, 1].sum() == pytest.approx(0, abs=1e-6)
 
 
+def test_a_path_in_waves_is_a_sine() -> None:
+    """Its length by the integral of sqrt(1 + y'^2), Simpson's rule; on a band it closes, and stays on the face."""
+    flat = laid("path way: through (0, 0) to (24 mm, 0), waves 3, sway 1.5 mm", "way").offers["path"]().lines[0]
+    x = np.linspace(0, 24, 4001)
+    slope = np.sqrt(1 + (1.5 * 2 * np.pi * 3 / 24 * np.cos(2 * np.pi * 3 * x / 24)) ** 2)
+    wanted = (slope[0] + slope[-1] + 4 * slope[1:-1:2].sum() + 2 * slope[2:-1:2].sum()) * (x[1] - x[0]) / 3
+    assert flat.length() == pytest.approx(wanted, rel=1e-3)
+    band = 'band shank: finger "us 8", wide 7 mm, thick 2 mm\n'
+    told = laid(band + "path way: beside around of shank, waves 8, sway 1.2 mm", "way").offers["path"]().lines[0]
+    assert told.closed and np.abs(told.points[:, 1]).max() == pytest.approx(1.2, rel=1e-4)
+    radius = np.hypot(told.points[:, 0], told.points[:, 2])
+    assert float(np.ptp(radius)) < 1e-6
+    too_far = made(band + "path way: beside around of shank, waves 8, sway 3.6 mm")
+    assert codes(too_far) == ["off-the-face"]
+
+
+def test_a_path_laid_whole_round_a_band_closes() -> None:
+    """Its ends lie one on the other: pi times the outside of the band apart, laid flat."""
+    told = laid(
+        'band shank: finger "us 8", wide 7 mm, thick 2 mm\nmeasure half = 3.14159265 * outside of shank / 2\n'
+        "path way: on shank, through (0 - half, 0) to (0, 1 mm) to (half, 0)", "way",
+    ).offers["path"]().lines[0]
+    assert told.closed and told.length() > math.pi * 22
+
+
 def test_tube_bent_round_is_its_ring_carried_along() -> None:
     text = "path way: round 20 mm\npath open: beside way, stretch 0 % to 80 %\n"
     tube = volume(text + "wire a: along open, round 2.5 mm, wall 0.4 mm")
