@@ -20,12 +20,14 @@ from .feature import Lines, Places
 from .lumps import Corners, Lump, lumps
 from .near_places import WITHIN, Filled, below, below_cuts, hole_round, inside, looks_right
 from .opening import PAST, is_open, opened, opening
-from .plan import Shape, Step
+from .plan import PRISM, Shape, Step
 from .worked import START, STRAIGHT, FaceCut, depths, fallen, looking
 
 if TYPE_CHECKING:
     from ..measures.kinds import Flags, Floats
 
+DROP = 0.5  # mm in one step down: a cut takes the wall below a line away, which leaves off there
+FINE = 0.05  # mm between points of a line that leaves off
 UPRIGHT = 0.999  # cosine within which a hole stands square to a rim
 BEHIND = 0.01  # within a face there is metal so far behind it
 STILL = 1e-6
@@ -199,17 +201,25 @@ def settled_lines(
     lines: Lines, steps: Sequence[Step], wanted: set[int], faces: Wanted, ends: Wanted
 ) -> Lines:
     """``lines`` on the faces of the metal of the features ``wanted``, sunk to where cuts left those; a rim as
-    holes right through that bite it leave it."""
-    if not _any_cut(steps, ends):
+    holes that bite it leave it."""
+    if not (_any_cut(steps, ends) or _any_cut(steps, _is_deep)):
         return lines
     every = [*lumps(steps, wanted, faces)]
     cuts = _tools(every)
-    found = Lines(tuple(_sunk_line(line, cuts, every) for line in lines.lines)) if cuts else lines
+    found = tuple(_sunk_line(line, cuts, every) for line in lines.lines) if cuts else lines.lines
     for hole in _tools([*lumps(steps, wanted, ends)]):
         if is_open(hole.shape) and hole.shape.kind in STRAIGHT:
             for frame in hole.frames:
-                found = Lines(tuple(one for line in found.lines for one in _bitten(line, hole.shape, frame)))
-    return found
+                found = tuple(one for line in found for one in _bitten(line, hole.shape, frame))
+    for cut in _tools([*lumps(steps, wanted, _is_deep)]):
+        found = tuple(one for line in found for one in _left_off(line, cut))
+    return Lines(found)
+
+
+def _is_deep(step: Step) -> bool:
+    """Whether a cut with straight walls, of known depth, may take the wall below a rim away."""
+    shape = step.shape
+    return shape.kind == PRISM and not is_open(shape) and float(shape.figures[-2]) <= -DROP
 
 
 def _bitten(line: Line, hole: Shape, frame: np.ndarray) -> tuple[Line, ...]:
@@ -241,3 +251,36 @@ def _sunk_line(line: Line, cuts: list[FaceCut], of: Sequence[Lump]) -> Line:
         return line
     face = None if line.face is None else (SunkFace(line.face[0], line.face[1], cuts), fr.identity()[0])
     return replace(line, points=line.points - deep[:, None] * line.outs, face=face)
+
+
+
+def _left_off(line: Line, cut: FaceCut) -> tuple[Line, ...]:
+    """A rim without the stretches whose wall a cut of known depth takes away, as of a half bezel."""
+    if len(_standing(fallen([cut], line.points, line.outs), line.closed)) == len(line.points):
+        return (line,)
+    fine = replace(line.fine(FINE), face=line.face)
+    return _parts(fine, _standing(fallen([cut], fine.points, fine.outs), fine.closed))
+
+
+def _standing(deep: np.ndarray, closed: bool) -> np.ndarray:
+    """The points of a line, in turn from the first after a gap, without the stretches that lie ``DROP`` or
+    more below both their neighbours; all of a line that has none."""
+    steps = np.diff(deep, append=deep[:1])
+    falls, rises = set(np.flatnonzero(steps > DROP)), set(np.flatnonzero(steps < -DROP))
+    if not (closed and falls and rises):
+        return np.arange(len(deep))
+    kept, down = [], False
+    for before in np.roll(np.arange(len(deep)), -min(rises)):
+        down = before in falls or (down and before not in rises)
+        if not down:
+            kept.append((before + 1) % len(deep))
+    return np.array(kept)
+
+
+def _parts(line: Line, kept: np.ndarray) -> tuple[Line, ...]:
+    """The stretches of a closed line that the points ``kept``, in turn, leave; the line where all are."""
+    if len(kept) == len(line.points):
+        return (line,)
+    apart = np.flatnonzero(np.diff(kept) % len(line.points) != 1) + 1
+    runs = [one for one in np.split(kept, apart) if len(one) > 1]
+    return tuple(Line(line.points[one], line.outs[one], False, line.face) for one in runs)

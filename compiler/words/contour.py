@@ -12,7 +12,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
-from ..bench.feature import Lines, Offer
+from ..bench.feature import Drawn, Lines, Offer
+from ..bench.placement import turned_above
+from ..geometry import frames as fr
 from ..geometry.line import Line, ring
 from ..geometry.outlines import Outline, crosses_itself, signed_area, trace_all
 from .common import count, length, size
@@ -182,7 +184,9 @@ def _quarters(turn: float) -> tuple[float, float]:
 
 
 def _own(call: Call, value: Any) -> Outline:
-    loops = [loop(call, line) for line in value.lines]
+    turn = np.degrees(turned_above(call)) if isinstance(value, Drawn) else 0.0
+    lines = [line.moved(fr.turned(2, turn)[0]) if turn else line for line in value.lines]
+    loops = [loop(call, line) for line in lines]
     if len(loops) == 1:
         points = loops[0] if signed_area(loops[0]) > 0 else loops[0][::-1]
         return ("points", tuple(map(tuple, points.tolist())))

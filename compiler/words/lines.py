@@ -10,7 +10,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.along import no_inset, part_of
 from ..bench.faces import on_face
-from ..bench.feature import Feature, Lines
+from ..bench.feature import Drawn, Feature, Lines
 from ..bench.path import FLAT_HELP, PATH_HELP, flat_sides, path_offers
 from ..bench.placement import placed, without
 from ..geometry import frames as fr
@@ -65,7 +65,8 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     feature = bench.new_feature(call, frames)
     offers = path_offers(lines[0])
     feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
-    feature.offers["path"] = lambda: Lines(lines)
+    on_ground = isinstance(call.get("beside"), Drawn) and np.array_equal(frames, fr.identity())
+    feature.offers["path"] = lambda: (Drawn if on_ground else Lines)(lines)
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
         feature.about = across if across == high else None
