@@ -17,6 +17,7 @@ from .parallels import next_of, parallel, prior_of, signed_turns
 # under 3 degrees a chord).
 CORNER_DEGREES = 20.0
 ROUNDED_DEGREES = 90.5
+CLEAR = 0.99  # of the distance it is moved by, what is nearer to the line has run back past a corner
 NEAR = 1e-6  # of a chord, what lies no farther from its end lies there
 
 
@@ -153,7 +154,20 @@ class Line:
         flat = self.flat_frame()
         if self.closed and flat is not None and self.face is None:
             return self._inset_flat(by, flat)
-        return replace(self, points=self.points + by * self.sides()).on_its_face()
+        moved = replace(self, points=self.points + by * self.sides())
+        if not self.closed and self.corners().size:  # beside a sharp one it would run back past itself
+            clear = self._distances(moved.points) > abs(by) * CLEAR
+            moved = replace(moved, points=moved.points[clear], outs=moved.outs[clear])
+        return moved.on_its_face() if len(moved.points) > 1 else None
+
+    def _distances(self, spots: np.ndarray) -> np.ndarray:
+        """How far spots (n, 3) lie from the line, mm, (n,)."""
+        chords = self.chords()
+        first = self.points[: len(chords)]
+        go = spots[:, None] - first
+        share = (go * chords).sum(axis=2) / (chords * chords).sum(axis=1)
+        apart = go - np.clip(share, 0.0, 1.0)[:, :, None] * chords
+        return np.asarray(np.linalg.norm(apart, axis=2).min(axis=1))
 
     def moved_sharp(self, by: float) -> Line | None:
         """As ``inset``, the corners of a flat closed line mitred, as wire along it has them."""

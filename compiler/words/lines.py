@@ -212,8 +212,8 @@ WORDS = (
             ),
             Take(
                 "waves", Kind.COUNT,
-                "sways to both sides in so many even waves: a closed one begins on a crest, an open one "
-                "begins and ends where it did", least=1, most=360,
+                "sways to both sides in so many even waves, as beside around of shank: a closed one begins "
+                "on a crest, an open one begins and ends where it did", least=1, most=360,
             ),
             length("sway", "how far its waves go to either side", goes_with=("waves",)),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 from manifold3d import JoinType, Manifold
-from texts import built, metal_of, solid_of
+from texts import built, laid, metal_of, solid_of
 from word_bodies import check_words
 
 from posy.compiler.bench.roles import SAID
@@ -337,3 +337,17 @@ def test_heads_on_passing_arms_and_a_channel_of_graded_stones_please_every_rule(
     follow the stones."""
     found = build("piece.posy", files=Texts({"piece.posy": f'piece "P"\n  metal gold-750-yellow\n{text}'}))
     assert [fault.code for fault in found.faults if fault.level is not Level.HINT] == []
+
+
+def test_milgrain_on_a_half_bezel_leaves_its_open_sides_out() -> None:
+    """No bead stands over them, and one on each of the two points of a marquise."""
+    text = "stone s: marquise 10 x 5 mm, gem garnet\nbezel b: for s, wall 0.6 mm, cut-away 40 %\n"
+    grains = laid(text + "bead-line m: along rim of b, bead 0.3 mm, inset 0.2 mm", "m.grain").frames[:, :, 3]
+    assert (np.abs(grains[:, 0]) > 1.9).all() and len(grains) > 30
+    assert np.hypot(np.abs(grains[:, 0]) - 5.6, grains[:, 1]).min() < 0.3
+
+
+def test_a_plate_drawn_as_its_stone_turns_with_it() -> None:
+    text = "stone s: marquise 10 x 5 mm, domed, gem garnet, turn 90 deg\npath edge: beside outline of s, outset 1 mm\n"
+    (part,) = built(text + "plate p: outline edge, thick 1 mm, under s\nbezel b: for s, blind, foot 1.2 mm").parts
+    assert np.ptp(np.array(part.points)[:, 1]) > 11.0 > 8.0 > np.ptp(np.array(part.points)[:, 0])
