@@ -204,12 +204,14 @@ def settled_lines(
         return lines
     every = [*lumps(steps, wanted, faces)]
     cuts = _tools(every)
-    found = Lines(tuple(_sunk_line(line, cuts, every) for line in lines.lines)) if cuts else lines
+    found = lines.lines
+    if cuts:
+        found = tuple(_sunk_line(line, cuts, every) for line in found)
     for hole in _tools([*lumps(steps, wanted, ends)]):
         if is_open(hole.shape) and hole.shape.kind in STRAIGHT:
             for frame in hole.frames:
-                found = Lines(tuple(one for line in found.lines for one in _bitten(line, hole.shape, frame)))
-    return found
+                found = tuple(one for line in found for one in _bitten(line, hole.shape, frame))
+    return replace(lines, lines=found)
 
 
 def _bitten(line: Line, hole: Shape, frame: np.ndarray) -> tuple[Line, ...]:

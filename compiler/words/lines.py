@@ -36,6 +36,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
+MOVED = "inset", "outset", "rise"  # what takes a path off the edge it lies beside
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 
 
@@ -62,7 +63,8 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     feature = bench.new_feature(call, frames)
     offers = path_offers(lines[0])
     feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
-    feature.offers["path"] = lambda: Lines(lines)
+    kept = call.given("beside") and not any(call.given(name) for name in MOVED)
+    feature.offers["path"] = lambda: Lines(lines, kept and call.get("beside").edge)
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
         feature.about = across if across == high else None

@@ -65,7 +65,8 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     feature.offers = _offers(lines.lines, wide, high, widths)
     if name in EDGED and len(widths) == 1:
         level = wide - 2 * soften
-        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, level, tips)))
+        outer = feature.offers["outer"]
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(outer().lines, level, tips)), True)
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths, soften)
     return feature
 
