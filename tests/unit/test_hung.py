@@ -455,3 +455,13 @@ def test_a_drop_flat_in_the_flat_eye_of_a_hoop_looks_as_its_seen_half_does(pair:
     for drop in drops:
         small = min(seen, key=lambda one: abs(one.frame[0, 3] - drop.frame[0, 3]))
         assert abs(drop.frame[0, 2]) > 0.99 and drop.frame[0, 2] * small.frame[0, 2] > 0
+
+
+@pytest.mark.parametrize("kind", ["cable", "curb", "figaro"])
+@pytest.mark.parametrize("long", ["200 mm", "190 mm"])
+def test_what_hangs_in_a_plain_round_of_chain_hangs_where_that_is_lowest(kind: str, long: str) -> None:
+    text = f"""chain trace: long {long}, wire 1 mm, kind {kind}
+jump-ring one: hangs-in trace, wire 0.7 mm, inside 3 mm, bought
+"""
+    ring = next(part.points for part in built(text, check_metal=False).parts if part.casting == "one")
+    assert (ring[:, 0].min() + ring[:, 0].max()) / 2 == pytest.approx(0.0, abs=1e-6)
