@@ -59,7 +59,7 @@ def on_its_face(call: Call) -> Call:
             "up" if call.given("up") else "down", seen=f"{abs(by[1]):g} mm", remedy="move it less",
         )
     arguments = {name: value for name, value in call.arguments.items() if name not in ("up", "down")}
-    arguments[key] = replace(arguments[key], value=Lines(tuple(line for line in moved if line is not None)))
+    arguments[key] = replace(arguments[key], value=replace(lines, lines=tuple(filter(None, moved))))
     return replace(call, arguments=arguments)
 
 

@@ -45,9 +45,11 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     if isinstance(thing, Places):
         return _of_places(thing, attribute, made)
     if isinstance(thing, Lines):
-        return _of_line(thing.lines[0], attribute)
+        return (thing, None) if attribute == "edge" and thing.edge else _of_line(thing.lines[0], attribute)
     if isinstance(thing, Feature):
-        return _of_part(thing, attribute, made)
+        value, missing = _of_part(thing, attribute, made)
+        path = as_kind(thing, "path") if missing is not None and attribute == "edge" else None
+        return (path, None) if path is not None and path.edge else (value, missing)
     return None, Missing(describe(thing))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -50,5 +51,5 @@ def _carried(bend: Bend, value: object) -> object:
     if isinstance(value, Places):
         return Places(bend.frames(value.frames), value.figures)
     if isinstance(value, Lines):
-        return Lines(tuple(bend.line(line) for line in value.lines))
+        return replace(value, lines=tuple(bend.line(line) for line in value.lines))
     return value

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -80,10 +80,12 @@ class Lines:
     """One line or several alike (the rims of copies)."""
 
     lines: tuple[Line, ...]
+    # Whether they are edges of metal: it lies to their inner side, air to the outer.
+    edge: bool = False
 
     def seen_from(self, outer: np.ndarray) -> Lines:
         """The lines carried by each of the ``outer`` frames."""
-        return Lines(tuple(line.moved(frame) for frame in outer for line in self.lines))
+        return replace(self, lines=tuple(line.moved(frame) for frame in outer for line in self.lines))
 
 
 @dataclass(frozen=True, eq=False)
@@ -306,7 +308,8 @@ def joined(parts: list[Any]) -> Any:
     if not isinstance(parts[0], (Places, Lines)):
         return parts[0]
     if isinstance(parts[0], Lines):
-        return Lines(tuple(line for part in parts for line in part.lines))
+        every = tuple(line for part in parts for line in part.lines)
+        return Lines(every, all(part.edge for part in parts))
     names = [name for name in parts[0].figures if all(name in part.figures for part in parts)]
     figures = {name: np.concatenate([part.figures[name] for part in parts]) for name in names}
     return Places(np.concatenate([part.frames for part in parts]), figures)

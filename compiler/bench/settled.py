@@ -213,7 +213,7 @@ def settled_lines(
                 found = tuple(one for line in found for one in _bitten(line, hole.shape, frame))
     for cut in _tools([*lumps(steps, wanted, _is_deep)]):
         found = tuple(one for line in found for one in _left_off(line, cut))
-    return Lines(found)
+    return replace(lines, lines=found)
 
 
 def _is_deep(step: Step) -> bool:

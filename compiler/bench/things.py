@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -66,7 +67,7 @@ def members(feature: Feature) -> Iterator[Feature]:
 def spots(thing: Any) -> list[Places] | list[Lines] | None:
     """Single places of a list of places, or paths of several; a path by itself is gone along whole."""
     if isinstance(thing, Lines):
-        return [Lines((line,)) for line in thing.lines] if len(thing.lines) > 1 else None
+        return [replace(thing, lines=(line,)) for line in thing.lines] if len(thing.lines) > 1 else None
     places = as_kind(thing, "places")
     return None if places is None else [places.one(k) for k in range(len(places))]
 
@@ -99,7 +100,7 @@ def grouped(first: Feature, second: Feature) -> Feature:
     group.stones = (*first.stones, *second.stones)
     lines = None if group.stones else _outlines(first, "+", second)
     if lines is not None:
-        group.offers["rim"] = lambda: Drawn(lines.lines)
+        group.offers["rim"] = lambda: Drawn(lines.lines, lines.edge)
     return group
 
 
@@ -108,7 +109,7 @@ def _outlines(first: Any, operator: str, second: Any) -> Lines | None:
     if not isinstance(a, Lines) or not isinstance(b, Lines):
         return None
     lines = combined(a.lines, operator, b.lines)
-    return Lines(lines) if lines else None
+    return Lines(lines, a.edge and b.edge) if lines else None
 
 
 def describe(thing: Any) -> str:

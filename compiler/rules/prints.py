@@ -11,6 +11,7 @@ from ..geometry import frames as fr
 from ..judging.digits import below, mm, rounded_down, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure, narrowest
+from ..judging.letter_room import closest_letters
 from ..judging.marks import finest_mark, least_deep, stroke_width
 from ..judging.thicknesses import thick_under
 from ..words.lettering import bold_for
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
+PLAY = 0.02  # mm, more than what is wanted: for letters askew to one another
 SHORT = 1.25  # times as much bolder: the mean width of a mark gains less than its strokes do
 
 
@@ -72,6 +74,18 @@ def letters_too_fine(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
         if found is not None:
             yield from _strokes(piece, feature.index, side, *found)
+        if call.given("letters") and (close := closest_letters(piece, feature.index)):
+            yield Reading(
+                feature.index, *close, find="crowded", cure=partial(_spaced, call, close[0]),
+                words={"what": "between them: a slot" if side == "raised" else "between them: a ridge"},
+            )  # fmt: skip
+
+
+def _spaced(call: Call, apart: float, limit: float) -> str:
+    """What moves letters ``apart`` mm from one another as far apart as the limit."""
+    if call.given("along") and not call.given("spacing"):
+        return "make them less tall: then their path has room to move them apart; or take a longer path"
+    return f"say 'spacing {rounded_up(call.get('spacing', 0.0) + limit - apart + PLAY)}'"
 
 
 def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Reading]:

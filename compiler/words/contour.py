@@ -214,9 +214,9 @@ def loop(call: Call, line: Line) -> np.ndarray:
 def edges(outline: Outline, high: float, low: float | None) -> dict[str, Offer]:
     """What a cut of an outline, or metal raised in one, offers: the edges of its mouth or top and of its
     floor, where it has one."""
-    offers = {"rim": lambda: Lines(tuple(ring(one, high) for one in trace_all(outline)))}
+    offers = {"rim": lambda: Lines(tuple(ring(one, high) for one in trace_all(outline)), True)}
     if low is not None:
-        offers["floor-rim"] = lambda: Lines(tuple(ring(one, low) for one in trace_all(outline)))
+        offers["floor-rim"] = lambda: Lines(tuple(ring(one, low) for one in trace_all(outline)), True)
     return offers
 
 

@@ -145,7 +145,7 @@ def band_offers(feature: Feature, shank: Shank) -> None:
         "shoulders": lambda: two(Places(face.middle(math.pi / 4))),
         "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
         "inside-around": lambda: Lines((_inside(shank),)),
-        "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),
+        "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0)), True),
         "inside": lambda: mm(shank.inside),
         "outside": lambda: mm(shank.inside + 2 * shank.thick),
         "wide": lambda: mm(shank.wide),

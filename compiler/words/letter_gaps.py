@@ -41,22 +41,30 @@ def spaced(setting: Typesetting) -> Typesetting:
     return replace(setting, letters=tuple(made), wide=setting.wide + shift)
 
 
-def eased(setting: Typesetting, stood: np.ndarray) -> Typesetting:
+def eased(setting: Typesetting, stood: np.ndarray, straight: Typesetting) -> Typesetting:
     """The text with those letters moved apart that come closer on a bend than on a straight line, where their
-    heads or feet crowd; ``stood`` (n, 3, 4) is where its letters stand."""
+    heads or feet crowd; ``stood`` (n, 3, 4) is where its letters stand, ``straight`` how it was first set."""
     made: list[Letter] = []
     shift, last = 0.0, -1
     for k, letter in enumerate(setting.letters):
         if last >= 0 and letter.loops:
             before = setting.letters[last]
             edges = [np.insert(_spots(one.loops), 2, 0.0, axis=1) for one in (before, letter)]
-            flat = _nearest(edges[0], edges[1] + ((letter.middle - before.middle) * X))
+            apart = straight.letters[k].middle - straight.letters[last].middle
+            flat = _nearest(edges[0], edges[1] + apart * X)
             one, other = fr.apply(stood[last], edges[0]), fr.apply(stood[k], edges[1])
             if _nearest(one, other) < KEPT * flat:
                 shift += _apart(one, other, stood[k][:, 0], flat)
         made.append(replace(letter, middle=letter.middle + shift))
         last = k if letter.loops else last
     return replace(setting, letters=tuple(made), wide=setting.wide + shift)
+
+
+def part_way(setting: Typesetting, wider: Typesetting, share: float) -> Typesetting:
+    """The text with its letters a ``share`` of the way to where they stand in a ``wider`` one."""
+    pairs = zip(setting.letters, wider.letters, strict=True)
+    letters = tuple(replace(a, middle=a.middle + share * (b.middle - a.middle)) for a, b in pairs)
+    return replace(setting, letters=letters, wide=setting.wide + share * (wider.wide - setting.wide))
 
 
 def _nearest(one: np.ndarray, other: np.ndarray) -> float:

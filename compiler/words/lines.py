@@ -38,6 +38,7 @@ def facing() -> Take:
 
 
 MEETS = 0.01  # mm between the ends of a line laid round a band: it closes there
+MOVED = "inset", "outset", "rise"  # what takes a path off the edge it lies beside
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 
 
@@ -65,8 +66,10 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     feature = bench.new_feature(call, frames)
     offers = path_offers(lines[0])
     feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
+    kept = call.given("beside") and not any(call.given(name) for name in MOVED)
     on_ground = isinstance(call.get("beside"), Drawn) and np.array_equal(frames, fr.identity())
-    feature.offers["path"] = lambda: (Drawn if on_ground else Lines)(lines)
+    kind = Drawn if on_ground else Lines
+    feature.offers["path"] = lambda: kind(lines, kept and call.get("beside").edge)
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
         feature.about = across if across == high else None

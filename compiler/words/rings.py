@@ -103,7 +103,7 @@ def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float
     feature.offers |= {
         "top": lambda: spot(out=top),
         "face": lambda: spot(out=top),
-        "rim": lambda: Lines((ring(trace(outline), top),)),
+        "rim": lambda: Lines((ring(trace(outline), top),), True),
         "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
         "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
         "height": lambda: mm(high),

@@ -23,12 +23,14 @@ from ..geometry.line import Line
 from ..geometry.outlines import Outline
 from .common import length
 from .letter_fit import tall_on_face, tall_within
-from .letter_gaps import bar_for, bridged, eased, spaced
+from .letter_gaps import bar_for, bridged, eased, part_way, spaced
 from .lettering import FONT, LETTERS, SPACING, TALL, typeset
 from .letters import Typesetting
 
 # How far a tool stands above the metal: the face may be domed or go round a finger.
 ABOVE = 0.6
+ROUNDS, LEAST_MOVE = 4, 0.02  # times letters on a bend are moved apart, while they still move so far, mm
+SHARES = 1.0, 0.8, 0.6, 0.4, 0.2  # of that way, the most there is room for
 MIDDLES = {"left": 0.0, "middle": 0.5, "right": 1.0}
 
 # What is cut: its outline and where it stands within each place (1, 3, 4).
@@ -135,12 +137,21 @@ def _straight(call: Call, setting: Typesetting) -> np.ndarray:
 
 def _along(call: Call, setting: Typesetting) -> tuple[Typesetting, np.ndarray]:
     """The text as it is set along a path, and the frames of its letters' baselines."""
-    stood = _stood_along(call, setting)
-    wider = setting if call.given("spacing") else eased(setting, stood)
-    try:
-        return wider, stood if wider.wide == setting.wide else _stood_along(call, wider)
-    except Refused:  # there is no room to move them apart
-        return setting, stood
+    stood, straight = _stood_along(call, setting), setting
+    for _ in range(0 if call.given("spacing") else ROUNDS):  # moved they stand in other bends
+        wider = eased(setting, stood, straight)
+        if wider.wide - setting.wide < LEAST_MOVE:
+            break
+        for share in SHARES:
+            try:
+                moved = part_way(setting, wider, share)
+                setting, stood = moved, _stood_along(call, moved)
+                break
+            except Refused:  # there is no room to move them so far apart
+                continue
+        else:
+            break
+    return setting, stood
 
 
 def _stood_along(call: Call, setting: Typesetting) -> np.ndarray:

@@ -49,7 +49,7 @@ def _turned(bench: PieceBench, call: Call) -> Feature:
 
 
 def _edge(radius: float, height: float, out: float) -> Lines:
-    return Lines((ring(circle(radius, fine_segments(radius)), height, out),))
+    return Lines((ring(circle(radius, fine_segments(radius)), height, out),), True)
 
 
 def _walled(call: Call, path: np.ndarray, loop: np.ndarray) -> np.ndarray:

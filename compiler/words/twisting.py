@@ -15,6 +15,7 @@ from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed, without
+from ..bench.within import OPENING_HELP, openings_in
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
 from ..measures.kinds import unit
@@ -53,7 +54,7 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
         "path": lambda: course,
         "across": lambda: mm(across),
         "wire": lambda: mm(wire),
-    }
+    } | openings_in(feature, course.lines, across, across)
     return feature
 
 
@@ -177,7 +178,11 @@ WORDS = (
             *metal(),
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",
-        offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"}, stands=False,
+        offers={
+            **PATH_HELP, "across": "over all strands", "wire": "thickness of each wire",
+            "opening": OPENING_HELP,
+        },
+        stands=False,
         made_by=_twist,
     ),
 )

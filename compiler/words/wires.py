@@ -19,6 +19,7 @@ from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
+from ..bench.within import OPENING_HELP, openings_in
 from ..geometry import frames as fr
 from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen, ring
@@ -63,9 +64,11 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
         for shape in swept(line, (name, wide, high), stretches, *further):
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high, widths)
+    feature.offers |= openings_in(feature, lines.lines, wide, high)
     if name in EDGED and len(widths) == 1:
         level = wide - 2 * soften
-        feature.offers["edges"] = lambda: Lines(tuple(_edges(feature.offers["outer"]().lines, level, tips)))
+        outer = feature.offers["outer"]
+        feature.offers["edges"] = lambda: Lines(tuple(_edges(outer().lines, level, tips)), True)
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths, soften)
     return feature
 
@@ -251,6 +254,7 @@ WORDS = (
             **PATH_HELP,
             "outer": "the path along its outer side, to engrave or to lay things on",
             "inner": "the path along its inner side",
+            "opening": OPENING_HELP,
             "edges": "of flat or square wire that does not taper: both edges of its outer side, or of what "
             "soften leaves of it, inward being toward its middle; they end where a round tip begins",
             "wide": "across the path",

@@ -223,6 +223,52 @@ def test_a_stone_hangs_free_in_a_window_and_the_frame_does_not_hang_by_it(shape:
     assert (loop[:, 2].min() + loop[:, 2].max()) / 2 == pytest.approx(1.0, abs=0.01)
 
 
+FRAME = """path edge: {}
+{}
+bail loop: at top of frame, wire 1.1 mm, inside 4 mm
+bail peg: at {} of opening of frame, wire 0.8 mm, inside 1.6 mm{}
+"""
+
+
+@pytest.mark.parametrize(
+    "path, wire, top",
+    [
+        ("round 24 mm", "wire frame: along edge, round 1.2 mm", 11.4),
+        ("round 24 mm", "wire frame: along edge, flat 1 x 2 mm", 11.5),
+        ("round 24 mm, edgewise", "wire frame: along edge, flat 2 x 1 mm", 11.5),
+        ("round 24 mm", "twist frame: along edge, wire 0.8 mm, square", 12.0 - 0.4 * 2**0.5),
+        ("oval 16 x 26 mm", "wire frame: along edge, round 1.2 mm", 12.4),
+    ],
+)
+def test_a_stone_hangs_free_in_a_frame_of_wire(path: str, wire: str, top: float) -> None:
+    """The loop is sunk 60 % of its wire into the frame, whose inside lies half its wire in from its path."""
+    text = FRAME.format(path, wire, "top", "") + PEAR
+    assert not told(text)
+    frame = next(part.points for part in built(text).parts if not part.casting)
+    loop = frame[(np.abs(frame[:, 0]) < 1.7) & (frame[:, 1] > 0) & (frame[:, 1] < top - 1)]
+    assert loop[:, 1].min() == pytest.approx(top + 0.48 - 3.2, abs=0.02)
+
+
+@pytest.mark.parametrize("turned", ["", ", lean 90 deg", ", lean 40 deg"])
+@pytest.mark.parametrize("side, way", [("left", (-11.4, 0)), ("right", (11.4, 0)), ("bottom", (0, -11.4))])
+def test_a_frame_is_walled_on_every_side(turned: str, side: str, way: tuple[float, float]) -> None:
+    """However it is turned, the loop stands inside, as far from its middle as the wall less what is free."""
+    line = f"wire frame: along edge, round 1.2 mm{turned}"
+    frame = built(FRAME.format("round 24 mm", line, side, "")).parts[0].points
+    lean = np.radians(float(turned.split()[2]) if turned else 0.0)
+    flat = np.stack([frame[:, 0] * np.cos(lean) - frame[:, 2] * np.sin(lean), frame[:, 1]], axis=1)
+    ahead = np.array(way) / np.hypot(*way)
+    along, aside = flat @ ahead, flat @ (-ahead[1], ahead[0])
+    assert along[(np.abs(aside) < 1.7) & (along > 0)].min() == pytest.approx(11.4 + 0.48 - 3.2, abs=0.02)
+
+
+def test_an_opening_is_a_path_to_lay_things_along() -> None:
+    text = "path edge: round 24 mm\nwire frame: along edge, round 1.2 mm\n"
+    pane = built(f"{text}plate pane: outline opening of frame, thick 0.9 mm\n").parts[0].points
+    face = pane[np.abs(pane[:, 2] - 0.9) < 1e-6]
+    assert np.hypot(*face[:, :2].T).max() == pytest.approx(11.4, abs=0.01)
+
+
 @pytest.mark.parametrize("side, way", [("left", (-5.5, 0)), ("right", (5.5, 0)), ("bottom", (0, -8.0))])
 def test_a_window_is_walled_on_every_side(side: str, way: tuple[float, float]) -> None:
     """The loop stands in the opening, so far from its middle as the wall less what stands free of it."""
@@ -409,3 +455,13 @@ def test_a_drop_flat_in_the_flat_eye_of_a_hoop_looks_as_its_seen_half_does(pair:
     for drop in drops:
         small = min(seen, key=lambda one: abs(one.frame[0, 3] - drop.frame[0, 3]))
         assert abs(drop.frame[0, 2]) > 0.99 and drop.frame[0, 2] * small.frame[0, 2] > 0
+
+
+@pytest.mark.parametrize("kind", ["cable", "curb", "figaro"])
+@pytest.mark.parametrize("long", ["200 mm", "190 mm"])
+def test_what_hangs_in_a_plain_round_of_chain_hangs_where_that_is_lowest(kind: str, long: str) -> None:
+    text = f"""chain trace: long {long}, wire 1 mm, kind {kind}
+jump-ring one: hangs-in trace, wire 0.7 mm, inside 3 mm, bought
+"""
+    ring = next(part.points for part in built(text, check_metal=False).parts if part.casting == "one")
+    assert (ring[:, 0].min() + ring[:, 0].max()) / 2 == pytest.approx(0.0, abs=1e-6)

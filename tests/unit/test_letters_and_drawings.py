@@ -9,8 +9,9 @@ import pytest
 from test_shapes_words import STRIP, fault_codes, with_files
 from texts import built, checked, made, volume
 
-from posy.compiler.words import stays
-from posy.compiler.words.letter_gaps import bridged, spaced
+from posy.compiler.geometry import frames as fr
+from posy.compiler.words import stays, text_run
+from posy.compiler.words.letter_gaps import _nearest, _spots, bridged, spaced
 from posy.compiler.words.letters import set_text
 
 SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
@@ -232,6 +233,32 @@ def test_letters_on_a_bend_keep_their_room() -> None:
     floor = [one.parts[0].points[np.abs(one.parts[0].points[:, 2] - 0.9) < 1e-6] for one in (eased, set_straight)]
     reach = [np.ptp(np.unwrap(np.sort(np.arctan2(one[:, 1], one[:, 0])))) for one in floor]
     assert reach[0] > 1.05 * reach[1]
+
+
+@pytest.mark.parametrize(
+    "tall, keep", [(1.9, 0.06), (2.1, 0.025)], ids=["as much as they need", "as much as there is room for"]
+)
+def test_letters_on_an_oval_are_moved_apart(monkeypatch: pytest.MonkeyPatch, tall: float, keep: float) -> None:
+    """Moved once they come to stand in other bends: set so, two of these are 0.01 mm apart."""
+    stood = []
+    along = text_run._along
+
+    def watched(*said):
+        setting, frames = along(*said)
+        edges = (
+            fr.apply(frame, np.insert(_spots(letter.loops), 2, 0.0, axis=1))
+            for letter, frame in zip(setting.letters, frames, strict=True) if letter.loops
+        )
+        stood.extend(pairwise(edges))
+        return setting, frames
+
+    monkeypatch.setattr(text_run, "_along", watched)
+    made(
+        f"""plate m: oval 22 x 16 mm, thick 2 mm
+engrave t: letters "MAVVA WAWAM TAVMW", tall {tall} mm, style heavy, along rim of m, inset 3.2 mm, in m
+""", check_metal=False,
+    )  # fmt: skip
+    assert min(_nearest(*pair) for pair in stood) > keep
 
 
 @pytest.mark.parametrize("where", ["on d, in d", "at face of d, in d"])

@@ -1,0 +1,43 @@
+"""closed-links: castings whose closed loops go through one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.castings import line_of
+from ...judging.figure_rule import Reading
+
+if TYPE_CHECKING:
+    from ...judging.joints import Body
+    from ...judging.piece import Piece
+
+
+def check(piece: Piece) -> Iterator[Reading]:
+    """One reading of all: it is one step of the work, done at each of them."""
+    measures = piece.casting_measures
+    found = [
+        joint for joint in measures.joints
+        if joint.how == "linked" and {owner for owner, _ in joint.rings} == {joint.one, joint.two}
+        and all(_is_cast_whole(piece, measures.bodies[k]) for k in (joint.one, joint.two))
+        and measures.bodies[joint.one].casting != measures.bodies[joint.two].casting
+    ]  # fmt: skip
+    told = []
+    for joint in found:
+        both = [measures.castings[measures.bodies[k].casting] for k in (joint.one, joint.two)]
+        lines = [one.index for one in (line_of(piece, one.name) for one in both) if one is not None]
+        own = [k for body in (joint.one, joint.two) for k in measures.bodies[body].shell.owners if k >= 0]
+        told.append((max(lines or own), joint, " and ".join(one.called for one in both)))
+    if told:
+        line, joint, both = told[0]
+        others = tuple(dict.fromkeys(one for one, _, _ in told if one != line))
+        places = f"at {len(told)} places" if len(told) > 1 else "two closed loops"
+        at = joint.rings[0][1].mean(axis=0)
+        yield Reading(line, float(len(told)), at, others=others, words={"both": both, "places": places})
+
+
+def _is_cast_whole(piece: Piece, body: Body) -> bool:
+    """Whether a body is cast, and more than a ring of wire or the link of a chain, which open."""
+    casting = piece.casting_measures.castings[body.casting]
+    rings = {k for k in body.shell.owners if k < 0 or piece.features[k].opening is not None}
+    return not casting.bought and not set(body.shell.owners) <= rings | piece.chains
