@@ -82,15 +82,16 @@ SHARP, LONG = 20.0, 0.5  # degrees that the air of a groove opens by at most; mm
 
 
 def grooves(skin: Skin, air: Skin, limit: float) -> Iterator[Place]:
-    """Wedges of air between two features that meet at their ground, narrower than ``limit`` mm still GROOVE times
-    that above it: one for each two features, as wide as there."""
+    """Wedges of air between two features that meet at their ground, still narrower than ``limit`` mm GROOVE
+    times that above it: one for each two features, as wide as there."""
     folds = skin.folds
     keep = (skin.owner[folds.one] != skin.owner[folds.two]) & (folds.angle > 360.0 - SHARP)
     edge = np.flatnonzero(keep & skin.sound[folds.one] & skin.sound[folds.two])
     ends, one, two = skin.points[folds.ends[edge]], folds.one[edge], folds.two[edge]
     long = length(ends[:, 1] - ends[:, 0])
     along, across = (ends[:, 1] - ends[:, 0]) / long[:, None], skin.normals[one]
-    up = unit(sum(_from_edge(skin.corners[face].mean(axis=1) - ends[:, 0], along) for face in (one, two)))
+    in_one, in_two = (_from_edge(skin.corners[face].mean(axis=1) - ends[:, 0], along) for face in (one, two))
+    up = unit(in_one + in_two)
     deep = GROOVE * limit * np.arange(1, STEPS + 1) / STEPS
     spots = ends.mean(axis=1)[:, None] + deep[:, None] * up[:, None]
     wide = _between(air, spots.reshape(-1, 3), np.repeat(across, STEPS, axis=0), limit).reshape(-1, STEPS)

@@ -176,7 +176,8 @@ class SkinMeasures:
     @cached_property
     def grooves(self) -> list[Place]:
         """Narrow wedges of air between two features that meet."""
-        skins, limit = (one.skin for one in self.piece.casting_measures.cast), float(self.piece.bound("closing-gap", "least"))
+        limit = float(self.piece.bound("closing-gap", "least"))
+        skins = (one.skin for one in self.piece.casting_measures.cast)
         return [place for skin in skins for place in grooves(skin, skin.inside_out(), limit)]
 
     @cached_property

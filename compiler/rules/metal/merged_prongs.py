@@ -15,6 +15,7 @@ from ...judging.moves import move
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
 from ...judging.remedies import apart_from
+from ...judging.rule import Mend
 from ...measures.kinds import Floats, Ints, frame_of
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ CLEAR = 0.05  # mm of air, so that the two are parted in print
 
 
 def check(piece: Piece) -> Iterator[Reading]:
-    """Prongs that are one lump with another of another head, or with a wall, where they are to be pushed over."""
+    """Prongs that are one lump with one of another head, or with a wall, where they are to be pushed over."""
     held = dict[int, set[int]]()
     for grip in piece.grips:
         if grip.bite > 0:
@@ -107,7 +108,7 @@ def _in_walls(piece: Piece, held: dict[int, set[int]], rod: Ints, worked: Floats
 
 
 def _at_rims(piece: Piece, held: dict[int, set[int]]) -> Iterator[tuple[int, Floats]]:
-    """Prongs that pass the rim of another stone's wall, which is to be rubbed over: each by its number, and where."""
+    """Prongs that pass the rim of another stone's wall, which is to be rubbed over: its number, and where."""
     rods, frames = piece.rods, piece.stones.frames
     for wall, one in product(piece.bezels, sorted(held)):
         middle, up = frames[wall.stone, :, 3], frames[wall.stone, :, 2]
@@ -115,13 +116,14 @@ def _at_rims(piece: Piece, held: dict[int, set[int]]) -> Iterator[tuple[int, Flo
         far = rim / max(float(rods.way[one] @ up), 1e-9)
         spot = rods.foot[one] + far * rods.way[one]
         reach = piece.stone_measures.form(wall.stone).rim.max() + wall.wall + rods.wire[one]
-        if 0.0 < far < rods.long[one] and np.linalg.norm(spot - middle) < reach and wall.stone not in held[one]:
+        passes = 0.0 < far < rods.long[one] and np.linalg.norm(spot - middle) < reach
+        if passes and wall.stone not in held[one]:
             yield one, spot
 
 
 def _wall_of(piece: Piece, line: int, stones: set[int], owners: Ints) -> int:
-    """Which metal most of the faces behind a prong are of, that was not made with it or for its stones and is no
-    prong; -1 where none is."""
+    """Which metal most of the faces behind a prong are of, that was not made with it or for its stones and is
+    no prong; -1 where none is."""
     mine = {int(piece.stones.line[one]) for one in stones}
     walls = [
         one for one in owners.tolist()
@@ -131,7 +133,7 @@ def _wall_of(piece: Piece, line: int, stones: set[int], owners: Ints) -> int:
     return max(walls, key=walls.count) if 2 * len(walls) > len(owners) else -1
 
 
-def _off_it(piece: Piece, stone: int, wall: int, way: Floats, lack: float) -> object:
+def _off_it(piece: Piece, stone: int, wall: int, way: Floats, lack: float) -> str | tuple[str, Mend | None]:
     """What parts a prong's stone from a wall that stands ``way`` (3,) off: the stone of that wall and its own
     farther apart, else its own moved."""
     lines = piece.services.lines(wall)
