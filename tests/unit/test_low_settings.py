@@ -24,3 +24,9 @@ def test_no_skin_of_metal_is_left(word: str, wide: str) -> None:
     spots = spots_on(skin, 0.1, 12_000)
     far, met, square = straight_in(skin, spots, 2 * THIN)
     assert spots.share * ((met >= 0) & (far < THIN) & (square > SQUARE)).sum() < SKIN
+
+
+def test_clearing_the_finger_is_no_cut_into_the_shank() -> None:
+    flat = RING.format(word="bezel", wide="2.4").replace(", profile half-round", "")
+    made = build("p.posy", files=Texts({"p.posy": flat}))
+    assert "cut-shank" not in {one.code for one in made.faults}
