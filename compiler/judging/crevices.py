@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
-from ..measures.kinds import Flags, Floats, Ints, frame_of, length, spread
+from ..measures.kinds import Flags, Floats, Ints, dot, frame_of, length, place_of, spread, unit
 from ..measures.places import Place
 from ..measures.rays import Spots
 from ..measures.skin import Skin
@@ -73,3 +75,45 @@ def _depth(air: Skin, at: Floats, way: Floats, across: Floats, deep: float, limi
     ends = np.where(np.reshape(wide > 2 * limit, (len(at), -1)), steps, np.inf).min(axis=1)
     opens = (ends < far).reshape(2, -1).any(axis=0)
     return np.where(opens, np.minimum(ends, far).reshape(2, -1).sum(axis=0), 2 * deep)
+
+
+GROOVE = 5.0  # of the least width of a slit: a wedge narrower than that so deep is more than a crevice
+SHARP, LONG = 20.0, 0.5  # degrees that the air of a groove opens by at most; mm along its joint, at the least
+
+
+def grooves(skin: Skin, air: Skin, limit: float) -> Iterator[Place]:
+    """Wedges of air between two features that meet at their ground, still narrower than ``limit`` mm GROOVE
+    times that above it: one for each two features, as wide as there."""
+    folds = skin.folds
+    keep = (skin.owner[folds.one] != skin.owner[folds.two]) & (folds.angle > 360.0 - SHARP)
+    edge = np.flatnonzero(keep & skin.sound[folds.one] & skin.sound[folds.two])
+    ends, one, two = skin.points[folds.ends[edge]], folds.one[edge], folds.two[edge]
+    long = length(ends[:, 1] - ends[:, 0])
+    along, across = (ends[:, 1] - ends[:, 0]) / long[:, None], skin.normals[one]
+    in_one, in_two = (_from_edge(skin.corners[face].mean(axis=1) - ends[:, 0], along) for face in (one, two))
+    up = unit(in_one + in_two)
+    deep = GROOVE * limit * np.arange(1, STEPS + 1) / STEPS
+    spots = ends.mean(axis=1)[:, None] + deep[:, None] * up[:, None]
+    wide = _between(air, spots.reshape(-1, 3), np.repeat(across, STEPS, axis=0), limit).reshape(-1, STEPS)
+    narrow = np.flatnonzero((wide < limit).all(axis=1))
+    pairs = np.sort(skin.owner[np.stack((one, two), axis=1)[narrow]], axis=1)
+    for pair in np.unique(pairs, axis=0):
+        mine = narrow[(pairs == pair).all(axis=1)]
+        if long[mine].sum() < LONG:
+            continue
+        worst = mine[np.argsort(wide[mine, -1], kind="stable")[len(mine) // 2]]
+        a, b = int(one[worst]), int(two[worst])
+        yield Place(
+            float(wide[worst, -1]), place_of(spots[worst, -1]), a, int(skin.owner[a]), b, int(skin.owner[b]),
+            float(2 * deep[-1] * long[mine].sum()),
+        )  # fmt: skip
+
+
+def _from_edge(way: Floats, along: Floats) -> Floats:
+    """The unit way (n, 3) from an edge ``along`` (n, 3) into the face of a place ``way`` (n, 3) off it."""
+    return unit(way - dot(way, along)[:, None] * along)
+
+
+def _between(air: Skin, at: Floats, across: Floats, reach: float) -> Floats:
+    """How far it is from wall to wall at places of the air (n, 3), mm; more than ``reach`` where one is."""
+    return np.asarray(sum(air.grid.cast(at, way, reach=reach)[0] for way in (across, -across)))

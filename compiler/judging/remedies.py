@@ -40,7 +40,8 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
             return Mend(key, f"{across} x {rounded_up(value[-1] + lack)}", "exact", body)
         if key == "thick":
             return Mend(key, rounded_up(value + lack), "least", body)
-    return None
+    thick = piece.call(body).get("thick") if own and piece.is_for(body, Role.SHANK) else None
+    return Mend("thick", rounded_up(thick + lack), "least", body) if isinstance(thick, float) else None
 
 
 def thicker(piece: Piece, body: int, mend: Mend, lack: float) -> str:

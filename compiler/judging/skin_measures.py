@@ -22,7 +22,7 @@ from ..measures.rays import Spots, room_at, spots_on, straight_in
 from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
-from .crevices import crevices, is_relief
+from .crevices import crevices, grooves, is_relief
 from .digits import below
 from .figures import figures
 from .joined_metal import joined_skin
@@ -172,6 +172,13 @@ class SkinMeasures:
             known=crevices(skin, limit), least_area=SMALL_GAP,
         )  # fmt: skip
         return replace(found, places=tuple(one for one in found.places if not is_relief(air, one, limit)))
+
+    @cached_property
+    def grooves(self) -> list[Place]:
+        """Narrow wedges of air between two features that meet."""
+        limit = float(self.piece.bound("closing-gap", "least"))
+        skins = (one.skin for one in self.piece.casting_measures.cast)
+        return [place for skin in skins for place in grooves(skin, skin.inside_out(), limit)]
 
     @cached_property
     def slender(self) -> list[Slender]:

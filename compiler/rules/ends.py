@@ -175,8 +175,11 @@ def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature
         its = f"in the line of {piece.name_of(line)}"
         high = f"then add 'level back' {its}; then write out {mm(CLEAR)} {its}"
         return f"write on {metal.name} {its}; {high}: they lean as it falls away"
+    wide = piece.call(metal.index).get("wide") if isinstance(metal.surface, Round) else None
+    wider = f"write wide {rounded_up(wide + 2 * far)} in the line of {metal.name}" if wide else ""
     if not _in_the_way(piece, stone, way) and (moved := move(piece, line, way, metal.index)):
-        return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}, or make that wider there"
+        other = wider or "make that wider there"
+        return f"move {piece.name_of(line)} {moved.in_piece}, over {metal.name}; or {other}"
     for one in reversed(piece.features[: metal.index]):
         by = piece.call(one.index).get("advance") if piece.call(one.index).given("advance") else 0.0
         none = np.zeros((0, 3, 4))
@@ -185,9 +188,8 @@ def _over(piece: Piece, stone: int, way: np.ndarray, room: float, metal: Feature
             more = rounded_up(abs(by) * (1 + SURE * 2 * far / apart))
             less = "-" * (by < 0)
             return f"write advance {less}{more} in the line of {one.name}: the arms then reach below it"
-    if wide := piece.call(metal.index).get("wide") if isinstance(metal.surface, Round) else None:
-        broad = rounded_up(wide + 2 * far)
-        return f"write wide {broad} in the line of {metal.name}, or join the head to another one"
+    if wider:
+        return f"{wider}, or join the head to another one"
     return f"let {metal.name} reach {rounded_up(far)} farther below it, or join the head to another one"
 
 

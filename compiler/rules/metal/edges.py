@@ -152,7 +152,8 @@ def sharp_on_skin(piece: Piece) -> Iterator[Reading]:
         yield Reading(
             owner, edge.angle, edge.at, words={"where": where, "long": mm(edge.length)},
             cure=lambda _, edge=edge, owner=owner, filed=filed: (
-                filed or off_its_room(piece, edge.owners) or _sharp_remedy(piece, owner)
+                filed or _drawn_in(piece, edge.owners) or off_its_room(piece, edge.owners)
+                or _sharp_remedy(piece, owner)
             ),
             level=Level.HINT if filed else None,
         )  # fmt: skip
@@ -189,6 +190,23 @@ def _square_at_the_wrist(piece: Piece) -> Iterator[Reading]:
                    "edges": f"rounded by {mm(soften)}" if soften else "square edges all along"},
             others=tuple(one[2] for one in found if one[2] != owner),
         )  # fmt: skip
+
+
+SPLAYS = 12, 18, 24, 30  # degrees, tried in turn
+
+
+def _drawn_in(piece: Piece, owners: Iterable[int]) -> str:
+    """What keeps the foot of a head out of the finger beside its shank: splay, by which it is narrower and
+    stands on the shank higher."""
+    for one in owners:
+        line = piece.source_lines.of(piece.call(one), None, ()).line if one >= 0 else None
+        splays = line is not None and piece.source_lines.can_say(line, "splay")
+        if not splays or not piece.is_for(one, Role.SETTING):
+            continue
+        now, name = piece.call(one).figure("splay") or 0.0, piece.name_of(one)
+        more = [splay for splay in SPLAYS if splay > now]
+        return "; or ".join(f"write splay {splay} deg in the line of {name}" for splay in more)
+    return ""
 
 
 def _filed(piece: Piece, owners: Iterable[int]) -> str:

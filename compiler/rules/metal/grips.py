@@ -1,4 +1,4 @@
-"""What holds the stones in the metal: loose stones, bare corners, prongs grown together."""
+"""What holds the stones in the metal: loose stones, bare corners."""
 
 from __future__ import annotations
 
@@ -9,11 +9,8 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...geometry import frames as fr
-from ...judging.digits import above
 from ...judging.figure_rule import Reading
-from ...judging.pairs import near_pairs
-from ...judging.prongs import head_of, lack_along
-from ...judging.remedies import apart_from, setting_line
+from ...judging.remedies import setting_line
 from ...judging.services import indices_of
 
 if TYPE_CHECKING:
@@ -127,50 +124,3 @@ def _corners(stone: Stone) -> np.ndarray:
         return np.zeros((0, 3))
     low, high = stone.girdle
     return np.column_stack((flat, np.full(len(flat), (low + high) / 2)))
-
-
-PUSHED = 0.4  # of its wire below its tip, where a prong is laid over its stone
-
-
-def merged_prongs(piece: Piece) -> Iterator[Reading]:
-    """Prongs of two heads that are one lump where they are to be pushed over."""
-    rods, held = piece.rods, dict[int, set[int]]()
-    for grip in piece.grips:
-        if grip.bite > 0:
-            held.setdefault(grip.rod, set()).add(grip.stone)
-    rod = np.array(sorted(held), dtype=int)
-    wire, tips = rods.wire[rod], (rods.foot + rods.way * rods.long[:, None])[rod]
-    worked = tips - rods.way[rod] * (PUSHED * wire)[:, None]
-    middle = rods.foot[rod] + rods.way[rod] * (rods.long[rod] / 2)[:, None]
-    reach = float((rods.long[rod] / 2 + wire).max()) if len(rod) else 0.0
-    for i, j in zip(*near_pairs(worked, middle, reach), strict=True):
-        mine, other, pair = held[int(rod[i])], held[int(rod[j])], frozenset((int(i), int(j)))
-        line, beside = sorted((int(rods.feature[rod[i]]), int(rods.feature[rod[j]])), reverse=True)
-        if mine & other or head_of(piece, line) == head_of(piece, beside):
-            continue  # they hold one stone together, or are of one head
-        along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
-        off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
-        apart, touch = float(np.linalg.norm(off)), float(wire[i] + wire[j]) / 2
-        if not 0.0 < along < rods.long[rod[j]] or not 1e-6 < apart < touch:
-            continue
-        touch = _as_cast(piece, worked[i], off, (wire[i] / 2, wire[j] / 2))
-        bound = piece.bound("merged-prongs", "most", line) * float(min(wire[i], wire[j]))
-        if above(touch - apart, bound):
-            first, second = min(mine), min(other)
-            spots = piece.stones.frames[:, :, 3]
-            lack = lack_along(off, spots[first] - spots[second], touch)
-            yield Reading(
-                line, touch - apart, worked[i], bound=bound, others=(beside,), once=pair,
-                cure=apart_from(piece, first, second, lack),
-            )  # fmt: skip
-
-
-def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:
-    """How far from one another the middles of two prongs, ``off`` (3,) apart, may be for their metal to touch
-    there, mm: what each is thick on the side away from the other, no more than ``half`` its wire; 0 where air
-    lies between them."""
-    apart = float(np.linalg.norm(off))
-    way = off / apart
-    grid = piece.skin_measures.skin.grid
-    far = grid.cast(np.stack([spot, spot, spot - off]), np.stack([-way, way, -way]))[0]
-    return float(min(far[1], half[0]) + min(far[2], half[1])) if far[0] > apart else 0.0

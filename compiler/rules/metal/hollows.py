@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
+    from ...measures.places import Place
 
 
 def undrained_hollow(piece: Piece) -> Iterator[Reading]:
@@ -58,7 +59,7 @@ def _shut_remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
 
 OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less beside a joint ends in that, which fills and is no harm
-BESIDE, ONE = 1.0, 0.012  # mm, how far off that is at most; less apart two faces are one on paper
+BESIDE = 1.0  # mm, how far off that is at most
 
 
 def closing_gap(piece: Piece) -> Iterator[Reading]:
@@ -69,19 +70,24 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         if (
             first < 0
             or gap.area < SMALL_GAP
-            or gap.figure < ONE
             or (gap.figure < CREVICE and _ends_in_joint(piece, gap.pair, np.array(gap.at)))
             or {first, second} <= piece.sets.small
             or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
             or len(apart & {first, second}) == 1
         ):
             continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
-        names = list(dict.fromkeys(map(piece.name_of, gap.pair)))
-        yield Reading(
-            second, gap.figure, gap.at, play=piece.tolerance, others=gap.pair,  # measured between chords
-            words={"where": f"{'between' if len(names) > 1 else 'in'} {' and '.join(names)}"},
-            cure=lambda _, gap=gap: _wider_gap(piece, gap.pair[0], gap.pair[1], gap.figure, np.array(gap.at)),
-        )  # fmt: skip
+        yield _slit(piece, gap, lambda gap: _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)))
+    for gap in piece.skin_measures.grooves:
+        yield _slit(piece, gap, lambda gap: _shut_or_open(piece, gap))
+
+
+def _slit(piece: Piece, gap: Place, cure: Callable[[Place], str]) -> Reading:
+    names = list(dict.fromkeys(map(piece.name_of, gap.pair)))
+    return Reading(
+        gap.pair[1], gap.figure, gap.at, play=piece.tolerance, others=gap.pair,  # measured between chords
+        words={"where": f"{'between' if len(names) > 1 else 'in'} {' and '.join(names)}"},
+        cure=lambda _: cure(gap),
+    )  # fmt: skip
 
 
 def _ends_in_joint(piece: Piece, pair: tuple[int, int], at: Floats) -> bool:
@@ -113,6 +119,19 @@ def _wider_gap(piece: Piece, first: int, second: int, wide: float, at: Floats) -
     if moved is None:
         return "widen the gap, or let the two overlap"
     return f"move {piece.name_of(mover)} {moved.in_piece}, so that the two overlap, or farther off"
+
+
+def _shut_or_open(piece: Piece, gap: Place) -> str:
+    """What closes a wedge of air between two parts that meet at its ground, or opens it all the way down."""
+    (_, second), wide = gap.pair, float(piece.bound("closing-gap", "least", gap.pair[1]))
+    skin = piece.skin_measures.skin
+    way = skin.normals[gap.triangle if gap.owner == second else gap.other_triangle]
+    ways = [
+        f"move {piece.name_of(second)} {moved.in_piece}{then}"
+        for far, then in ((wide + OVERLAP, ", so that the two overlap"), (-wide, ""))
+        if len(piece.features[second].frames) == 1 and (moved := move(piece, second, far * way)) is not None
+    ]
+    return "; or ".join(ways) or "widen the gap, or let the two overlap"
 
 
 def _gap_round(piece: Piece, mover: int, other: int, way: Floats, far: float) -> bool:

@@ -21,6 +21,7 @@ from ...shapes.shank_face import Round
 from ..shanks import is_childs
 
 if TYPE_CHECKING:
+    from ....lang.bench import Call
     from ...judging.piece import Piece
     from ...judging.shanks import Section
     from ...measures.kinds import Floats, Ints
@@ -146,6 +147,7 @@ def cut_shank(piece: Piece) -> Iterator[Reading]:
     cuts = [
         feature.index for feature, call in piece.with_role(Role.CUT, Role.SEAT, Role.LIGHT_HOLE)
         if not call.trail  # a word knows where it cuts
+        and not _clears(call)
         and ((body := call.get("in")) is None or (isinstance(body, Feature) and body.body == bore.body))
     ]  # fmt: skip
     if cuts and not piece.wear_measures.goes_round:
@@ -156,6 +158,12 @@ def cut_shank(piece: Piece) -> Iterator[Reading]:
             worst.cut, worst.left, worst.at, words={"nearly": "nearly " * (worst.left > NO_METAL)},
             others=(bore.index,), find="seat" if piece.is_for(worst.cut, Role.SEAT) else "",
         )  # fmt: skip
+
+
+def _clears(call: Call) -> bool:
+    """Whether a line clears a finger's hole, of which its shank was made round."""
+    of = call.get("of")
+    return isinstance(of, Feature) and of.shank is not None
 
 
 FEW = 6  # balls, fewer are no ring

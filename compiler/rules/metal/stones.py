@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.roles import Role
 from ...judging.digits import below, mm, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
@@ -15,6 +16,7 @@ from ...judging.halves import opened
 from ...judging.moves import told
 from ...judging.remedies import apart_from, deeper, onto_its_band
 from ...judging.rule import Level, Mend
+from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -130,7 +132,7 @@ def culet_through(piece: Piece) -> Iterator[Reading]:
     """A stone too near the finger or the skin."""
     ring, oval = piece.wear_measures.hole, piece.wear_measures.oval
     whose = ring.whose if ring is not None else "wrist" if oval is not None else "back"
-    bodies = {} if ring is not None else {bed.stone: bed.body for bed in piece.beds}
+    bodies = _round_it(piece) if ring is not None else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     if ring is None:
         bodies = {**piece.stone_measures.folded, **bodies}
@@ -158,6 +160,13 @@ def culet_through(piece: Piece) -> Iterator[Reading]:
                        "ends": f"ends {mm(depth)} short of it" if depth >= 0 else ends},
                 cure=None if behind else legs or _raised(piece, bodies.get(stone), thicker, far),
             )  # fmt: skip
+
+
+def _round_it(piece: Piece) -> dict[int, int]:
+    """By stone, what goes round the finger and has its seat: made thicker, it grows away from that."""
+    found = {stone: piece.call(seat).get("in") for stone, seat in piece.seated.items()}
+    into = ((stone, one) for stone, metal in found.items() if metal is not None for one in indices_of(metal))
+    return {stone: one for stone, one in into if piece.is_for(one, Role.SHANK, Role.WIRE)}
 
 
 def _raised(piece: Piece, body: int | None, thicker: Mend | None, far: str) -> str:

@@ -1,0 +1,30 @@
+"""A gallery on a shank: its rail lies outside the finger's room, or it is told how much nearer in it does."""
+
+import re
+
+import numpy as np
+import pytest
+from texts import Texts, metal_of
+
+from posy.compiler.making.pipeline import build
+
+RING = (
+    "band shank: finger us 6, wide 2.2 mm, thick 1.8 mm\n"
+    "stone main: {cut}, gem diamond, at top of shank, out {out}\n"
+    "basket head: for main, on shank\n"
+    "halo ring: for main, gem diamond, across 1.5 mm\n"
+    "gallery lace: {narrow}along rim of ring, on shank\n"
+)
+INSIDE = 16.51 / 2  # mm, us 6: 16.51 inside
+
+
+def made_of(**said):
+    return build("p.posy", files=Texts({"p.posy": RING.format(**said)}))
+
+
+@pytest.mark.parametrize(("cut", "out"), [("oval 8 x 6 mm", "5 mm"), ("oval 10 x 8 mm", "6 mm")])
+def test_what_it_says_of_a_rail_in_the_finger_cures(cut: str, out: str) -> None:
+    (fault,) = (one for one in made_of(cut=cut, out=out, narrow="").faults if "finger" in one.message)
+    nearer = re.search(r"write (narrow [\d.]+ mm)", fault.remedy)
+    points = np.asarray(metal_of(made_of(cut=cut, out=out, narrow=f"{nearer[1]}, ")).to_mesh64().vert_properties)
+    assert np.hypot(points[:, 0], points[:, 2]).min() > INSIDE - 0.01
