@@ -16,8 +16,8 @@ from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Kind
 from ...stdlib import cuts
 from ..bench.roles import Role
-from .done import heads_of
 from .halves import halves_of, joined
+from .lines_of import heads_of
 from .mend import with_edits
 from .moves import WORDS, axes_of
 from .remark import Edit, Remark
