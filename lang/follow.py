@@ -2,7 +2,8 @@
 
 Remedies are written so that they can be followed to the letter: ``write X`` in the place of what is
 marked, ``write: LINE`` in the place of its line, ``write LINE, below both lines`` at the end of the text,
-``did you mean X``, ``add X`` at the end of the line."""
+``did you mean X``, ``add X`` at the end of the line; of lines by their number ``write line 4 as: LINE``,
+``write below line 4: LINE``, ``write below the last line: LINE`` and ``take line 4 out``."""
 
 from __future__ import annotations
 
@@ -18,6 +19,9 @@ _LINE = re.compile(r"write: (.+)")
 _BELOW = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below both lines")
 _PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
 _X = re.compile(r"write (x) between")
+_BY_NUMBER = r"(?:write line (\d+) as|write below (?:line (\d+)|the last line)|take line (\d+) out)"
+_NUMBERED = re.compile(rf"{_BY_NUMBER}(?:: (.+))?")
+_AND = re.compile(r"(?:, and |; then )(?=(?:write|take) (?:below )?(?:the last )?line\b)")
 _WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
 
 
@@ -27,6 +31,8 @@ def followed(text: str, fault: Fault) -> str | None:
     if fault.span is None or not fault.remedy:
         return None
     start, end, remedy = fault.span.start, fault.span.end, fault.remedy
+    if (new := by_number(text, remedy.partition("; or ")[0])) is not None:
+        return new
     first = text.rfind("\n", 0, start) + 1
     last = text.find("\n", start)
     last = len(text) if last < 0 else last
@@ -62,6 +68,22 @@ def followed(text: str, fault: Fault) -> str | None:
             return text[:start] + found[1] + text[end:]
     found = _ADD.match(remedy)
     return f"{text[:last]}, {found[1]}{text[last:]}" if found else None
+
+
+def by_number(text: str, said: str) -> str | None:
+    """``text`` with lines written anew, below others or taken out, as is ``said`` by their numbers; None
+    where it is said otherwise. A line stands as far in as the one it is written in place of, or below."""
+    lines: list[list[str]] = [[line] for line in text.splitlines(keepends=True)]
+    for one in _AND.split(said):
+        found = _NUMBERED.fullmatch(one)
+        number = int(found[1] or found[2] or found[3] or len(lines)) - 1 if found else -1
+        if found is None or not 0 <= number < len(lines):
+            return None
+        old = lines[number][0]
+        indent = "" if found[0].startswith("write below the") else old[: len(old) - len(old.lstrip(" "))]
+        new = [] if found[3] else [f"{indent}{found[4]}\n"]
+        lines[number] = new if found[1] or found[3] else [*lines[number], *new]
+    return "".join(line if line.endswith("\n") else f"{line}\n" for one in lines for line in one)
 
 
 def _moved(text: str, start: int, to: int) -> str:

@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...lang.faults import Fault
-from ...lang.follow import followed
+from ...lang.follow import by_number, followed
 from .mend import with_edits
 from .remark import Remark
 from .said_clauses import FIGURE, IN_BOTH, MOVED, ON, OR, THEN, TURNED, Clauses
@@ -96,6 +96,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
             return new
     elif first and one.edit is not None and not THEN.search(said) and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
+    if (numbered := by_number(text, said)) is not None:
+        return numbered
     if found := WHOLE.search(said):
         return Clauses(one, text).below(found[1], found[2])
     if found := ORDER.search(said):

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...lang import tree
 from ...lang.faults import Fault
 from ...lang.parse import parse
+from .remark import Remark
 
 Head = tree.Feature | tree.Group
 
@@ -18,8 +19,10 @@ class Lines:
     def __init__(self, one: Fault, text: str) -> None:
         assert one.span is not None
         self.one, self.span, self.text = one, one.span, text
-        self.heads = dict(heads_of(text, one.span.path))
-        self.own = next((head for head in self.heads.values() if head.span.encloses(one.span)), None)
+        named = list(heads_of(text, one.span.path))
+        self.own = next((head for _, head in named if head.span.encloses(one.span)), None)
+        made = {name: head for name, head in named if isinstance(one, Remark) and head.head in one.made}
+        self.heads = made | dict(named) | made  # of one name in two branches of a 'when' that which did work
 
     def found(self, name: str) -> Head | None:
         """The line of a name as remarks tell it: with its block's, and what its word calls its parts."""

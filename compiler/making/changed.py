@@ -17,10 +17,15 @@ def written(old: Mapping[str, str], new: Mapping[str, str]) -> str:
         lines, before = new[path].splitlines(), old[path].splitlines()
         same = SequenceMatcher(None, before, lines, autojunk=False).get_opcodes()
         for kind, first, last, start, end in same:
-            if kind != "equal":
-                for k, line in enumerate(lines[start:end]):
-                    where = f"line {first + k + 1} as" if first + k < last else "below the last line"
-                    said.append(f"write {where}: {line.strip()}")
+            if kind == "equal":
+                continue
+            both = min(last - first, end - start)
+            said += [f"write line {first + k + 1} as: {lines[start + k].strip()}" for k in range(both)]
+            said += [f"take line {k + 1} out" for k in range(first + both, last)]
+            for line in lines[start + both : end]:
+                indented = line.startswith(" ") or last < len(before)
+                above = f"line {last}" if indented else "the last line"
+                said.append(f"write below {above}: {line.strip()}")
     return ", and ".join(said)
 
 

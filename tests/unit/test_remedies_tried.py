@@ -1,6 +1,7 @@
 """Remedies tried on the text before they are told: what works, what brings another, and what goes along."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -12,10 +13,12 @@ from posy.compiler.judging.lines_of import heads_of
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making import outcomes, trials
 from posy.compiler.making import tried as trying
+from posy.compiler.making.changed import written
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import is_same_there, unseen
 from posy.compiler.making.tried import built_and_tried
 from posy.lang.faults import Fault, Level
+from posy.lang.follow import followed
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
 
@@ -325,3 +328,38 @@ def test_metal_that_is_the_same_about_the_place_of_a_remark_did_not_cure_it():
     (gap,) = [one for one in before.faults if one.code == "closing-gap"]
     assert is_same_there(before, other, gap)
     assert not is_same_there(before, moved, gap)
+
+
+@pytest.mark.parametrize(("said", "new"), [
+    ("write line 1 as: disc tag: across 14 mm, thick 1.4 mm, out 0.5 mm",
+     PLATE.replace("across 12", "across 14")),
+    ("write line 3 as: inside 3 mm, and write line 1 as: disc tag: across 9 mm",
+     "disc tag: across 9 mm\nbail loop: at top of tag, wire 1 mm\n  inside 3 mm\n"),
+    ("write below line 3: stand; or move it", f"{PLATE}  stand\n"),
+    ("write below the last line: bore: of tag", f"{PLATE}bore: of tag\n"),
+    ("take line 3 out, and write line 2 as: bail loop: at top of tag",
+     "disc tag: across 12 mm, thick 1.4 mm, out 0.5 mm\nbail loop: at top of tag\n"),
+])  # fmt: skip
+def test_lines_told_by_their_number_are_written_as_told(said, new):
+    """By both readers of remedies, and as what differs between two texts is told."""
+    line = parse(PLATE, "p.posy")[0].lines[1]
+    assert done(PLATE, Remark("made-up", "a remark", line.head, remedy=said)) == new
+    assert followed(PLATE, Fault("made-up", "a fault", line.head, remedy=said)) == new
+    assert followed(PLATE, Fault("made-up", "", line.head, remedy=written({"p": PLATE}, {"p": new}))) == new
+
+
+BRANCHES = """measure big = {}
+disc tag: across 16 mm, thick 1.5 mm
+when big is 1
+  bail loop: at top of tag, inside 5 mm, wire 0.5 mm
+otherwise
+  bail loop: at top of tag, inside 5.2 mm, wire 0.6 mm
+"""
+
+
+@pytest.mark.parametrize(("big", "old"), [(1, "wire 0.5 mm"), (0, "wire 0.6 mm")])
+def test_of_one_name_in_two_branches_the_line_that_did_work_is_changed(big, old):
+    text = BRANCHES.format(big)
+    one = next(one for one in build("p.posy", files=Texts({"p.posy": text})).faults if one.code == "thin-loop")
+    said = replace(one, remedy="write wire 1 mm in the line of loop", edit=None)
+    assert done(text, said) == text.replace(old, "wire 1 mm")
