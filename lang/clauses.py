@@ -212,6 +212,8 @@ class ClauseCheck:
         """A key the word does not take."""
         key = clause.key.name
         among = (*takes, *(PLACING_BY_NAME if places else ()))
+        if self.is_so_already(clause, clauses):
+            return
         meant = self.meant(key, takes, places, clause.value)
         meant = meant or next((one for one in key.split("-") if one in takes), None)
         if meant == "every" and "gap" in takes and self.is_room(clause, clauses, takes):
@@ -243,6 +245,18 @@ class ClauseCheck:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
+
+    def is_so_already(self, clause: tree.Clause, clauses: tuple[tree.Clause, ...]) -> bool:
+        """Whether a key without a figure, alone or in two words, says what another clause of its line does,
+        as 'evenly spaced' beside number: then it is told."""
+        key, value = clause.key.name, clause.value
+        phrase = f"{key}-{value.name}" if isinstance(value, tree.Name) else key if value is None else ""
+        said = {one.key.name for one in clauses if one.value is not None}
+        does = next((name for name in self.said.get(phrase, ()) if name in said), None)
+        if does is not None:
+            told = f"'{phrase.replace('-', ' ')}' says nothing more here: {does} sees to it"
+            self.fault("unknown-clause", told, clause.span, "leave it out")
+        return does is not None
 
     @staticmethod
     def is_room(clause: tree.Clause, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take]) -> bool:

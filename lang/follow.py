@@ -60,10 +60,13 @@ def followed(text: str, fault: Fault) -> str | None:
     if "below the metal" in remedy:
         return _moved(text, start, text.find("\n", last + 1) + 1)
     if _TAKE_OUT.match(remedy):
-        return text[:start] + text[end:]
+        before, after = text[:start], text[end:]
+        alone = before.rstrip().endswith(",") and re.match(r"\s*(?:,|$)", after[: last - end])
+        return (before.rstrip().removesuffix(",") if alone else before) + after
     if found := _LINE.match(remedy):
         return f"{text[:first]}{found[1]}{text[last:]}"
-    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, _WRITE):
+    own = " in the line of " not in remedy.partition("; or ")[0]  # else of a clause that is not marked
+    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, *([_WRITE] if own else [])):
         if found := form.match(remedy):
             return text[:start] + found[1] + text[end:]
     found = _ADD.match(remedy)

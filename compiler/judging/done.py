@@ -19,7 +19,7 @@ from ...lang.faults import Fault
 from ...lang.follow import by_number, followed
 from .mend import with_edits
 from .remark import Remark
-from .said_clauses import FIGURE, IN_BOTH, MOVED, ON, OR, THEN, TURNED, Clauses
+from .said_clauses import FIGURE, IN_BOTH, LEFT_OUT, MOVED, ON, OR, THEN, TURNED, Clauses
 
 TAKEN = re.compile(r"\band take ([a-z][\w.-]*) out\b")
 MARKED = re.compile(rf"^(?:write|make it|take wire of) ({FIGURE})")
@@ -92,7 +92,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if not isinstance(one, Remark):
         both = IN_BOTH.search(said) or TURNED.search(said)
         new = followed(text, one) if first and not both else None
-        if new is not None or not (both or ON.search(said) or " the line of " in said):
+        other = ON.search(said) or LEFT_OUT.search(said) or " the line of " in said
+        if new is not None or not (both or other):
             return new
     elif first and one.edit is not None and not THEN.search(said) and one.edit.head.path == one.span.path:
         return with_edits(text, one.span.path, [one.edit])
