@@ -261,7 +261,8 @@ def _how_read(old: Texts, new: Texts, found: Sequence[Fault]) -> LeftOut:
                 spans.append(before.span(before.starts[k - 1], before.ends[k - 1]))
             if line != lines[was]:
                 clauses = _clauses(lines[was], line)
-                said.append(f"line {was + 1} read {f"as '{clauses}'" if clauses else 'without it'}")
+                read = f"as '{clauses}'" if clauses else "without it"
+                said.append(f"line {was + 1} read {read}")
             if was + 1 > k:
                 said.append(f"line {was + 1} put above")
     how = f"with {', '.join(said)}"
