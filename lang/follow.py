@@ -22,7 +22,9 @@ _X = re.compile(r"write (x) between")
 _BY_NUMBER = r"(?:write line (\d+) as|write below (?:line (\d+)|the last line)|take line (\d+) out)"
 _NUMBERED = re.compile(rf"{_BY_NUMBER}(?:: (.+))?")
 _AND = re.compile(r"(?:, and |; then )(?=(?:write|take) (?:below )?(?:the last )?line\b)")
-_WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
+_WRITE = re.compile(
+    r"(?:write|take wire of) (.+?)(?:;.*|, or .*|: make .*|, without .*| or .*|, gold.*| \([A-Z].*)?$"
+)
 
 
 def followed(text: str, fault: Fault) -> str | None:

@@ -100,7 +100,8 @@ def _new_text(one: Fault, said: str, text: str, first: bool) -> str | None:
     if (numbered := by_number(text, said)) is not None:
         return numbered
     if found := WHOLE.search(said):
-        return Clauses(one, text).below(found[1], found[2])
+        new, (_, _, rest) = Clauses(one, text).below(found[1], found[2]), said.partition("; then ")
+        return _new_text(one, rest, new, first=False) if rest else new
     if found := ORDER.search(said):
         return Clauses(one, text).put_below(found[1], found[2])
     if found := AGAIN.search(said):

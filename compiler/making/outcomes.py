@@ -40,8 +40,11 @@ class Outcome:
 
 
 def gist(one: Fault) -> tuple[str, object]:
-    """What a remark is about, wherever its lines stand, however often and however badly it is met."""
-    return one.code, one.parts if isinstance(one, Remark) else one.message
+    """What a remark is about, wherever its lines stand, however often and however badly it is met: of the
+    wall and the roof of one hollow each by itself."""
+    if not isinstance(one, Remark):
+        return one.code, one.message
+    return one.code, (one.parts, one.edit.key if one.edit is not None else "")
 
 
 def is_nearer(now: Fault, one: Remark) -> bool:

@@ -148,7 +148,10 @@ class Bench:
         gone = gone_by(before.faults, found.after.faults, one)
         start, end = before.own_texts, found.texts
         twice = lines(start, way.texts) & lines(way.texts, end)
-        said = written(start, end) if twice else f"{way.said}; then {found.said}"
+        said = f"{way.said}; then {found.said}"
+        told = next(ways(replace(one, remedy=said, edit=None), start), None)
+        if twice or told is None or told.texts != end:  # not to be followed as it stands
+            said = written(start, end)
         return Cure(one, said, end, found.after, gone)
 
     def outcome(self, one: Remark, way: Way, before: Built, sought: bool = False) -> Outcome:

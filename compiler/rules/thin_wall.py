@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
@@ -68,6 +69,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     for one in ahead(piece):
         if one.key != "thick" or piece.skin_measures.is_so_thin(one.feature, one.figure):
             yield one
+    yield from _by_hand(piece)
     stated = [(said.feature, said.figure) for said in thicknesses_of(piece)]
     feathers = [np.array(one.at) for one in piece.skin_measures.feathers]
     for thin in piece.skin_measures.thin:
@@ -84,6 +86,27 @@ def check(piece: Piece) -> Iterator[Reading]:
             yield from _measured(piece, thin)
     for edge in hole_edges(piece):
         yield _beside_light(piece, edge)
+
+
+def _by_hand(piece: Piece) -> Iterator[Reading]:
+    """What is left below marks that are cut by hand after casting, of metal that states its thickness."""
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        body, deep = call.get("in"), call.get("deep")
+        thick = thick_under(piece, body) if call.get("by-hand") else None
+        if thick is None or not isinstance(deep, float) or not isinstance(body, Feature):
+            continue
+        bound = piece.bound("thin-wall", "least", body.index)
+        least = min(thick, bound)  # below which the metal itself is told
+        name, left, usual = piece.name_of(feature.index), thick - deep, least_deep(piece, feature.index)
+        if not below(left, least - usual):
+            continue
+        less = deep - least + left
+        shallower = f"write deep {rounded_down(less)} in the line of {name}; or " * (less >= LEFT * usual)
+        yield Reading(
+            feature.index, left, feature.frames[0, :, 3], find="measured", bound=least, others=(body.index,),
+            words={"thin": f"a thin wall below {name}, which is cut by hand", "letter": ""},
+            cure=shallower + thickened(piece, body.index, least - left),
+        )  # fmt: skip
 
 
 def _beside_light(piece: Piece, edge: Edge) -> Reading:
@@ -219,6 +242,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     if not less:
         lack += max(0.0, _short(piece, marks, lack) - lack / len({*marks})) * len({*marks})
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
+        if piece.call(marks[-1]).given("deep"):
+            less = f"leave deep out in the line of {mark}; then {less}"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
         mend = Mend(roof[0], rounded_up(roof[1] + lack), "least", other)

@@ -156,9 +156,11 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
         cure: Cure = f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
     else:
         near = nearest(piece, body)
-        less = rounded_up(near.gap + OVERLAP) if near else "a little"
+        nearer = mm(spacing - near.gap - OVERLAP) if near else ""
         told_of = f"the {sign} of {name} touches no other letter"
-        cure = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
+        closer = f"write spacing {nearer} in the line of {name}; or " if nearer else ""
+        bar = rounded_up(piece.bound("thin-wall", "advised", owners[0]) + SPARE)
+        cure = f"{closer}write joined {bar} in the line of {name}; or write underline {bar}"
     return Reading(
         owners[0], body.shell.volume, body.shell.centre, find="letter", words={"letter": told_of}, cure=cure
     )

@@ -12,6 +12,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import below, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.joining import joining, nearest
 from ...judging.moves import lead
 from ...judging.remedies import on_rails, round_the_waist
 
@@ -188,6 +189,9 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     if off < reach and out is not None and (nearer := float(out) - off - ROOT) > 0:
         way = "say 'along waist of {0}'; then leave outset out" if (cup := _walled(piece, owner)) else ""
         return way.format(cup) + "; or " * bool(cup) + f"write outset {mm(nearer)}"
+    beside = nearest(piece, body) if off < reach and len(piece.features[owner].frames) == 1 else None
+    if beside is not None:
+        return joining(piece, body, beside, owner, piece.name_of(max(beside.second, 0)))
     if off < reach:
         if aside := round_the_waist(piece, owner):
             return aside
