@@ -141,13 +141,13 @@ def small_bangle_on_metal(piece: Piece) -> Iterator[Reading]:
             yield Reading(one.feature, one.wide, feature, find="left", cure=partial(_opened, piece, one))
 
 
-def _opened(piece: Piece, one: Opening, bound: float) -> str | None:
+def _opened(piece: Piece, one: Opening, bound: float) -> str:
     """The clause that opens a cuff, or the path of its wire, so far that its limit is left there."""
     path = piece.source_lines.stands_at(piece.call(one.feature), "along")
     head = path or piece.source_lines.of(piece.call(one.feature), None, ()).line
     now = next((clause.value for clause in head.clauses if clause.key.name == "open"), None) if head else None
     if not isinstance(now, tree.Number) or now.unit != "mm" or head is None:
-        return None
+        return f"open it {rounded_up(bound - one.wide)} wider, or take less at its ends"
     name = head.name.name if head.name is not None else piece.name_of(one.feature)
     wide = rounded_up(now.value + PAST * (bound - one.wide))
     return f"write open {wide} in the line of {name}, or take less at its ends"

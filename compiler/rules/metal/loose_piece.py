@@ -119,8 +119,8 @@ def _from_loop_to_loop(piece: Piece, wire: int) -> str:
     said = piece.source_lines.of(piece.call(wire), "along", ("along",)).clause
     path = f"path {said.value.name}: " if said is not None and isinstance(said.value, Name) else ""
     return (
-        "its line stops short of the clasp: let the clasp stand at a spot of its own, and the line run from "
-        f"loop to loop below it, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
+        "it stops short of the clasp: draw its line from loop to loop of that, which stands above it at a "
+        f"spot of its own, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
         f"{sides[True]}'"
     )
 

@@ -195,8 +195,8 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     if off < reach:
         if aside := round_the_waist(piece, owner):
             return aside
-        name, far = piece.name_of(owner), rounded_up(off + ROOT)
-        return f"sink {name} {far} inward, as it stands {mm(off)} off; or bring it over the metal"
+        name, deeper = piece.name_of(owner), rounded_up(off + ROOT)
+        return f"sink {name} {deeper} inward, as it stands {mm(off)} off; or bring it over the metal"
     if near and (apart := min(near)[0]) < off:
         closer = rounded_up(apart + max(ROOT, JOINED * reach))
         told = f"it stands {mm(apart)} from the next one: lay them {closer} closer together"
