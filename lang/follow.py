@@ -14,7 +14,7 @@ from .faults import Fault
 _TAKE_OUT = re.compile(r"take it out|leave it out")
 _MEANT = re.compile(r"did you mean '?([^',?]+)")
 _ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
-_ADD = re.compile(r"add ([^,:]+)")
+_ADD = re.compile(r"add (?:'([^']+)'(?=,|$)|([^,:']+))")
 _LINE = re.compile(r"write: (.+)")
 _BELOW = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below both lines")
 _PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
@@ -72,7 +72,7 @@ def followed(text: str, fault: Fault) -> str | None:
         if found := form.match(remedy):
             return text[:start] + found[1] + text[end:]
     found = _ADD.match(remedy)
-    return f"{text[:last]}, {found[1]}{text[last:]}" if found else None
+    return f"{text[:last]}, {found[1] or found[2]}{text[last:]}" if found else None
 
 
 def by_number(text: str, said: str) -> str | None:
