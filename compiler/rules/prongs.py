@@ -19,8 +19,8 @@ from ..judging.grips import astray, spare_of
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.prongs import head_of, lack_along
-from ..judging.remedies import apart_from
 from ..judging.rule import Mend
+from ..judging.stones_apart import apart_from
 
 if TYPE_CHECKING:
     from ..judging.grips import Grip

@@ -17,12 +17,9 @@ from ..judging.figure_rule import Reading
 from ..judging.moves import told
 from ..judging.out_of_metal import out_of_metal
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import (
-    apart_from,
-    farther_in,
-    laid_farther,
-)
+from ..judging.remedies import farther_in
 from ..judging.rule import Level
+from ..judging.stones_apart import apart_from, laid_farther
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot

@@ -13,8 +13,9 @@ from ...judging.digits import above
 from ...judging.figure_rule import Reading
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
-from ...judging.remedies import apart_from, setting_line
+from ...judging.remedies import setting_line
 from ...judging.services import indices_of
+from ...judging.stones_apart import apart_from
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
