@@ -113,7 +113,7 @@ class Clauses:
         scope: Scope | None = None,
     ) -> None:
         """Check a value, written as ``node`` in ``scope``, against its take and keep it."""
-        answer = self.checker.check(value, take)
+        answer = to_for_minus(node, take) or self.checker.check(value, take)
         if isinstance(answer, Refusal):
             self.good = False
             if answer.code == "wrong-kind" and isinstance(node, tree.Of) and scope is not None:
@@ -266,6 +266,25 @@ def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
         return refusal
     written = (f"{m.text} {m.unit}" if m.unit else m.text for m in members)  # type: ignore[union-attr]
     return refusal._replace(remedy=f"write {' x '.join(written)}; * multiplies")
+
+
+RANGED = Kind.ANY, Kind.STONE_SIZE, Kind.LENGTHS  # what may run from one figure to another
+
+
+def to_for_minus(node: tree.Expression | None, take: Take) -> Refusal | None:
+    """The refusal of 6 % - 24 %, two figures whose difference is less than nothing, where they may be a
+    range; None of anything else."""
+    if take.kind not in RANGED or not isinstance(node, tree.Arithmetic) or node.operators != ("-",):
+        return None
+    first, last = node.members
+    sign, inner = (-1, first.inner) if isinstance(first, tree.Minus) else (1, first)
+    if not isinstance(inner, tree.Number) or not isinstance(last, tree.Number) or inner.unit != last.unit:
+        return None
+    if sign * inner.value >= last.value:
+        return None
+    low, high = (f"{one.text} {one.unit or ''}".rstrip() for one in (inner, last))
+    told = f"a minus takes away: {take.name} from one figure to another is written with 'to'"
+    return Refusal("wrong-kind", told, f"write {'-' * (sign < 0)}{low} to {high}")
 
 
 def and_for_plus(node: tree.Logic) -> tuple[str, str, Span, str | None]:

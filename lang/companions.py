@@ -80,6 +80,8 @@ def idle_remedy(take: Take, keys: Collection[str], takes: Mapping[str, Take]) ->
     ]
     meant = f"say {counts[0]}, " if take.kind is Kind.COUNT and len(counts) == 1 else ""
     partners = [name for name in _seen_by(take, take.goes_with, takes) if name in takes]
+    if len(partners) > 1 and not meant:
+        return f"leave {take.name} out, or add {either(tuple(partners))}"
     add = f"add {either(tuple(partners))}, " if partners else ""
     return f"{meant}{add}or leave {take.name} out"
 

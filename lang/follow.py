@@ -2,7 +2,8 @@
 
 Remedies are written so that they can be followed to the letter: ``write X`` in the place of what is
 marked, ``write: LINE`` in the place of its line, ``write LINE, below both lines`` at the end of the text,
-``did you mean X``, ``add X`` at the end of the line."""
+``did you mean X``, ``add X`` at the end of the line; of lines by their number ``write line 4 as: LINE``,
+``write below line 4: LINE``, ``write below the last line: LINE`` and ``take line 4 out``."""
 
 from __future__ import annotations
 
@@ -13,12 +14,17 @@ from .faults import Fault
 _TAKE_OUT = re.compile(r"take it out|leave it out")
 _MEANT = re.compile(r"did you mean '?([^',?]+)")
 _ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
-_ADD = re.compile(r"add ([^,:]+)")
+_ADD = re.compile(r"add (?:'([^']+)'(?=,|$)|([^,:']+))")
 _LINE = re.compile(r"write: (.+)")
 _BELOW = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below both lines")
 _PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
 _X = re.compile(r"write (x) between")
-_WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
+_BY_NUMBER = r"(?:write line (\d+) as|write below (?:line (\d+)|the last line)|take line (\d+) out)"
+_NUMBERED = re.compile(rf"{_BY_NUMBER}(?:: (.+))?")
+_AND = re.compile(r"(?:, and |; then )(?=(?:write|take) (?:below )?(?:the last )?line\b)")
+_WRITE = re.compile(
+    r"(?:write|take wire of) (.+?)(?:;.*|, or .*|: make .*|, without .*| or .*|, gold.*| \([A-Z].*)?$"
+)
 
 
 def followed(text: str, fault: Fault) -> str | None:
@@ -27,6 +33,8 @@ def followed(text: str, fault: Fault) -> str | None:
     if fault.span is None or not fault.remedy:
         return None
     start, end, remedy = fault.span.start, fault.span.end, fault.remedy
+    if (new := by_number(text, remedy.partition("; or ")[0])) is not None:
+        return new
     first = text.rfind("\n", 0, start) + 1
     last = text.find("\n", start)
     last = len(text) if last < 0 else last
@@ -56,14 +64,33 @@ def followed(text: str, fault: Fault) -> str | None:
     if "below the metal" in remedy:
         return _moved(text, start, text.find("\n", last + 1) + 1)
     if _TAKE_OUT.match(remedy):
-        return text[:start] + text[end:]
+        before, after = text[:start], text[end:]
+        alone = before.rstrip().endswith(",") and re.match(r"\s*(?:,|$)", after[: last - end])
+        return (before.rstrip().removesuffix(",") if alone else before) + after
     if found := _LINE.match(remedy):
         return f"{text[:first]}{found[1]}{text[last:]}"
-    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, _WRITE):
+    own = " in the line of " not in remedy.partition("; or ")[0]  # else of a clause that is not marked
+    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, *([_WRITE] if own else [])):
         if found := form.match(remedy):
             return text[:start] + found[1] + text[end:]
     found = _ADD.match(remedy)
-    return f"{text[:last]}, {found[1]}{text[last:]}" if found else None
+    return f"{text[:last]}, {found[1] or found[2]}{text[last:]}" if found else None
+
+
+def by_number(text: str, said: str) -> str | None:
+    """``text`` with lines written anew, below others or taken out, as is ``said`` by their numbers; None
+    where it is said otherwise. A line stands as far in as the one it is written in place of, or below."""
+    lines: list[list[str]] = [[line] for line in text.splitlines(keepends=True)]
+    for one in _AND.split(said):
+        found = _NUMBERED.fullmatch(one)
+        number = int(found[1] or found[2] or found[3] or len(lines)) - 1 if found else -1
+        if found is None or not 0 <= number < len(lines):
+            return None
+        old = lines[number][0]
+        indent = "" if found[0].startswith("write below the") else old[: len(old) - len(old.lstrip(" "))]
+        new = [] if found[3] else [f"{indent}{found[4]}\n"]
+        lines[number] = new if found[1] or found[3] else [*lines[number], *new]
+    return "".join(line if line.endswith("\n") else f"{line}\n" for one in lines for line in one)
 
 
 def _into(text: str, number: int, clause: str) -> str:

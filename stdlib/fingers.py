@@ -28,6 +28,30 @@ class System:
     diameter: Callable[[float], float]
     """Inside diameter, mm, at a place on the scale (letters count from A = 0)."""
     source: str
+    step: float = 1.0  # from a size to the next that mandrels and gauges are marked with: whole or half sizes
+
+
+def size_near(system: str, inside: float) -> str:
+    """The marked size of a scale, one of SYSTEMS, nearest to an inside diameter (mm) within its reach, as it
+    is written: "us 6 1/2", "uk Z+1"."""
+    scale = SYSTEMS[system]
+    count = int((scale.highest - scale.lowest) / scale.step)
+    places = (scale.lowest + k * scale.step for k in range(count + 1))
+    best = min(places, key=lambda place: abs(scale.diameter(place) - inside))
+    whole, half = int(best), " 1/2" * (best % 1 == 0.5)
+    past = whole - _Z
+    letter = f"Z+{past}" if past > 0 else chr(ord("A") + whole)
+    return f"{system} {letter if scale.lettered else whole}{half}"
+
+
+def within_reach(system: str, size: str) -> str:
+    """The size at the end of a scale that one past its reach comes nearest to; "" of what is none."""
+    scale = SYSTEMS.get(system)
+    place = None if scale is None else (_letter_place if scale.lettered else _number_place)(size)
+    return "" if scale is None or place is None else size_near(system, scale.diameter(min(place, 99.0)))
+
+
+_Z = ord("Z") - ord("A")
 
 
 def inside_diameter(system: str, size: str | float) -> tuple[float | None, str]:
@@ -146,15 +170,15 @@ _SYSTEMS = (
     ),
     System(
         "us", "US and Canadian sizes", 0, 16, "0 to 16", False, lambda place: 11.6332 + 0.8128 * place,
-        "0.458 + 0.032 x size, inches; ringsizely.com/how-we-calculate-ring-sizes",
+        "0.458 + 0.032 x size, inches; ringsizely.com/how-we-calculate-ring-sizes", 0.5,
     ),
     System(
         "uk", "UK letters by BS 6820", 0, 32, "A to Z+7", True, lambda place: (37.5 + 1.25 * place) / math.pi,
-        "BS 6820:1987, circumference 37.5 mm at A and 1.25 mm a letter [from memory]",
+        "BS 6820:1987, circumference 37.5 mm at A and 1.25 mm a letter [from memory]", 0.5,
     ),
     System(
         "uk-old", "UK letters, older steps near 1/64 inch", 0, 25, "A to Z", True, _old_diameter,
-        "tables/uk-old-letters.tsv, a casting house's chart",
+        "tables/uk-old-letters.tsv, a casting house's chart", 0.5,
     ),
     System(
         "jp", "Japanese sizes", 1, 30, "1 to 30", False, lambda place: 13.0 + (place - 1.0) / 3.0,

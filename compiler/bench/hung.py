@@ -30,6 +30,7 @@ LEVEL = 0.01  # loops within this height of the lowest one are as low
 SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
 OPPOSITE = -1.0 + 1e-6  # of a unit, what looks straight down
 STAND = "stand"  # the clause of a word that stands its loop on edge, tilted by a right angle
+DRILLED = "a ring goes through a drilled hole, as in: drill eye: at face of tag, up 6 mm, across 2 mm"
 BANDS = (
     "bands are cast side by side, as with 'right 26 mm' in place of 'hangs-in': one is sawn open, put "
     "through the other and soldered"
@@ -159,6 +160,7 @@ def hung(
                 f"{name} has no loop to hang by" if not found else f"{name} has two loops at one height",
                 "hangs-in",
                 remedy=BANDS if not found and _has_shank(host)
+                else DRILLED if not found and found is places and host.body is None
                 else "give it a jump-ring or a bail, as in: bail eye: at top of drop" if not found
                 else "hang it by one of them: name that loop's line, or put one higher",
             )  # fmt: skip

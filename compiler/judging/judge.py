@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -84,6 +84,11 @@ class _Judge:
     piece: Piece
     rules: Rules
 
+    @cached_property
+    def made(self) -> frozenset[Span]:
+        """The heads of the text's own lines that did work."""
+        return frozenset(call.trail[0] if call.trail else call.span for call in self.piece.bench.lines)
+
     def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
         """All verdicts of one phase."""
         found: list[Fault] = []
@@ -142,7 +147,7 @@ class _Judge:
                 also=_inside(call.span) if call.trail else (), feature=call.name, place=verdict.place,
                 reason=rule.why, figure=float(verdict.figure), bound=float(verdict.bound), count=len(pile),
                 edit=edit, ask=partial(self.remedy_of_all, rule, pile, edit),
-                parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))),
+                parts=frozenset(map(self.piece.name_of, (verdict.feature, *verdict.others))), made=self.made,
             )
         )
 

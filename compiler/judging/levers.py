@@ -16,8 +16,8 @@ from ...lang.placing import PLACING_BY_NAME
 from ...lang.words import Kind
 from ...stdlib import cuts
 from ..bench.roles import Role
-from .done import heads_of
 from .halves import halves_of, joined
+from .lines_of import heads_of
 from .mend import with_edits
 from .moves import WORDS, axes_of
 from .remark import Edit, Remark
@@ -30,6 +30,7 @@ FIGURE = re.compile(r'(?<![\w."+-])(\d+(?:\.\d+)?) mm(?!\w)')
 LENGTHS = re.compile(r"-?[\d.]+ mm\b")
 SPARE = 1.05, 0.02  # times what is lacking, and mm, that a length is changed or a part moved first
 LEAST, MOST = 0.7, 1.4  # of a figure, as far as it is changed
+SLIGHT = 0.3  # mm, that a figure may be changed by however small it is, as how wide a slit is
 CENTRED = 1e-3  # mm, nearer to its middle plane a part stands in that
 FARTHEST = 1.0  # mm, that a part is moved: farther off it serves something else
 PAST = 1.02  # of what would do, so that it does
@@ -120,7 +121,8 @@ def _figures(name: str, line: Head, clause: tree.Clause, text: str, lack: float)
     for found in FIGURE.finditer(text, span.start, min(span.end + 4, len(text))):
         now = float(found[1])
         if now > 0 and found.start() < span.end:
-            yield Lever(line, name, clause.key.name, now, now + lack, LEAST * now, MOST * now, found.start())
+            most = max(MOST * now, now + min(lack, SLIGHT))
+            yield Lever(line, name, clause.key.name, now, now + lack, LEAST * now, most, found.start())
 
 
 def _unsaid(piece: Piece, name: str, line: Head, lack: float) -> Iterator[Lever]:
@@ -185,5 +187,6 @@ def _own_lines(piece: Piece, features: Iterable[int]) -> list[Head | None]:
 def _is_given(piece: Piece, key: str, name: str) -> bool:
     """Whether a figure is that of a stone in the tray, or of the hand that wears the piece."""
     worn = piece.with_role(Role.SHANK)
+    stone = any(piece.name_of(int(line)) == name for line in piece.stones.line)
     of_hand = any(piece.name_of(feature.index) == name for feature, _ in worn) and key in ("inside", "finger")
-    return cuts.find(key) is not None or of_hand
+    return (stone and cuts.find(key) is not None) or of_hand

@@ -48,9 +48,19 @@ class Move(NamedTuple):
     def in_line(self) -> str:
         """The move as the clauses of the line, which goes by its own place."""
         if self.clauses:
-            return f"write {self.clauses} in its line"
+            return f"write {self.clauses} in its line{self._there}"
         steps = (step.rpartition(" ") for step in self.said.split(" and "))
-        return f"in its line that is '{', '.join(f'{word} {far}' for far, _, word in steps)}'"
+        return f"in its line that is '{', '.join(f'{word} {far}' for far, _, word in steps)}'{self._there}"
+
+    @property
+    def _there(self) -> str:
+        """Which way of the piece a single clause goes at a turned place, " (there 'down' goes right)"."""
+        key = (self.clauses or self.said.rpartition(" ")[2]).split()[0]
+        word, seen = self.said.rpartition(" ")[2], _steps(self.by).rpartition(" ")[2]
+        if " and " in self.said or " and " in _steps(self.by) or key not in (word, OPPOSITE[word]):
+            return ""
+        goes = seen if key == word else OPPOSITE[seen]
+        return f" (there '{key}' goes {goes})" if goes != key else ""
 
 
 def move(

@@ -10,9 +10,10 @@ from ...lang.terms import Name, Of
 from ..bench.feature import Lines
 from ..bench.roles import Role
 from .digits import rounded_up
+from .holed import HOLE, borne
 from .moves import move
 from .points_ahead import InMetal
-from .remedies import HOLE, behind_its_setting, borne, setting_line, written
+from .remedies import behind_its_setting, setting_line, written
 from .seats import on_wire
 
 if TYPE_CHECKING:

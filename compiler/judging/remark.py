@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ...lang.faults import Fault, Level, Span
@@ -32,7 +32,8 @@ class Remark(Fault):
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many places,
     ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that is a change of text,
-    ``parts`` the names of all it is about; ``ask`` works out the remedy of one not told yet."""
+    ``parts`` the names of all it is about; ``made`` the heads of the text's own lines that did work in its
+    piece; ``ask`` works out the remedy of one not told yet."""
 
     figure: float | None = None
     bound: float | None = None
@@ -40,6 +41,7 @@ class Remark(Fault):
     waived: str | None = None
     edit: Edit | None = None
     parts: frozenset[str] = frozenset()
+    made: frozenset[Span] = field(default=frozenset(), repr=False, compare=False)
     ask: Callable[[], str] | None = None
 
     def told(self) -> Remark:

@@ -12,8 +12,8 @@ from ..bench.plan import SEAT
 from ..bench.roles import Role
 from .digits import mm
 from .figure_rule import Reading
+from .holed import round_about
 from .pairs import near_pairs
-from .remedies import round_about
 from .stone_table import pavilion_of
 
 if TYPE_CHECKING:

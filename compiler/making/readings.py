@@ -260,7 +260,9 @@ def _how_read(old: Texts, new: Texts, found: Sequence[Fault]) -> LeftOut:
             if line != before.line(k):
                 spans.append(before.span(before.starts[k - 1], before.ends[k - 1]))
             if line != lines[was]:
-                said.append(f"line {was + 1} read as '{_clauses(lines[was], line)}'")
+                clauses = _clauses(lines[was], line)
+                read = f"as '{clauses}'" if clauses else "without it"
+                said.append(f"line {was + 1} read {read}")
             if was + 1 > k:
                 said.append(f"line {was + 1} put above")
     how = f"with {', '.join(said)}"

@@ -109,7 +109,8 @@ class Built:
 
     @property
     def shown(self) -> dict[str, float]:
-        """How much is seen of what each line of work made, metal or cut, mm2, by the first name it gave."""
+        """How much is seen of what each line of work made, metal or cut, mm2, by the first name it gave,
+        without what is cut by hand later."""
         import numpy as np
 
         areas = np.zeros(len(self.features))
@@ -120,7 +121,9 @@ class Built:
             areas += np.bincount(part.owner[own], np.linalg.norm(cross[own], axis=1) / 2, len(areas))
         names: dict[Span, str] = {}
         found: dict[str, float] = {}
-        for feature, area in zip(self.features, areas.tolist(), strict=True):
+        for k, (feature, area) in enumerate(zip(self.features, areas.tolist(), strict=True)):
+            if self.piece is not None and self.piece.call(k).get("by-hand"):
+                continue
             name = names.setdefault(feature.span, feature.name)
             found[name] = found.get(name, 0.0) + area
         return found

@@ -13,14 +13,14 @@ import numpy as np
 from ..bench.roles import Role
 from ..bench.stone_kind import corners_of
 from ..geometry import frames as fr
-from ..judging.digits import above, below, mm, rounded_up
+from ..judging.digits import above, below, mm, rounded_down, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.grips import astray, spare_of
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
 from ..judging.prongs import head_of, lack_along
-from ..judging.remedies import apart_from
 from ..judging.rule import Mend
+from ..judging.stones_apart import apart_from
 
 if TYPE_CHECKING:
     from ..judging.grips import Grip
@@ -122,7 +122,7 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
         one, other = (int(rods.feature[holding[k]]) for k in (i, j))
         of_one = bool(stones[int(holding[i])] & two)
         apart = head_of(piece, one) != head_of(piece, other) and not of_one
-        remedy, mend = APART, None
+        remedy, mend = _thinner(piece, other, (1 + (one != other)) * (bound + EASE - room)), None
         if other in shared and piece.can_say(other, "bite"):
             remedy = _less_bite(piece, int(holding[j]), tips[j] - tips[i], bound + EASE - room) or CLOSER
         if apart:
@@ -133,12 +133,26 @@ def no_tool_room(piece: Piece) -> Iterator[Reading]:
         between = piece.call(other).figure("room")
         if isinstance(between, float) and not of_one and piece.can_say(other, "room"):
             wider = rounded_up(between + bound + EASE - room)
-            remedy, mend = f"write room {wider}; or {APART}", Mend("room", wider, "least")
+            remedy, mend = f"write room {wider}; or {remedy}", Mend("room", wider, "least")
         both = f"a prong of {piece.name_of(other)} and one of {piece.name_of(one)}" if apart else "two prongs"
         yield Reading(
             other, room, (tips[i] + tips[j]) / 2, words={"both": both}, cure=remedy, mend=mend,
             others=(one,) if apart else (),
         )  # fmt: skip
+
+
+def _thinner(piece: Piece, prong: int, lack: float) -> str:
+    """Prongs of a line thinner by what lacks between two, where they stay strong enough; else fewer, where
+    their number is said."""
+    wire, home = float(piece.rods.wire[piece.rods.feature == prong].max()) - lack, piece.name_of(prong)
+    if not piece.can_say(prong, "wire") or below(wire, piece.bound("thin-prong", "least", prong)):
+        count = piece.call(prong).figure("count")
+        many = isinstance(count, int) and count > FOUR and piece.can_say(prong, "count")
+        return f"write count {count - 1} in the line of {home}; or {APART}" if many else APART
+    return f"write wire {rounded_down(wire)} in the line of {home}; or set the stones further apart"
+
+
+FOUR = 4  # prongs, that a stone is left
 
 
 def _less_bite(piece: Piece, rod: int, apart: np.ndarray, lack: float) -> str:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang import tree
+from ...stdlib.fingers import SYSTEMS, size_near
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.digits import above, below, mm, rounded_up
@@ -17,6 +20,7 @@ from ..judging.rule import Mend
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.bound import Bound
+    from ..judging.openings import Opening
     from ..judging.piece import Piece
 
 
@@ -32,7 +36,15 @@ def odd_finger_size(piece: Piece) -> Iterator[Reading]:
             yield Reading(
                 feature.index, inside, feature, bound=low if inside < low else high,
                 words={"low": mm(low), "high": mm(high)},
+                cure=_usual_size(piece, feature, min(max(inside, low), high)),
             )  # fmt: skip
+
+
+def _usual_size(piece: Piece, feature: Feature, inside: float) -> str:
+    """What a ring of an odd size may be meant as: the nearest that is worn, as its line says sizes."""
+    said = str(piece.call(feature.index).get("finger") or "").split()
+    near = f"finger {size_near(said[0].lower(), inside)}" if said[:1] and said[0].lower() in SYSTEMS else ""
+    return f"check the size and its scale: the nearest that is worn is '{near or f'inside {mm(inside)}'}'"
 
 
 def thin_shank(piece: Piece) -> Iterator[Reading]:
@@ -126,7 +138,22 @@ def small_bangle_on_metal(piece: Piece) -> Iterator[Reading]:
         feature, bound = piece.features[one.feature], piece.bound("small-bangle", "opening", one.feature)
         said = piece.call(one.feature).get("open")
         if not (said and below(float(said), bound)):
-            yield Reading(one.feature, one.wide, feature, find="left")
+            yield Reading(one.feature, one.wide, feature, find="left", cure=partial(_opened, piece, one))
+
+
+def _opened(piece: Piece, one: Opening, bound: float) -> str:
+    """The clause that opens a cuff, or the path of its wire, so far that its limit is left there."""
+    path = piece.source_lines.stands_at(piece.call(one.feature), "along")
+    head = path or piece.source_lines.of(piece.call(one.feature), None, ()).line
+    now = next((clause.value for clause in head.clauses if clause.key.name == "open"), None) if head else None
+    if not isinstance(now, tree.Number) or now.unit != "mm" or head is None:
+        return f"open it {rounded_up(bound - one.wide)} wider, or take less at its ends"
+    name = head.name.name if head.name is not None else piece.name_of(one.feature)
+    wide = rounded_up(now.value + PAST * (bound - one.wide))
+    return f"write open {wide} in the line of {name}, or take less at its ends"
+
+
+PAST = 1.3  # of what lacks: a round opens by less than its line says, as its ends turn aside
 
 
 FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang import tree
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.inside import inside_loops
@@ -16,12 +17,9 @@ from ..judging.figure_rule import Reading
 from ..judging.moves import told
 from ..judging.out_of_metal import out_of_metal
 from ..judging.points_ahead import InMetal, in_metal_ahead
-from ..judging.remedies import (
-    apart_from,
-    farther_in,
-    laid_farther,
-)
+from ..judging.remedies import farther_in
 from ..judging.rule import Level
+from ..judging.stones_apart import apart_from, laid_farther
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot
@@ -247,10 +245,25 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
         return "move the pearl out until only its peg stands in it"
     line = int(piece.stones.line[stone])
     if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
-        return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
+        cap = f"{said}; or " if (said := _capped(piece, metal)) else ""
+        only = "it goes with the pearl, in which only a peg may stand"
+        return f"{cap}set {piece.name_of(metal)} elsewhere: {only}"
     out = far * piece.stones.frames[stone, :, 2]
     way = told(piece, line, out, f"off {piece.name_of(metal)}", metal)
     return f"move the pearl {way}: only its peg is to stand in it"
+
+
+def _capped(piece: Piece, metal: int) -> str:
+    """What has a cup whose top lies in its pearl cap that as it hangs, so that what stands there hangs it; ""
+    where the metal stands at none."""
+    line = piece.source_lines.of(piece.call(metal), None, ()).line
+    at = next((one.value for one in line.clauses if one.key.name == "at"), None) if line is not None else None
+    names = tree.words_in(at) if at is not None else ()
+    for home in piece.source_lines.named_in(line, names) if line is not None else ():
+        said = any(clause.key.name == "above" for clause in home.clauses)
+        if not said and home.name is not None and piece.source_lines.can_say(home, "above"):
+            return f"say 'above' in the line of {home.name.name}: it caps the pearl as it hangs"
+    return ""
 
 
 def _peg(points: np.ndarray, radius: float) -> tuple[float, np.ndarray, float, np.ndarray]:

@@ -125,7 +125,7 @@ def crowded_stones(piece: Piece) -> Iterator[Reading]:
 
 
 def _apart(piece: Piece, gap: Gap, _: float) -> tuple[str, Mend | None]:
-    from ..judging.remedies import apart_from
+    from ..judging.stones_apart import apart_from
 
     kind = "bar" if gap.bar else "cut-by-hand" if gap.shares else "cast"
     wanted = piece.bound("crowded-stones", kind)

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
+from ..judging.cut_grounds import LEFT, ground_of
 from ..judging.digits import below, mm, rounded_down, rounded_past, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.figures import figure
 from ..judging.halves import knuckles_of, walled_alike
 from ..judging.hole_edges import Edge, hole_edges
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
+from ..judging.moves import move
 from ..judging.moves import told as move_told
 from ..judging.remedies import thickened, thicker
 from ..judging.rule import Level, Mend
@@ -34,10 +36,7 @@ if TYPE_CHECKING:
 
 AIR = 0.01  # mm, that what is moved off stands farther than it has to
 BAR = 0.03  # mm; a wall no farther from that is the bar that letters are held by
-LEFT = 0.5  # of its depth, what a mark keeps at the least when it is to be cut less deep
 POINT = 1.0  # mm; a wall so near to a feather edge is thin because it runs out there
-SQUARE = 0.98  # cosine, from which a face lies across the way a cut goes
-BEGINS = 0.05  # mm, a cut that begins no lower begins at the face
 GAINS = 1.25  # times as much bolder or taller as the thinnest stroke asks, or another is then the thinnest
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
@@ -68,6 +67,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     for one in ahead(piece):
         if one.key != "thick" or piece.skin_measures.is_so_thin(one.feature, one.figure):
             yield one
+    yield from _by_hand(piece)
     stated = [(said.feature, said.figure) for said in thicknesses_of(piece)]
     feathers = [np.array(one.at) for one in piece.skin_measures.feathers]
     for thin in piece.skin_measures.thin:
@@ -84,6 +84,27 @@ def check(piece: Piece) -> Iterator[Reading]:
             yield from _measured(piece, thin)
     for edge in hole_edges(piece):
         yield _beside_light(piece, edge)
+
+
+def _by_hand(piece: Piece) -> Iterator[Reading]:
+    """What is left below marks that are cut by hand after casting, of metal that states its thickness."""
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        body, deep = call.get("in"), call.get("deep")
+        thick = thick_under(piece, body) if call.get("by-hand") else None
+        if thick is None or not isinstance(deep, float) or not isinstance(body, Feature):
+            continue
+        bound = piece.bound("thin-wall", "least", body.index)
+        least = min(thick, bound)  # below which the metal itself is told
+        name, left, usual = piece.name_of(feature.index), thick - deep, least_deep(piece, feature.index)
+        if not below(left, least - usual):
+            continue
+        less = deep - least + left
+        shallower = f"write deep {rounded_down(less)} in the line of {name}; or " * (less >= LEFT * usual)
+        yield Reading(
+            feature.index, left, feature.frames[0, :, 3], find="measured", bound=least, others=(body.index,),
+            words={"thin": f"a thin wall below {name}, which is cut by hand", "letter": ""},
+            cure=shallower + thickened(piece, body.index, least - left),
+        )  # fmt: skip
 
 
 def _beside_light(piece: Piece, edge: Edge) -> Reading:
@@ -125,7 +146,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
         return
     names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
-    ground = _ground(piece, thin)
+    ground = ground_of(piece, thin)
     level = Level.WARNING if bound == floor else Level.HINT
     yield Reading(
         feature, thin.figure, thin.at, find="measured", bound=bound, others=thin.pair,
@@ -136,51 +157,6 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Reading]:
         cure=_thicker(piece, thin, advised, bound) if ground is None else ground.thicker(piece, advised),
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Ground:
-    """The floor, ``thick`` mm, that a cut ``deep`` mm leaves of flat metal, stated so thick, whose face lies
-    ``above`` mm over where the cut begins."""
-
-    cut: int
-    metal: int
-    thick: float
-    deep: float
-    stated: float
-    above: float
-
-    def told(self, piece: Piece) -> str:
-        """What is thin, and why the cut goes deeper than it says."""
-        metal = piece.name_of(self.metal)
-        begins = f": it begins {mm(self.above)} below the face of {metal}, on the ground of what is cut there"
-        return f"{piece.name_of(self.cut)} leaves {metal} a thin floor{begins if self.above > BEGINS else ''}"
-
-    def thicker(self, piece: Piece, wanted: float) -> str:
-        """What leaves a floor so thick: the cut begun at the face, or less deep, or thicker metal."""
-        cut, lack = piece.name_of(self.cut), wanted - self.thick
-        ways = [thickened(piece, self.metal, lack)]
-        if self.deep - lack > self.deep * LEFT:
-            ways.insert(0, f"write deep {rounded_down(self.deep - lack)} in the line of {cut}")
-        if self.above > BEGINS and not piece.call(self.cut).given("out"):
-            ways.insert(0, f"write out {mm(self.above)} in the line of {cut}, so that it begins at the face")
-        return "; or ".join(ways)
-
-
-def _ground(piece: Piece, thin: Place) -> Ground | None:
-    """The floor under a cut of stated depth, where that is what is thin; None of other walls."""
-    cut = next((one for one in thin.pair if piece.is_for(one, Role.OPENS)), None)
-    metal = sum(thin.pair) - cut if cut is not None else -1
-    if cut is None or metal == cut or piece.is_for(metal, Role.CUT) or piece.is_for(cut, Role.ENGRAVING):
-        return None
-    deep, stated = piece.call(cut).get("deep"), thick_under(piece, piece.features[metal])
-    if not isinstance(deep, float) or stated is None or not piece.call(metal).given("thick"):
-        return None
-    axes = piece.features[cut].frames[:, :, 2] @ piece.skin_measures.skin.normals[thin.triangle]
-    above = stated - deep - thin.figure
-    if np.abs(axes).max() < SQUARE or above < -SAME:
-        return None
-    return Ground(cut, metal, thin.figure, deep, stated, above)
 
 
 def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
@@ -202,14 +178,15 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         wall = next((one for cut in cuts[:1] if (one := figure(piece.call(cut), FigureOf.WALL))), None)
         if wall:
             return walled_alike(piece, cuts[0], lack)
+        away = _away(piece, thin, cuts[0], lack) if cuts else ""
         if metal in cuts:
-            return f"make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
+            return f"{away}make {piece.name_of(metal)} {lacks} smaller, or lay it {lacks} farther off"
         less = f", or {piece.name_of(cuts[0])} {lacks} smaller or farther off" if cuts else ""
         flat = thick_under(piece, piece.features[metal])
         if not cuts and flat is not None and first == second:
             return _broader(piece.call(second), thin.figure, advised, bound, piece.tolerance)
         across = "thicker" if flat is None or abs(flat - thin.figure) < SAME else "wider"
-        return f"make {piece.name_of(metal)} {lacks} {across} there{less}"
+        return f"{away}make {piece.name_of(metal)} {lacks} {across} there{less}"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
@@ -219,6 +196,8 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
     if not less:
         lack += max(0.0, _short(piece, marks, lack) - lack / len({*marks})) * len({*marks})
         less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
+        if piece.call(marks[-1]).given("deep"):
+            less = f"leave deep out in the line of {mark}; then {less}"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
         mend = Mend(roof[0], rounded_up(roof[1] + lack), "least", other)
@@ -228,6 +207,17 @@ def _thicker(piece: Piece, thin: Place, advised: float, bound: float) -> str:
         return less
     high = f"write height {rounded_up(thick + lack)} in the line of {piece.name_of(body.index)}"
     return f"{high if getattr(body, 'table', ()) else thickened(piece, body.index, lack)}; or {less}"
+
+
+def _away(piece: Piece, thin: Place, cut: int, lack: float) -> str:
+    """The move of a hole off a thin wall beside it; "" of several, and where its line goes none."""
+    frame = piece.features[cut].frames[0]
+    way = frame[:, 3] - np.array(thin.at)
+    way -= (way @ frame[:, 2]) * frame[:, 2]
+    far = float(np.linalg.norm(way))
+    alone = len(piece.features[cut].frames) == 1 and far > AIR
+    moved = move(piece, cut, (lack + AIR) * way / far) if alone else None
+    return f"move {piece.name_of(cut)} {moved.in_piece}; or " if moved is not None else ""
 
 
 def _short(piece: Piece, marks: list[int], lack: float) -> float:

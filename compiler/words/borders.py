@@ -105,7 +105,7 @@ def border_lines(call: Call, line: Line) -> list[Line]:
     drawn = _drawn(cells, number, pitch, half, line.closed)
     made = [_unwound(_laid(call, line, *one), ROOMY * stroke / 2) for one in drawn if len(one[0]) > 1]
     short = next((key for key in ("fit", "number") if call.given(key) and pitch < usual), "")
-    cure = f"leave out '{short}': its repeats are {usual:.3g} mm long then" if short else ""
+    cure = f"leave '{short}' out: its repeats are {usual:.3g} mm long then" if short else ""
     for one in made:
         _goes_round(call, one, stroke / 2, cure or f"write wide {math.ceil(MORE * 20 * wide) / 20:g} mm")
     return made

@@ -8,7 +8,7 @@ from dataclasses import replace
 from ...lang.bench import Call
 from ...lang.values import ByAngle
 from ...lang.words import Kind, Take
-from ...stdlib.fingers import clear_size, inside_diameter, size_hint
+from ...stdlib.fingers import clear_size, inside_diameter, size_hint, within_reach
 from .common import length
 
 INNER_BEND = 0.3  # mm: the least radius to which the inner edge of what bows may bend: a half-round file's
@@ -27,7 +27,8 @@ def finger(call: Call) -> float:
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
         european = words[0].lower() == "eu" and inside_diameter("iso", words[1])[0]
-        other = f"write iso {words[1]}" if european else "as in iso 54, us 7, uk N 1/2 or jp 14"
+        near = f"iso {words[1]}" if european else within_reach(words[0].lower(), words[1])
+        other = f"write {near}" if near else "as in iso 54, us 7, uk N 1/2 or jp 14"
         call.refuse("finger-size", problem, "finger", remedy=other)
     return diameter
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call, Refused
+from ...stdlib import cuts
 from ..bench.along import goes_back, ways
 from ..bench.patterns import COPIES_LIMIT, anchored, too_many
 from ..bench.placement import offset, placed
@@ -220,10 +221,38 @@ def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float, 
 
     fewer = next((n for n in range((count or 1) - 1, 0, -1) if need(n) < line.length()), 0)
     what = "not one stone" if count is None else f"no row of {count}"
+    cures = [f"write {fewer}"] if fewer else []
+    cures += _fitting(call, line.length(), need(count or 1), gap, count or 1, line.closed)
     call.refuse(
         "row-too-long", f"{what} fits that path with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along", seen=f"a path of {line.length():.2f} mm",
         limit=f"a path of {math.ceil(need(count or 1) * 100 - 1e-6) / 100:.2f} mm, more where it bends",
-        remedy=f"write {fewer}, or take smaller stones, less gap, or a longer path" if fewer
-        else "take smaller stones, less gap, or a longer path",
+        remedy="; or ".join([*cures, "draw a longer path" if cures else LESS]),
     )
+
+
+LESS = "take smaller stones, less gap, or a longer path"
+LEAST_GAP = 0.1  # mm between stones, less is not told: they chip
+BENT = 0.98  # of a path, what a row measured straight from stone to stone takes of it where it bends
+
+
+def _fitting(
+    call: Call, long: float, need: float, gap: float | None, count: int, closed: bool
+) -> Iterator[str]:
+    """What else fits a row of the text's own line into a path that is too short: its gap, or its stones where
+    one figure says how large they are, so much smaller."""
+    if call.within:
+        return
+    gaps = count - (not closed)
+    name = call.own_line.name
+    if gap and gaps and (less := gap - (need - BENT * long) / gaps) >= LEAST_GAP:
+        yield f"write gap {math.floor(100 * less) / 100:.2f} mm in the line of {name}"
+    all_gaps = (gap or 0.0) * gaps
+    share = (BENT * long - all_gaps) / max(need - all_gaps, SMALLEST)
+    for key, one in call.arguments.items():
+        across = one.value[0] if isinstance(one.value, tuple) and len(one.value) == 1 else 0.0
+        if cuts.find(key) is not None and isinstance(across, float) and share * across > SMALLEST:
+            yield f"write {key} {math.floor(10 * share * across) / 10:.1f} mm in the line of {name}"
+
+
+SMALLEST = 0.8  # mm, stones that are set: common practice, no source

@@ -108,7 +108,7 @@ def _over_finger(bench: PieceBench, call: Call) -> Call:
     if call.given("out") or call.given("inward"):
         call.refuse(
             "clauses-disagree", "over-finger says how far out it stands already", "over-finger",
-            remedy="leave out 'out' and 'inward'",
+            remedy="leave 'out' and 'inward' out",
         )
     spots = ways(call)[0].points if call.given("along") else placed(call, inner=fr.identity())[:, :, 3]
     out = Argument(float(_short(bench, call, spots[:1])[0]), call.span, given=False)

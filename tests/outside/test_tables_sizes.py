@@ -9,7 +9,7 @@ import scipy.constants
 
 from posy.lang.measures import wire_gauge
 from posy.lang.values import UNITS
-from posy.stdlib.fingers import SYSTEMS, inside_diameter
+from posy.stdlib.fingers import SYSTEMS, inside_diameter, size_near, within_reach
 from posy.stdlib.rows import read_rows
 
 
@@ -96,6 +96,23 @@ def test_comparison_table(row):
     # Half a half letter is 0.3125 mm round; half a Japanese size 1/6 mm across.
     assert abs(diameter("uk", row["uk"]) - mm) * math.pi <= 0.3126
     assert abs(diameter("jp", row["jp"]) - mm) <= 1 / 6 + 0.006
+
+
+@pytest.mark.parametrize("row", COMPARISON)
+def test_the_marked_size_nearest_to_a_ring_is_that_of_the_comparison_table(row):
+    """US sizes and UK letters by halves, ISO and Japan whole: ringsizely.com, as the table has them."""
+    inside = float(row["diameter"])
+    assert size_near("us", inside) == f"us {row['us'].replace('.5', ' 1/2')}"
+    assert size_near("iso", inside) == f"iso {row['iso']}"
+    assert size_near("uk", inside) == f"uk {row['uk']}"
+
+
+@pytest.mark.parametrize(("system", "said", "told"), [
+    ("us", "20", "us 16"), ("iso", "30", "iso 36"), ("uk", "Z+9", "uk Z+7"), ("jp", "0", "jp 1"), ("us", "tall", ""),
+    ("eu", "54", ""),
+])  # fmt: skip
+def test_a_size_past_its_scale_is_answered_by_the_end_of_that(system, said, told):
+    assert within_reach(system, said) == told
 
 
 def test_us_7_is_uk_n_and_a_half():

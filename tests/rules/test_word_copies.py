@@ -142,7 +142,7 @@ def remarks(text: str, metal: bool, shift: int = 0, path: str = PIECE) -> list[t
         if isinstance(fault, Remark):
             row = fault.span.line - shift if fault.span is not None else 0
             edit = fault.edit and (fault.edit.key, fault.edit.value, fault.edit.side)
-            said = [getattr(fault, one.name) for one in fields(Remark) if one.name not in PLACES]
+            said = [getattr(fault, one.name) for one in fields(Remark) if one.compare and one.name not in PLACES]
             told.append((*map(plain, said), row, edit))
         else:
             assert fault.level is not Level.FAULT, fault

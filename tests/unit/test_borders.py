@@ -84,7 +84,7 @@ def test_a_wave_has_room_for_its_curls_however_wide(said: str) -> None:
 
 
 @pytest.mark.parametrize("said, cure", [
-    ("plait, wide 2.6 mm, fit 1 mm", "leave out 'fit'"), ("zigzag, wide 4 mm, number 36", "leave out 'number'"),
+    ("plait, wide 2.6 mm, fit 1 mm", "leave 'fit' out"), ("zigzag, wide 4 mm, number 36", "leave 'number' out"),
     ("plait, strands 3, wide 1.3 mm", "write wide 1.65 mm"),
 ])  # fmt: skip
 def test_strands_that_bend_too_tight_are_told_what_opens_them(said: str, cure: str) -> None:

@@ -32,6 +32,13 @@ TEXTS = [
     ("how high it is", BAR + "ball grain: across height of frame\n", "thick of frame"),
     ("a line for a word", "word edge\n  takes way: line, needed\n  wire rim: along way, round 1 mm\n" + BAR
      + "edge one: way rim of frame\n", "way: path"),
+    ("evenly spaced", BAR + "ball grain: along rim of frame, number 8, evenly spaced, inward 0.3 mm, across 1 mm\n", "number 8, inward"),
+    ("mirrored", BAR + "ball grain: at face of frame, right 4 mm, inward 0.3 mm, across 1 mm, mirrored\n", "both-sides"),
+    ("a stretch with a minus", BAR + "ball grain: along rim of frame, number 3, stretch 6 % - 24 %, across 1 mm\n", "6 % to 24 %"),
+    ("a stretch about its start", BAR + "ball grain: along rim of frame, number 3, stretch -9%-9%, across 1 mm\n", "-9 % to 9 %"),
+    ("sizes with a minus", "stone row: round 2 mm - 3 mm, gem garnet, row 5, gap 0.2 mm\n", "2 mm to 3 mm"),
+    ("a finger too large", "band shank: finger us 20, wide 4 mm, thick 2 mm\n", "finger us 16"),
+    ("a finger too small", "band shank: finger iso 30, wide 4 mm, thick 2 mm\n", "finger iso 36"),
     ("a share", "word dot\n  takes deep: share, default 40 %\n  ball grain: across 2 mm, inward 2 mm * deep\ndot one\n", "deep: percent"),
 ]  # fmt: skip
 

@@ -5,9 +5,12 @@ import re
 import pytest
 
 from posy.compiler.judging import off_stones
-from posy.compiler.judging.done import Way, agreed, done, for_all, heads_of, told_anew
+from posy.compiler.judging.agreed import agreed
+from posy.compiler.judging.done import Way, done, for_all, told_anew
 from posy.compiler.judging.levers import levers
+from posy.compiler.judging.lines_of import heads_of
 from posy.compiler.judging.remark import Remark
+from posy.compiler.making import outcomes, trials
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import is_same_there, unseen
@@ -142,13 +145,13 @@ def test_a_figure_is_sought_where_no_remedy_names_one_that_will_do():
 
 
 def test_a_text_that_is_not_made_and_a_piece_that_is_sound_are_left(monkeypatch):
-    monkeypatch.setattr(trying._Bench, "trial", lambda *_: pytest.fail("nothing is to be tried"))
+    monkeypatch.setattr(trials.Bench, "trial", lambda *_: pytest.fail("nothing is to be tried"))
     assert "unknown-word" in told("brick wall: size 2 x 2 x 2 mm\n")
     assert told("disc tag: across 12 mm, thick 1.4 mm\n") == {}
 
 
 def test_without_tries_left_all_is_told_as_it_is(monkeypatch):
-    monkeypatch.setattr(trying, "WORK", 0)
+    monkeypatch.setattr(trials, "WORK", 0)
     found = told(ROW)
     assert len(found) == 3 and not any(one.then for one in found.values())
 
@@ -276,9 +279,9 @@ def test_what_cures_and_brings_another_is_told_with_what_answers_that():
 def test_a_way_to_a_text_that_is_not_made_is_none():
     """A roof that takes the room of the lip of the lid's catch."""
     remark = Remark("thin-loop", "a remark", parse(ROW, "p.posy")[0].lines[4].head, remedy="write wire 30 mm, or wire 0.9 mm")
-    bench = trying._Bench(lambda texts, _: build("p.posy", files=Texts(texts)), build("p.posy", files=Texts({"p.posy": ROW})))
+    bench = trials.Bench(lambda texts, _: build("p.posy", files=Texts(texts)), build("p.posy", files=Texts({"p.posy": ROW})))
     assert bench.cure(remark, bench.built, bench.texts) is None
-    (_, came), *_ = bench.failed[trying._gist(remark)]
+    (_, came), *_ = bench.failed[outcomes.gist(remark)]
     assert came.trouble.startswith("tried, it is no way out: then line 5")
 
 
@@ -286,7 +289,7 @@ def test_a_figure_named_once_others_are_cured_is_not_told_beside_its_own():
     line = parse(PLATE, "p.posy")[0].lines[1]
     one = Remark("tips-forward", "it tips", line.head, remedy="move the loop 0.10 mm out or more, or higher")
     later = Way("move the loop 3.75 mm out or more, or higher", {})
-    told = trying._failed(one, [(later, trying._Outcome(trouble="tried, it goes, but another comes: line 2"))])
+    told = trying._failed(one, [(later, outcomes.Outcome(trouble="tried, it goes, but another comes: line 2"))])
     assert (told.remedy, told.then) == (one.remedy, "tried with what else is told, it goes, but another comes: line 2")
 
 
@@ -309,8 +312,8 @@ def test_remarks_that_write_one_clause_name_the_figure_that_answers_all():
 
 def test_no_way_that_makes_another_remark_worse_is_a_cure():
     known, worse = (Remark("loose", "", None, Level.FAULT, figure=far, bound=0.0) for far in (0.1, 0.4))
-    assert trying._fresh([known], [worse], False) == [worse]
-    assert not trying._fresh([worse], [known], False)
+    assert outcomes.fresh_by([known], [worse], False) == [worse]
+    assert not outcomes.fresh_by([worse], [known], False)
 
 
 def test_metal_that_is_the_same_about_the_place_of_a_remark_did_not_cure_it():

@@ -15,8 +15,9 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.holed import HOLE, borne, may_be_holed, off_the_holes, round_about
 from ...judging.moves import axes_of, move
-from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, round_about, written
+from ...judging.remedies import written
 from ...judging.rule import Level, Mend
 from ...judging.seats import closed, may_close, on_wire
 

@@ -15,7 +15,8 @@ from ...geometry.outlines import trace, trace_all
 from ...judging.behind_holes import off_holes
 from ...judging.digits import below, mm, rounded_up, share
 from ...judging.figure_rule import Reading
-from ...judging.remedies import may_be_holed, off_the_holes, written
+from ...judging.holed import may_be_holed, off_the_holes
+from ...judging.remedies import written
 from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs

@@ -125,7 +125,8 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
             along, round_it, hole = _follow(call), laid.elsewhere(rim), _hole(piece, feature.index, at)
-            fit = f"'tall {size:g} mm' fits" if size and hole is None else laid.smaller()
+            own = piece.name_of(feature.index)
+            fit = f"write tall {size:g} mm in the line of {own}" if size and hole is None else laid.smaller()
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
             moved = "" if round_it or stand or inset else laid.moved(rim)
             if hole is not None:

@@ -119,8 +119,8 @@ def _from_loop_to_loop(piece: Piece, wire: int) -> str:
     said = piece.source_lines.of(piece.call(wire), "along", ("along",)).clause
     path = f"path {said.value.name}: " if said is not None and isinstance(said.value, Name) else ""
     return (
-        "its line stops short of the clasp: let the clasp stand at a spot of its own, and the line run from "
-        f"loop to loop below it, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
+        "it stops short of the clasp: draw its line from loop to loop of that, which stands above it at a "
+        f"spot of its own, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
         f"{sides[True]}'"
     )
 
@@ -156,9 +156,11 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:
         cure: Cure = f"write joined {stay}: a stay so wide joins it", Mend("joined", stay, "exact")
     else:
         near = nearest(piece, body)
-        less = rounded_up(near.gap + OVERLAP) if near else "a little"
+        nearer = mm(spacing - near.gap - OVERLAP) if near else ""
         told_of = f"the {sign} of {name} touches no other letter"
-        cure = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
+        closer = f"write spacing {nearer} in the line of {name}; or " if nearer else ""
+        bar = rounded_up(piece.bound("thin-wall", "advised", owners[0]) + SPARE)
+        cure = f"{closer}write joined {bar} in the line of {name}; or write underline {bar}"
     return Reading(
         owners[0], body.shell.volume, body.shell.centre, find="letter", words={"letter": told_of}, cure=cure
     )

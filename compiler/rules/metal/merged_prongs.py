@@ -14,8 +14,8 @@ from ...judging.figure_rule import Reading
 from ...judging.moves import move
 from ...judging.pairs import near_pairs
 from ...judging.prongs import head_of, lack_along
-from ...judging.remedies import apart_from
 from ...judging.rule import Mend
+from ...judging.stones_apart import apart_from
 from ...measures.kinds import Floats, Ints, frame_of
 
 if TYPE_CHECKING:

@@ -12,6 +12,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...judging.digits import below, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.joining import joining, nearest
 from ...judging.moves import lead
 from ...judging.remedies import on_rails, round_the_waist
 
@@ -61,11 +62,25 @@ def _root_remedy(piece: Piece, root: Spot, bound: float) -> str:
     uses = (use.arguments for use in reversed(call.within))
     rail = next((said["rail"].value for said in uses if "rail" in said), None)
     if line is None or not isinstance(rail, float | int) or not piece.source_lines.can_say(line, "rail"):
-        return "root it deeper, move it over the metal, or carry it by a second rail, as a basket does"
+        return _rooted_deeper(piece, prong, bound - root.figure)
     if share > NEARLY:
         wire = float(piece.rods.wire[piece.rods.feature == prong].max())
         return f"write wire {rounded_down(0.99 * share * wire)}: thinner prongs, on the same rails"
     return f"write rail {rounded_up(1.05 * rail / share)}: it is joined to thicker rails by more"
+
+
+MORE_FOOT = 1.1  # of what lacks, by which a wire that leans or stands on a slope is rooted deeper
+
+
+def _rooted_deeper(piece: Piece, prong: int, lack: float) -> str:
+    """A round wire is joined over four times its depth in metal by its thickness, besides its own end: it
+    goes so much deeper, where its line says how deep."""
+    foot, wires = piece.call(prong).figure("foot"), piece.rods.wire[piece.rods.feature == prong]
+    rest = "move it over the metal, or carry it by a second rail, as a basket does"
+    if not isinstance(foot, float) or not len(wires) or not piece.can_say(prong, "foot"):
+        return f"root it deeper, {rest}"
+    deeper = rounded_up(foot + MORE_FOOT * lack * float(wires.max()) / 4)
+    return f"write foot {deeper} in the line of {piece.name_of(prong)}; or {rest}"
 
 
 SPARE = 0.02  # mm, what chords take of a bead
@@ -174,10 +189,14 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     if off < reach and out is not None and (nearer := float(out) - off - ROOT) > 0:
         way = "say 'along waist of {0}'; then leave outset out" if (cup := _walled(piece, owner)) else ""
         return way.format(cup) + "; or " * bool(cup) + f"write outset {mm(nearer)}"
+    beside = nearest(piece, body) if off < reach and len(piece.features[owner].frames) == 1 else None
+    if beside is not None:
+        return joining(piece, body, beside, owner, piece.name_of(max(beside.second, 0)))
     if off < reach:
         if aside := round_the_waist(piece, owner):
             return aside
-        return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
+        name, deeper = piece.name_of(owner), rounded_up(off + ROOT)
+        return f"sink {name} {deeper} inward, as it stands {mm(off)} off; or bring it over the metal"
     if near and (apart := min(near)[0]) < off:
         closer = rounded_up(apart + max(ROOT, JOINED * reach))
         told = f"it stands {mm(apart)} from the next one: lay them {closer} closer together"

@@ -14,9 +14,10 @@ from ...judging.figure_rule import Reading
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.halves import opened
 from ...judging.moves import told
-from ...judging.remedies import apart_from, deeper, onto_its_band
+from ...judging.remedies import deeper, onto_its_band
 from ...judging.rule import Level, Mend
 from ...judging.services import indices_of
+from ...judging.stones_apart import apart_from
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece

@@ -10,7 +10,7 @@ import numpy as np
 
 from ...bench.roles import FigureOf, Role
 from ...judging.bores import FINGER
-from ...judging.digits import above, below
+from ...judging.digits import above, below, share
 from ...judging.figure_rule import Reading
 from ...judging.figures import figures, narrowest
 from ...judging.posts import ear_hooks
@@ -34,7 +34,11 @@ def heavy_piece(piece: Piece) -> Iterator[Reading]:
         owners = np.unique(casting.skin.owner)
         owner = int(owners[owners >= 0][0]) if (owners >= 0).any() else 0
         yield Reading(
-            owner, grams, centre, words={"what": what, "a": "an" if what == "earring" else "a"},
+            owner, grams, centre,
+            words={
+                "what": what, "a": "an" if what == "earring" else "a",
+                "share": lambda bound, grams=grams: share((bound / grams) ** (1 / 3)),
+            },
             cure=SLIMMER if what == ring else None,
         )  # fmt: skip
 
