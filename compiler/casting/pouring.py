@@ -50,24 +50,19 @@ class Pouring:
         cells: int = FINE, watch: Watch | None = None, pitch: float | None = None,
     ) -> None:  # fmt: skip
         self.skin, self.sprues, self.caster, self.limits = skin, tuple(sprues), caster, limits
-        grid = grid_of(
-            skin, [sprue.rod() for sprue in sprues], depth=_depth(skin, sprues, caster), most=cells,
-            pitch=pitch,
-        )  # fmt: skip
+        thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
+        time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
+        depth = float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
+        grid = grid_of(skin, [sprue.rod() for sprue in sprues], depth=depth, most=cells, pitch=pitch)
         told = None if watch is None else (lambda _, share: watch(share))
         self.frozen: Frozen = freeze(grid, caster.melt, caster.mould, caster.pour, told)
 
-    @property
-    def feeds(self) -> list[Floats]:
-        """What stays liquid: the ends of the sprues, in the stem."""
-        return [sprue.rod().end for sprue in self.sprues]
-
     @cached_property
     def pools(self) -> list[Pool]:
-        """Liquid cut off that counts."""
-        limits = self.limits
+        """Liquid cut off that counts; the ends of the sprues, in the stem, stay liquid."""
+        limits, feeds = self.limits, [sprue.rod().end for sprue in self.sprues]
         return [
-            pool for pool in pools(self.frozen, self.feeds)
+            pool for pool in pools(self.frozen, feeds)
             if pool.volume >= limits.least and pool.late > limits.late
         ]  # fmt: skip
 
@@ -84,12 +79,7 @@ class Pouring:
     @property
     def choked(self) -> list[tuple[Pool, Sprue]]:
         """Pools that were cut off because their sprue froze first."""
-        found = []
-        for pool in self.pools:
-            sprue = self._sprue_at(pool)
-            if sprue is not None:
-                found.append((pool, sprue))
-        return found
+        return [(pool, sprue) for pool in self.pools if (sprue := self._sprue_at(pool)) is not None]
 
     @property
     def hot(self) -> list[Pool]:
@@ -164,13 +154,6 @@ def _grown(values: Floats) -> Floats:
         np.maximum(most[:-1], line[1:], out=most[:-1])
         values = np.moveaxis(most, 0, axis)
     return values
-
-
-def _depth(skin: Skin, sprues: Sequence[Sprue], caster: Caster) -> float:
-    """How much mould round the metal to look at, mm."""
-    thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
-    time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
-    return float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
 
 
 def own_last(pouring: Pouring) -> tuple[float, Floats]:

@@ -133,7 +133,8 @@ class Sites:
                 continue
             for name, spots in ((name, feature.look(name)) for name in feature.offers):
                 each = len(spots) // len(feature.frames) if isinstance(spots, Places) else 0
-                for k, (at, way) in enumerate(_spots(spots) if 0 < each <= FEW else ()):
+                for k, frame in enumerate(spots.frames if 0 < each <= FEW else ()):
+                    at, way = frame[:, 3], frame[:, 2]
                     said = f"{name} of {own}"
                     said = said if each == 1 else f"pick({said}, {k % each + 1})"
                     if nearest(self._skin, at)[0] < SUNK / 4:
@@ -196,10 +197,6 @@ class Sites:
         met = self._skin.grid.cast(np.ascontiguousarray(rays), every, reach=FILE_LONG)[1] >= 0
         clear = ~met.reshape(FILE_WAYS, -1).any(axis=1)
         return bool((clear & np.roll(clear, FILE_WAYS // 2)).any() or clear.mean() >= FILED_FROM)
-
-
-def _spots(places: Places) -> list[tuple[Floats, Floats]]:
-    return [(frame[:, 3], frame[:, 2]) for frame in places.frames]
 
 
 def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:

@@ -35,6 +35,8 @@ class Tidied:
 
 def run(arguments: Arguments) -> int:
     """Tidy every file; with --check only tell which are not."""
+    from ..files.atomic import write_set
+
     looked = [_looked_at(path) for path in dict.fromkeys(arguments.pieces)]
     codes = []
     for one in looked:
@@ -42,7 +44,7 @@ def run(arguments: Arguments) -> int:
         if one.path == STDIN:
             sys.stdout.write(one.before if one.faults else one.after)
         elif changed and not arguments.check:
-            one.faults += _written(one)
+            one.faults += write_set({Path(one.path): one.after.encode()})[1]
         untidy = changed and arguments.check
         codes.append(making.exit_code(one.faults) or (shared.FAULTS if untidy else shared.DONE))
     if arguments.show == "data":
@@ -68,12 +70,6 @@ def _looked_at(path: str) -> Tidied:
 
     after, faults = text_tidied(before, path, files)
     return Tidied(path, before, after, faults)
-
-
-def _written(one: Tidied) -> list[Fault]:
-    from ..files.atomic import write_set
-
-    return write_set({Path(one.path): one.after.encode()})[1]
 
 
 def _show(one: Tidied, arguments: Arguments) -> None:

@@ -45,7 +45,9 @@ def edges_of(scene: Scene) -> Edges:
     sharp = np.where(
         stone, _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)
-        | _ridges(scene, faces, normals, cosine),
+        # Edges that stand up between the blows of a texture, however blunt they are.
+        | np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
+        & (_rise(scene, faces, normals) < 0),
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
@@ -170,12 +172,6 @@ def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: 
         fresh = open_edges[(turn > ALONG).any(axis=1) | (crumb & meets.any(axis=(1, 2)))]
         found[fresh] = True
     return found
-
-
-def _ridges(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
-    """Edges that stand up between the blows of a texture, however blunt they are."""
-    worked = np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
-    return np.asarray(worked & (_rise(scene, faces, normals) < 0))
 
 
 def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:

@@ -69,12 +69,9 @@ def drawn(placed: Placed, weight: float | None = None) -> list[str]:
     for ink in placed.picture.inks:
         data = path_data(ink.runs, left, top, factor)
         if data:
-            said.append(element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data))
+            colour = deep(ink.colour, 0.5) if ink.stone else BLACK
+            said.append(element("path", stroke=colour, stroke_width=_width(ink, weight), d=data))
     return said
-
-
-def _colour(ink: Ink) -> str:
-    return deep(ink.colour, 0.5) if ink.stone else BLACK
 
 
 def _width(ink: Ink, weight: float) -> int:

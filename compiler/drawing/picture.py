@@ -112,14 +112,13 @@ def picture(
     buffer = fill(xy, depth, scene.triangles, front, shape)  # type: ignore[arg-type]
     lines = visible(scene, edges, axes[2], xy, depth, buffer)
     return Picture(
-        view, box, pixel, tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
+        view, box, pixel, tuple(
+            Area(tint.colour, tuple(fitted(loop, TINT_FIT) for loop in tint.loops))
+            for tint in paint(scene, edges.bends, xy, axes, buffer)
+        ),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )
-
-
-def _area(tint: Tint) -> Area:
-    return Area(tint.colour, tuple(fitted(loop, TINT_FIT) for loop in tint.loops))
 
 
 def _inks(scene: Scene, lines: Lines, chord: float) -> list[Ink]:

@@ -75,7 +75,9 @@ def _offers(look: Look, place: Place) -> Iterator[Offer]:
         case here.LINE:
             yield from _lines(look, place)
         case here.CLAUSE:
-            yield from _clauses(look, place)
+            for take, rank in _taken_by(look, place.word):
+                if take.name not in place.given:
+                    yield Offer(take.name, CLAUSE, take.help, rank)
         case here.VALUE:
             yield from _values(look, place)
         case here.ASKED:
@@ -100,13 +102,6 @@ def _lines(look: Look, place: Place) -> Iterator[Offer]:
         word = look.word(name)
         if word is not None and name not in _BLOCK_LINES:
             yield Offer(name, WORD, word.help, 3 if name in FILED else 2)
-
-
-def _clauses(look: Look, place: Place) -> Iterator[Offer]:
-    """The clauses that the line does not have yet."""
-    for take, rank in _taken_by(look, place.word):
-        if take.name not in place.given:
-            yield Offer(take.name, CLAUSE, take.help, rank)
 
 
 def _taken_by(look: Look, name: str) -> Iterator[tuple[Take, int]]:

@@ -49,12 +49,8 @@ def write_new(path: Path, content: Content) -> list[Fault]:
                 raise FileExistsError
             _take_free_name(waiting.write(path, path, content), path, content)
         except FileExistsError:
-            return [
-                Fault(
-                    "file-exists", f"{path} is there already and was left as it is",
-                    remedy="choose another name, or move the old file away",
-                )
-            ]
+            said = f"{path} is there already and was left as it is"
+            return [Fault("file-exists", said, remedy="choose another name, or move the old file away")]
         except OSError as error:
             return [not_written(path, error)]
     return []

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.faults import Fault
 from ..making.result import FeatureInfo
-from ..measures.triangles import used, volume
+from ..measures.triangles import used, volume, whole
 from ..metal.part import Part
 from . import flats, repair
 
@@ -62,16 +62,16 @@ def _settled(
     metal: str, points: np.ndarray, triangles: np.ndarray, owner: np.ndarray
 ) -> tuple[PrintMesh, np.ndarray | None]:
     """Welded triangles put in order; with them those at open edges, or None if it is closed."""
-    triangles, owner = _without_slivers(triangles, owner)
-    triangles, owner = _ordered(triangles, owner, len(points))
+    kept = whole(triangles)  # welding shrank an edge of the others to nothing
+    triangles, owner = _ordered(triangles[kept], np.asarray(owner, np.int32)[kept], len(points))
     bad = open_triangles(triangles, len(points))
     if bad is not None:
         triangles, owner = _without_foldings(triangles, owner)
         bad = open_triangles(triangles, len(points))
     if bad is None:
-        whole, whose = flats.turned(points, triangles, owner, GRID)
-        if whole is not triangles:
-            triangles, owner = _ordered(whole, whose, len(points))
+        turned, whose = flats.turned(points, triangles, owner, GRID)
+        if turned is not triangles:
+            triangles, owner = _ordered(turned, whose, len(points))
             bad = open_triangles(triangles, len(points))
     return PrintMesh(metal, points, triangles, owner, volume(points, triangles)), bad
 
@@ -97,13 +97,6 @@ def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     place = np.empty(len(ranked), np.int32)
     place[order] = np.cumsum(fresh, dtype=np.int32) - 1
     return ranked[fresh], place
-
-
-def _without_slivers(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Drop triangles that use a point twice: welding shrank one of their edges to nothing."""
-    a, b, c = triangles.T
-    keep = (a != b) & (b != c) & (c != a)
-    return triangles[keep], np.asarray(owner, np.int32)[keep]
 
 
 def _ordered(triangles: np.ndarray, owner: np.ndarray, points: int) -> tuple[np.ndarray, np.ndarray]:

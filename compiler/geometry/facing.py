@@ -25,8 +25,7 @@ STEEP = 0.35  # a line within 20 degrees of a way cannot look that way there
 
 
 def _away(points: np.ndarray) -> np.ndarray:
-    flat = points * (1.0, 0.0, 1.0)
-    return unit(flat)
+    return unit(points * (1.0, 0.0, 1.0))
 
 
 def _to(*way: float) -> Field:

@@ -123,10 +123,8 @@ def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndar
 
     All inputs (n, 3); ``along`` need not be of unit length."""
     x = unit(along)
-    z = out - (out * x).sum(axis=1, keepdims=True) * x
-    z = unit(z)
-    y = cross(z, x)
-    return np.stack([x, y, z, origin], axis=-1)
+    z = unit(out - (out * x).sum(axis=1, keepdims=True) * x)
+    return np.stack([x, cross(z, x), z, origin], axis=-1)
 
 
 def rounded(frames: np.ndarray) -> np.ndarray:

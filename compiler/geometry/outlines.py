@@ -82,19 +82,6 @@ def _rectangle(wide: float, high: float, corner: float, tolerance: float | None)
     return without_repeats(np.concatenate(quarters))
 
 
-def _ellipse(wide: float, high: float, tolerance: float | None) -> np.ndarray:
-    # The sharpest radius asks for the finest step; the sagitta of a chord of an ellipse in its
-    # own parameter is at most that of a circle of the long half axis.
-    count = _count(max(wide, high) / 2, tolerance)
-    return circle(1.0, count) * (wide / 2, high / 2)
-
-
-def _polygon(sides: int, across: float) -> np.ndarray:
-    # `across` runs over the corners; a corner points up.
-    angles = math.pi / 2 + np.arange(sides) * (2 * math.pi / sides)
-    return across / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
-
-
 def _cross(wide: float, high: float, arm: float) -> np.ndarray:
     # Its two arms and its head reach equally far from the crossing, which is its middle.
     x, half, top = wide / 2, arm / 2, min(wide, high) / 2
@@ -113,9 +100,13 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
     elif kind == "circle":
         points = circle(figures[0] / 2, _count(figures[0] / 2, tolerance))
     elif kind == "ellipse":
-        points = _ellipse(figures[0], figures[1], tolerance)
-    elif kind == "polygon":
-        points = _polygon(figures[0], figures[1])
+        # The sagitta of a chord of an ellipse in its own parameter is at most that of a circle of the long
+        # half axis.
+        halves = np.array(figures) / 2
+        points = circle(1.0, _count(halves.max(), tolerance)) * halves
+    elif kind == "polygon":  # so many sides; its width runs over the corners, and one points up
+        angles = math.pi / 2 + np.arange(figures[0]) * (2 * math.pi / figures[0])
+        points = figures[1] / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     elif kind == "cross":
         points = _cross(figures[0], figures[1], figures[2])
     elif kind == "points":

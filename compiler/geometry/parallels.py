@@ -92,8 +92,7 @@ def signed_turns(loop: np.ndarray) -> np.ndarray:
     """How far a closed loop turns at each point, radians, to the left positive."""
     chord = next_of(loop) - loop
     before = prior_of(chord)
-    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
-    return np.asarray(np.arctan2(cross, (before * chord).sum(axis=1)))
+    return np.asarray(np.arctan2(flat_cross(before, chord), (before * chord).sum(axis=1)))
 
 
 def left_of(ways: np.ndarray) -> np.ndarray:

@@ -105,11 +105,11 @@ class Flat:
         step, rise = pitches(every)
         low, high = self.span()
         reach = (high - low) / 2
-        spots = []
-        for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2):
-            shift = step / 2 if row % 2 else 0.0
-            for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3):
-                spots.append((column * step + shift, row * rise))
+        spots = [
+            (column * step + (step / 2 if row % 2 else 0.0), row * rise)
+            for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2)
+            for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3)
+        ]
         inside = np.array(spots) + (low + high) / 2
         inside = inside[inside_loops(loops, inside) > margin + self.rim - 1e-6]
         frames = fr.identity(len(inside))
@@ -236,14 +236,12 @@ class _Run:
     @cached_property
     def _outs(self) -> np.ndarray:
         """The way it looks at each point, unit (n, 2)."""
-        chords = np.diff(self.path, axis=0)
-        chords = unit(chords)
+        chords = unit(np.diff(self.path, axis=0))
         mean = np.concatenate([chords[:1], chords[:-1] + chords[1:], chords[-1:]])
         if len(chords) > 1:  # the ends turn on as their neighbours do
             mean[0] = 1.5 * chords[0] - 0.5 * chords[1]
             mean[-1] = 1.5 * chords[-1] - 0.5 * chords[-2]
-        outs = np.stack([-mean[:, 1], mean[:, 0]], axis=1)
-        return unit(outs)
+        return unit(np.stack([-mean[:, 1], mean[:, 0]], axis=1))
 
     def one_way(self) -> Iterator[tuple[int, int]]:
         """Its parts, first to last point, along which it only leaves the axis or only nears it."""

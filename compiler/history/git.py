@@ -54,7 +54,9 @@ class Repository:
         for name in (named, *self._names(path)):
             files = Committed(self, commit, path, name)
             if self.ask("cat-file", "-e", f"{commit}:{name}") is not None:
-                return Revision(*self._said(commit, path, files))
+                told = self.ask("show", "--no-patch", f"--format=%h{_NEXT}%cI{_NEXT}%s", commit) or b""
+                short, when, note = told.decode("utf-8", "replace").strip("\n").split(_NEXT, 2)
+                return Revision(short, path, files, when, _plain(note))
         return None
 
     def revisions(self, path: str, others: Sequence[str] = (), most: int = MOST_REVISIONS) -> list[Revision]:
@@ -78,12 +80,6 @@ class Repository:
                 name = names.strip("\n\0").split("\0")[0] or name
             found.append(Revision(short, path, Committed(self, commit, path, name), when, _plain(note)))
         return [one for one in found if one.text(path) is not None]
-
-    def _said(self, commit: str, path: str, files: Committed) -> tuple[str, str, Committed, str, str]:
-        """A commit in the order of a Revision."""
-        told = self.ask("show", "--no-patch", f"--format=%h{_NEXT}%cI{_NEXT}%s", commit) or b""
-        short, when, note = told.decode("utf-8", "replace").strip("\n").split(_NEXT, 2)
-        return short, path, files, when, _plain(note)
 
     def _names(self, path: str) -> list[str]:
         """Other names a piece went by in earlier commits."""

@@ -53,7 +53,8 @@ def keep(built: Built) -> list[Fault]:
         return []
     texts = _own_texts(built)
     revisions = kept_revisions(built.path)
-    if revisions and all(revisions[0].text(path) == _even(text) for path, (_, text) in texts.items()):
+    even = ((path, text.replace("\r\n", "\n")) for path, (_, text) in texts.items())
+    if revisions and all(revisions[0].text(path) == text for path, text in even):
         return []
     home = folder_of(built.path)
     number = max((int(one.name) for one in _entries(home)), default=0) + 1
@@ -179,7 +180,3 @@ def _remove(folder: Path) -> None:
             one.rmdir()
     except OSError:
         pass  # somebody else is at it, or may not: it is tried again at the next make
-
-
-def _even(text: str) -> str:
-    return text.replace("\r\n", "\n")

@@ -68,19 +68,15 @@ def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
     """Shell number of each triangle; signed volume and first moment of each shell (copies)."""
     kept: tuple[Ints, Floats, Floats] | None = skin.__dict__.get("_shells")
     if kept is None:
-        kept = skin.__dict__["_shells"] = _labelled(skin)
+        one, two, three = np.asarray(skin.triangles, dtype=np.int64).T
+        point = groups(len(skin.points), np.r_[one, two], np.r_[two, three])
+        label = renumbered(point[one], len(skin.points)) if len(one) else one
+        count = int(label.max(initial=-1)) + 1
+        part, moments = skin.cones
+        volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
+        moment = np.stack([np.bincount(label, moments[k], count) for k in range(3)], 1)
+        kept = skin.__dict__["_shells"] = label, volume, moment + volume[:, None] * skin.box[0]
     return kept[0], kept[1].copy(), kept[2].copy()
-
-
-def _labelled(skin: Skin) -> tuple[Ints, Floats, Floats]:
-    one, two, three = np.asarray(skin.triangles, dtype=np.int64).T
-    point = groups(len(skin.points), np.r_[one, two], np.r_[two, three])
-    label = renumbered(point[one], len(skin.points)) if len(one) else one
-    count = int(label.max(initial=-1)) + 1
-    part, moments = skin.cones
-    volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
-    moment = np.stack([np.bincount(label, moments[k], count) for k in range(3)], 1)
-    return label, volume, moment + volume[:, None] * skin.box[0]
 
 
 def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:

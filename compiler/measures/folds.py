@@ -79,13 +79,6 @@ def _angle(one: Floats, two: Floats, over: Floats) -> Floats:
 
 
 @dataclass(frozen=True, eq=False)
-class Hollows:
-    """Where a ball can rest on an inner edge or corner: which triangles have one."""
-
-    beside: Flags
-
-
-@dataclass(frozen=True, eq=False)
 class Fans:
     """The triangles round each point, as a ragged list."""
 
@@ -99,14 +92,6 @@ def fans(count: int, triangles: Ints) -> Fans:
     order, _ = _in_order(flat, np.zeros(len(flat), dtype=bool))
     starts = np.r_[0, np.cumsum(np.bincount(flat, minlength=count))].astype(np.int64)
     return Fans(starts, order // 3)
-
-
-def hollows(folds: Folds, count: int, triangles: Ints) -> Hollows:
-    """Triangles with a corner on an edge hollow by more than a degree."""
-    touched = np.zeros(count, dtype=bool)
-    touched[folds.ends[folds.angle > 181.0].reshape(-1)] = True
-    one, two, three = triangles.T
-    return Hollows(np.asarray(touched[one] | touched[two] | touched[three]))
 
 
 def rests(

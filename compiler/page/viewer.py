@@ -45,14 +45,10 @@ def piece_packet(built: Built, **more: Any) -> bytes:
         **metal,
         **stones,
         "features": [
-            [one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features
+            [one.name, one.word, one.span.line if one.span.path == built.path else 0]
+            for one in built.features
         ],
         "text": built.texts.get(built.path, "").removeprefix("\ufeff"),
         **more,
     }
     return packed(told, {**arrays, **more_arrays})
-
-
-def _line(built: Built, path: str, line: int) -> int:
-    """A line of the piece's own text; 0 for one of another file."""
-    return line if path == built.path else 0

@@ -14,6 +14,7 @@ from ...lang.shown import quantity
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from ...lang.words import Kind, Take, Word
 from ...stdlib.rows import read_rows
+from ..files.digits import plain
 from ..words.common import LARGEST
 
 ANY_WORD = "*"
@@ -81,12 +82,8 @@ def _shown(name: str, line: Mapping[str, Any], word: Word) -> str | None:
     if take is None or value is None:
         return None
     if take.kind is Kind.STONES and value.stones:
-        return f"a {_plain(max(stone.width for stone in value.stones))} mm stone"
+        return f"a {plain(max(stone.width for stone in value.stones), 2)} mm stone"
     return f"{name} {_figure(value, take)}" if isinstance(value, int | float) else None
-
-
-def _plain(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def _bare_example(word: Word) -> Mapping[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ...lang import tree
@@ -158,8 +158,9 @@ def how_written(take: Take, word: Word) -> str:
     if take.kind is Kind.SIZE:
         written = written.format(size=_size(take.parts))
     notes = [written]
-    if take.choices:
-        notes = [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
+    if many := len(take.choices):
+        first = f"{', '.join(take.choices[:3])} … ({many} choices)"
+        notes = [" | ".join(take.choices) if many <= FEW else first]
     bench = row_of(take, word).bench
     notes += [f"at the bench {bench}"] if bench else _range(take)
     held = usual(take, word)
@@ -181,11 +182,6 @@ def _size(parts: tuple[int, ...]) -> str:
     """A size of so many members, as one writes it; "2 or 2 x 1" when several will do."""
     members = ("length", "width", "thickness")
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
-
-
-def _first(choices: Sequence[str]) -> str:
-    """The first few of a long list of choices."""
-    return f"{', '.join(choices[:3])} … ({len(choices)} choices)"
 
 
 def _range(take: Take) -> list[str]:

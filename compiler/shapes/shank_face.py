@@ -97,7 +97,7 @@ class Round:
         up += self.shank.lift(angle)
         return np.stack([radius * math.sin(angle), up, radius * math.cos(angle)], axis=1)
 
-    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
+    def at(self, angle: float, face: int, off: float) -> np.ndarray:
         """The point ``off`` mm along the section from the middle of a face, (3,)."""
         return np.asarray(self.spots(angle, face, np.array([off]))[0])
 
@@ -119,10 +119,10 @@ class Round:
 
     def frame(self, angle: float, face: int, off: float) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
-        round_ = self._at(angle + SMALL, face, off) - self._at(angle - SMALL, face, off)
-        across = self._at(angle, face, off + SMALL) - self._at(angle, face, off - SMALL)
+        round_ = self.at(angle + SMALL, face, off) - self.at(angle - SMALL, face, off)
+        across = self.at(angle, face, off + SMALL) - self.at(angle, face, off - SMALL)
         out = np.cross(round_, across)
-        return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
+        return fr.from_axes(self.at(angle, face, off)[None], round_[None], out[None])
 
     def span(self) -> Span:
         """Half way round to either side of the head, and as wide as it is anywhere."""

@@ -46,10 +46,9 @@ class Split:
         """The middles of both, closed ones beside each other at the back, or open ones that cross; the
         upper one first."""
         count = 2 * fine_segments(self.radius)
-        if not self.crossed:
-            angle = np.arange(count) * (2 * math.pi / count)
-            return self._line(angle, 1.0), self._line(angle, -1.0)
-        angle = np.linspace(-self.end, self.end, count + 1)
+        angle = np.arange(count) * (2 * math.pi / count)
+        if self.crossed:
+            angle = np.linspace(-self.end, self.end, count + 1)
         return self._line(angle, 1.0), self._line(angle, -1.0)
 
     def _line(self, angle: np.ndarray, side: float) -> Line:

@@ -19,7 +19,6 @@ class Markup(str):
     """Text that is HTML."""
 
 
-Part = str | Markup
 _HYPHENED = re.compile(r"(?<![\w.-])(?=[\w.-]{3,20}(?![\w.-]))\w+(?:-\w+)+")
 _FIGURE = re.compile(r"-?[\d.,]+(?: (?:to|x) -?[\d.,]+)*(?: (?:[a-zA-Z%]{1,3}|mm2|mm3))?")
 

@@ -168,13 +168,13 @@ def tell_data(command: str, **told: Any) -> None:
     print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
 
 
-def tell_faults(command: str, path: str, faults: Iterable[Fault], arguments: Arguments) -> None:
-    """Faults that are about no line of a text, to people or as data."""
-    faults = list(faults)
+def tell_faults(command: str, path: str, faults: Sequence[Fault], arguments: Arguments) -> int:
+    """Faults that are about no line of a text, to people or as data; gives the exit code."""
     if arguments.show == "data":
         tell_data(command, file=path, remarks=[remark_record(fault) for fault in faults])
     else:
         fault_text(faults, arguments)
+    return exit_code(faults)
 
 
 def remarks_data(built: Built, faults: Iterable[Fault]) -> dict[str, Any]:
