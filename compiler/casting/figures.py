@@ -59,8 +59,7 @@ def line_of(sprue: Sprue, number: int) -> str:
 
 
 def kept(sprue: Sprue, number: int, cast: Cast) -> str:
-    """How to keep a sprue that is proposed: the line to write, in the block of its casting where it has
-    one."""
+    """How to keep a sprue that is proposed: the line to write, and in what block."""
     if cast.block is None:
         return f"to keep it, write: {line_of(sprue, number)}"
     name, frame = cast.block

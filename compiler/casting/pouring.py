@@ -174,8 +174,7 @@ def metal_at(skin: Skin, piece: Piece) -> Callable[[Floats], int]:
 
 
 def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Reading, ...]]:
-    """What the rules of casting see of it, by the names of ``judging.pours.Pour``; ``owner_of`` tells the
-    feature at a place."""
+    """What the rules of casting see, by the names of ``Pour``; ``owner_of`` tells the feature at a place."""
 
     def spots(found: Sequence[Pool]) -> Iterator[Reading]:
         for pool in found:

@@ -151,8 +151,8 @@ class Sites:
         return None
 
     def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
-        """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all
-        else; None where there is no such place."""
+        """A sprue as near to one of the ``spots`` (k, 3) as may be, ``apart`` from others; None without a
+        place."""
         if not len(self._at):
             return None
         cost = self._cost + np.linalg.norm(self._at[:, None] - spots, axis=2).min(axis=1)

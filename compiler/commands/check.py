@@ -80,8 +80,7 @@ def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
 
 
 def _mended(looked: Tried, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:
-    """The piece as it stands after mending (with --apply), and the changes: those tried that cure, else those
-    that the remarks offer."""
+    """The piece as mended (with --apply), and the changes: those tried that cure, else those offered."""
     from ..files.atomic import write_set
     from ..judging.mend import changes, mended
 

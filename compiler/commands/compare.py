@@ -114,7 +114,6 @@ def _lines(
 
 
 def _told(one: Change) -> str:
-    """One change for people."""
     if one.of in ("remark", "set aside"):
         said = one.now or one.was
         return f"{'new ' if one.now else 'gone'}  {said} ({one.name})"

@@ -143,7 +143,6 @@ def _write(
 
 
 def _show(found: Sequence[Reckoned], arguments: Arguments) -> None:
-    """The reckoning in the terminal."""
     from ..cost.sheet import beside
 
     colour, width = wants_colour(sys.stdout, arguments.no_colour), width_for(sys.stdout)

@@ -100,7 +100,6 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
 
 
 def _show(built: Built, faults: list[Fault], written: dict[Path, int], arguments: Arguments) -> None:
-    """Remarks on stderr, the files on stdout."""
     out.tell(built, faults, arguments, sys.stderr)
     if not written:
         out.say_of(built, f"{tally(faults)}, no order written", arguments)

@@ -73,7 +73,6 @@ def _looked_at(path: str) -> Tidied:
 
 
 def _show(one: Tidied, arguments: Arguments) -> None:
-    """Faults on stderr; on stdout the file that was, or is to be, changed."""
     fault_text(one.faults, arguments, {one.path: one.before})
     if one.faults or one.after == one.before or one.path == STDIN:
         return

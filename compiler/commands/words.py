@@ -183,7 +183,6 @@ def _gems() -> list[tuple[str, str]]:
 
 
 def _also(row: Any) -> str:
-    """Further names of a metal or a stone."""
     return f"; also {', '.join(row.also)}" if row.also else ""
 
 
@@ -234,8 +233,7 @@ def _chosen(name: str, words: Mapping[str, Word]) -> Word:
 
 
 def with_blocks() -> dict[str, Word]:
-    """Every word, and what a line may begin with besides: measure, each, when and their like; in
-    the order one learns them."""
+    """Every word, and what else a line may begin with (measure, each ...), in the order one learns them."""
     from ..making.pipeline import all_words
     from ..pages.scenes import PIECE, scenes
 

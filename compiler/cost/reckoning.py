@@ -90,7 +90,6 @@ def _contradictions(house: House) -> Iterator[Fault]:
 
 
 def _lines(work: Work, prices: Prices) -> Iterator[Line]:
-    """Every line, in the order of a sheet."""
     for metal in work.metals:
         yield from _metal(metal, prices)
     for kind in work.stones:
@@ -191,7 +190,6 @@ def _steps(work: Work, prices: Prices) -> Iterator[Line]:
 
 
 def _hallmarks(work: Work, prices: Prices) -> Iterator[Line]:
-    """The mark of each precious metal."""
     for metal in work.metals:
         table = prices.of_kind("hallmark", metal.alloy.family)
         if not metal.alloy.fineness or table not in prices.house.tables:

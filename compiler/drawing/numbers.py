@@ -1,5 +1,4 @@
-"""The stones' numbers on a view: on the stone where it is large enough to read, else beside it with a
-line to it."""
+"""The stones' numbers on a view: on the stone where they can be read, else beside it with a line."""
 
 from __future__ import annotations
 
@@ -86,7 +85,6 @@ def _in_disc(box: Box, disc: Disc) -> float:
 
 
 def _lead(disc: Disc, spot: tuple[float, float], text: str) -> str:
-    """A thin line from the middle of a stone to its number."""
     x, y, _ = disc
     left, top, right, bottom = _box(text, LEAST, spot)
     end = min(max(x, left), right), min(max(y, top), bottom)

@@ -175,8 +175,7 @@ def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: 
 
 
 def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:
-    """How far the middle of the second face of each edge stands over the plane of the first, mm (e,): more
-    than none in a crease, less on a ridge."""
+    """How far the second face's middle stands over the first's plane, mm (e,): above 0 in a crease."""
     middle = scene.points[scene.triangles].mean(axis=1)
     return np.einsum("ij,ij->i", middle[faces[:, 1]] - middle[faces[:, 0]], normals[faces[:, 0]])
 

@@ -75,8 +75,7 @@ class Tag:
 
 @dataclass(frozen=True)
 class Picture:
-    """A view drawn: y runs down, in pixels of ``pixel`` mm from the upper left of ``box``
-    less MARGIN pixels."""
+    """A view in pixels of ``pixel`` mm from the upper left of ``box`` less MARGIN pixels; y runs down."""
 
     view: View
     box: Box
@@ -99,8 +98,7 @@ Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[T
 def picture(
     scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None, paint: Paint = tints
 ) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
-    areas, as ``tints`` does."""
+    """A view, or what lies within ``box``, in pixels of ``pixel`` mm; ``paint`` tells the areas."""
     axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(

@@ -46,8 +46,7 @@ _FIGURES = frozenset((
 
 @dataclass(frozen=True)
 class Offer:
-    """One thing that may be written: ``text`` goes in the place of what is typed; ``rank`` is the order
-    in which one would look for it."""
+    """What may be written: ``text`` in place of what is typed; ``rank``: in which order one looks for it."""
 
     text: str
     kind: str
@@ -95,7 +94,6 @@ def _offers(look: Look, place: Place) -> Iterator[Offer]:
 
 
 def _lines(look: Look, place: Place) -> Iterator[Offer]:
-    """What a line may begin with."""
     for name, about in (_BLOCK_LINES | (_IN_WORD if place.indent else {})).items():
         yield Offer(name, WORD, about, 4)
     for name in look.words:
@@ -168,7 +166,6 @@ def _things(look: Look, place: Place) -> list[Binding]:
 
 
 def _about(one: Binding) -> str:
-    """What a name is, in a few words."""
     if one.kind == FEATURE:
         word = one.line.word
         return f"{word if isinstance(word, str) else word.name}, line {one.name.span.line}"

@@ -91,7 +91,6 @@ def _in_line(text: str, typed: str, start: int, indent: int) -> Place:
 
 
 def _in_clause(segment: str, word: str, given: tuple[str, ...], typed: str, start: int, indent: int) -> Place:
-    """Inside one clause of a line."""
     bare = segment.lstrip()
     if bare == typed:
         return Place(CLAUSE, typed, start, indent, word, "", given)
@@ -128,7 +127,6 @@ def _head(rows: list[str], line: _Line) -> _Line | None:
 
 
 def _first(text: str) -> str:
-    """The first word."""
     found = re.match(r"\s*([^\W\d][\w-]*)", text)
     return found[1] if found else ""
 

@@ -39,9 +39,7 @@ def write_set(files: Mapping[Path, Content]) -> tuple[list[Path], list[Fault]]:
 
 
 def write_new(path: Path, content: Content) -> list[Fault]:
-    """Write a file that must not exist yet; an existing one is left alone and is a fault.
-
-    Codes: ``file-exists``, ``file-not-written``. The file appears complete or not at all."""
+    """Write a file, whole or not at all, where none is yet. Codes: ``file-exists``, ``file-not-written``."""
     with Waiting() as waiting:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)

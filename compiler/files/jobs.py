@@ -186,8 +186,8 @@ class Here:
         self.processes, self.work = processes, work
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done. A process that dies takes its
-        own job with it and no other."""
+        """(number of a job, what came of it), as done. A process that dies takes its own job with it
+        alone."""
         waiting = dict(enumerate(jobs))
         if min(self.processes, len(jobs)) < 2:
             for number, job in waiting.items():
@@ -249,9 +249,7 @@ class Cluster:
         self.address, self.patience = address, patience
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done.
-
-        Raises ImportError without Dask, OSError when nobody answers at the address."""
+        """As of ``Here``. Raises ImportError without Dask, OSError when nobody answers at the address."""
         from distributed import Client, KilledWorker, as_completed
 
         with Client(self.address, timeout=self.patience, set_as_default=False) as client:

@@ -85,9 +85,7 @@ def _whole(mesh: PrintMesh, features: Sequence[FeatureInfo]) -> tuple[PrintMesh 
 
 
 def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Points on the grid in single precision, equal ones made one, in order of x, y, z.
-
-    With them the new number of each old point."""
+    """Points (k, 3) on the grid in order of x, y, z, equal ones made one; the new number of each old one."""
     flat = (np.rint(points / GRID) * GRID).astype(np.float32)
     flat += np.float32(0.0)  # minus zero becomes zero
     order = np.lexsort((flat[:, 2], flat[:, 1], flat[:, 0]))
@@ -123,9 +121,7 @@ def _order(edge: np.ndarray, corner: np.ndarray, owner: np.ndarray) -> np.ndarra
 
 
 def open_triangles(triangles: np.ndarray, points: int) -> np.ndarray | None:
-    """Indices of triangles at edges not shared by exactly two, in opposite sense.
-
-    None when the mesh is closed: every directed edge is there once, and its reverse once."""
+    """Triangles at edges not shared by just two, in opposite sense; None when the mesh is closed."""
     if not len(triangles):
         return np.zeros(1, np.int64)
     start = triangles.astype(np.int64)
@@ -164,7 +160,6 @@ def _without_foldings(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndar
 
 
 def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) -> Fault:
-    """The fault for a mesh with an open edge at triangle ``wrong``."""
     feature = None
     place = None
     if wrong < len(mesh.triangles):

@@ -1,5 +1,4 @@
-"""STL, PLY, OBJ and GLB. STL and PLY are plain tables of our points and written here; the
-buffers and materials of GLB are trimesh's work."""
+"""STL, PLY and OBJ, plain tables of our points; GLB, whose buffers and materials are trimesh's work."""
 
 from __future__ import annotations
 

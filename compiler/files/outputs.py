@@ -71,9 +71,7 @@ def stem_of(name: str, wanted: Wanted) -> str:
 def write_making(
     built: Built, folder: Path, name: str, wanted: Wanted, progress: Progress | None = None
 ) -> tuple[dict[Path, int], list[Fault]]:
-    """Write the files of ``built`` into ``folder``; gives their paths with sizes in bytes, and faults.
-
-    A summary of an earlier making there is written anew, asked for or not."""
+    """Write the files of ``built``, and an earlier summary anew; gives paths with bytes, and faults."""
     if earlier.summary_at(folder / f"{stem_of(name, wanted)}.json") is not None:
         wanted = replace(wanted, formats=tuple(dict.fromkeys([*wanted.formats, "json"])))
     files, faults = files_of(built, name, wanted, progress)

@@ -47,9 +47,7 @@ def summary(
     built: Built, weights: Weights | None, files: Mapping[str, bytes],
     own: Mapping[str, Mapping[str, object]] = NOTHING, *, shrink: float = 0.0,
 ) -> dict[str, Any]:
-    """The summary as plain data; see the keys for units (mm, mm3, g, ct).
-
-    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is."""
+    """The summary as plain data (mm, mm3, g, ct), of the finished piece whatever ``shrink`` is."""
     home = Path(built.path).parent
     return {
         "posy": LAYOUT,
@@ -115,7 +113,6 @@ def weight_record(weights: Weights | None) -> dict[str, Any]:
 
 
 def _metal_weight(weights: Weights) -> dict[str, Any]:
-    """The metal as written: whole, and casting by casting."""
     return {
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
@@ -125,7 +122,6 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
 
 
 def _part(part: PartWeight) -> dict[str, Any]:
-    """One metal's volume and weight."""
     return {
         "casting": part.casting,
         "metal": part.metal,

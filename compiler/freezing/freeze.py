@@ -68,8 +68,7 @@ def freeze(
     grid: Grid, melt: Melt, mould: Mould, pour: Pour, watch: Watch | None = None,
     *, step: float = STEP, until: float = np.inf, rounds: int = ROUNDS,
 ) -> Frozen:  # fmt: skip
-    """Run until all metal is solid (or to ``until`` s). ``step`` is how long a step is, as a share of
-    the time so far."""
+    """Run until all metal is solid (or to ``until`` s), in steps of a share ``step`` of the time so far."""
     books = _Books(grid, melt, mould, pour)
     first = START * (grid.pitch / 2) ** 2 / mould.spread
     time, steps, order = 0.0, 0, (0, 1, 2)

@@ -42,8 +42,7 @@ class Pool:
 
 
 def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
-    """Every pool that is cut off, those with most to lose first. ``feeds`` (3,) mm are spots that stay
-    liquid: the far ends of sprues."""
+    """Every pool cut off, worst first. ``feeds`` (3,) mm stay liquid: the far ends of sprues."""
     grid, metal = frozen.grid, frozen.metal
     cells = np.argwhere(metal)
     if not len(cells):

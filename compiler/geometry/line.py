@@ -121,8 +121,7 @@ class Line:
         return np.concatenate([ahead[:1], ahead]), np.concatenate([ahead, ahead[-1:]])
 
     def mitred(self, across: np.ndarray) -> np.ndarray:
-        """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
-        neighbouring chords parallel."""
+        """Ways ``across`` (n, 3) drawn out so that moving by them keeps both neighbouring chords parallel."""
         before, after = self.unit_chords()
         turn = after - before
         size = np.linalg.norm(turn, axis=1, keepdims=True)

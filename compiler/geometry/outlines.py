@@ -31,9 +31,7 @@ GIRDLE = "stone"
 
 
 def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
-    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance`` mm.
-
-    A full circle gets a multiple of four so that quarter turns land on points."""
+    """Chords for an arc of ``radius`` mm within ``tolerance`` mm; of a full circle a multiple of four."""
     least = LEAST_SEGMENTS if tolerance < ROUGH else ROUGH_SEGMENTS
     if radius <= tolerance:
         whole = least
@@ -135,8 +133,7 @@ def trace(outline: Outline, tolerance: float | None = None) -> np.ndarray:
 
 
 def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarray]:
-    """Every loop of ``outline``: the outer ones counter-clockwise, holes clockwise. Only a
-    drawing ("drawing", loops) has more than one, its largest first."""
+    """Every loop of ``outline``, outer ones counter-clockwise; a drawing has several, its largest first."""
     if outline[0] == "drawing":
         return [np.array(loop, dtype=float) for loop in outline[1]]
     return [trace(outline, tolerance)]
@@ -160,9 +157,8 @@ def inset(outline: Outline, by: float) -> Outline:
 def arc_points(
     start: Sequence[float], over: Sequence[float], end: Sequence[float], tolerance: float | None
 ) -> np.ndarray:
-    """Points of the arc from ``start`` through ``over`` to ``end`` (k, dim), start left out.
-
-    Works in 2 or 3 dimensions; three spots in line give the straight run."""
+    """Points (k, 2 or 3) of the arc from ``start`` through ``over`` to ``end``, or straight; start left
+    out."""
     a, b, c = (np.asarray(p, dtype=float) for p in (start, over, end))
     centre = circumcentre(a, b, c, 1e-12)
     if centre is None:

@@ -1,5 +1,4 @@
-"""Faces that things can be spread upon, as the metal has them: flat, turned, round a finger.
-Lengths in mm, in the feature's own frame."""
+"""Faces to spread things upon: flat, turned, round a finger; mm, in the feature's own frame."""
 
 from __future__ import annotations
 
@@ -32,8 +31,7 @@ Span = tuple[np.ndarray, np.ndarray]
 
 
 class Surface(Protocol):
-    """A face of a feature, in the feature's own frame; ``goes_round`` tells whether it goes round
-    a finger, so that it has parts of the way."""
+    """A face of a feature, in its own frame; ``goes_round`` a finger or not, so that it has parts."""
 
     goes_round: bool
 
@@ -71,8 +69,7 @@ def pitches(every: tuple[float, ...]) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Flat:
-    """A flat face at a height: inside an outline, outside the ``hole`` if it has one, as far as
-    the ``rim`` taken off its edges leaves it."""
+    """A flat face at a height: inside an outline, outside a ``hole``, the ``rim`` taken off its edges."""
 
     outline: Outline
     height: float
@@ -143,8 +140,7 @@ class Carried:
         return flat
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
-        """Spread as on the flat, and carried along; what the bending stretches or squeezes is
-        evened out once."""
+        """Spread as on the flat and carried along; what bending stretches is evened out once."""
         flat = fr.compose(self.frames, self.face.spread(every, margin, part))
         bent = self.carry(flat)
         if len(bent) < 2:
@@ -167,8 +163,7 @@ def _nearest(frames: np.ndarray) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Turned:
-    """The outside of a body turned about z: ``profile`` (n, 2) as (from the axis, height) from
-    its foot up to its tip, the metal to its left."""
+    """A body turned about z: ``profile`` (n, 2), (from the axis, height), foot to tip, metal to its left."""
 
     profile: np.ndarray
     goes_round = False
@@ -316,8 +311,7 @@ class _Run:
 
 
 def _round_count(radius: float, step: float) -> int:
-    """How many stand round a circle, ``step`` mm from one to the next or more: one on the axis,
-    none where no two have room."""
+    """How many stand round a circle, ``step`` mm apart or more: one on the axis, none without room."""
     if radius < 1e-6:
         return 1
     if radius < 0.5 * step:

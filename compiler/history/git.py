@@ -60,8 +60,7 @@ class Repository:
         return None
 
     def revisions(self, path: str, others: Sequence[str] = (), most: int = MOST_REVISIONS) -> list[Revision]:
-        """The revisions in which the piece at ``path`` changed, or one of the ``others`` it takes from,
-        the newest first."""
+        """Revisions in which the piece at ``path`` or one of the ``others`` changed, the newest first."""
         places = [one for one in map(self.within, dict.fromkeys((path, *others))) if one is not None]
         if self.within(path) is None:
             return []
@@ -133,8 +132,7 @@ class Committed:
 
 
 def repository_of(path: str | Path) -> Repository | None:
-    """The repository whose working tree the file at ``path`` lies in, or None; also where there is no
-    git on this machine."""
+    """The repository in whose working tree a file lies; None without one, or without git here."""
     try:
         folder = Path(path).parent.resolve()
         if not in_git(path):

@@ -70,8 +70,7 @@ def keep(built: Built) -> list[Fault]:
 
 
 def _own_texts(built: Built) -> dict[str, tuple[str, str]]:
-    """The texts of a piece by path, each with its name as seen from the piece; house limits from a
-    folder above are kept beside it."""
+    """Texts by path with their names as seen from the piece; house limits of above are kept beside it."""
     home = Path(built.path).parent
     texts = {}
     for path in built.files_read:
@@ -156,8 +155,7 @@ def _thin(home: Path, most: int) -> None:
 
 
 def closest(times: Sequence[float]) -> int:
-    """Which of the ``times``, in order, stands nearest to the one before it, the first and the NEWEST
-    left aside."""
+    """Which of ``times`` is nearest to the one before it, the first and the NEWEST left aside."""
     return min(range(1, len(times) - NEWEST), key=lambda k: (abs(times[k] - times[k - 1]), k))
 
 

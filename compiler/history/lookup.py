@@ -80,7 +80,6 @@ def _taken(path: str) -> tuple[str, ...]:
 
 
 def _unknown(path: str, said: str | None) -> Fault:
-    """The fault for a revision there is not."""
     names: Sequence[str] = [one.name for one in revisions_of(path, _LISTED)]
     if not names:
         return Fault(

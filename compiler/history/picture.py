@@ -64,8 +64,7 @@ def changes_sheet(
     both: tuple[Scene, Scene], difference: Difference, title: str, names: tuple[str, str],
     views: Sequence[str],
 ) -> bytes:  # fmt: skip
-    """An SVG: a row for each view, before at the left and now at the right, at one scale; ``names``
-    are what the two go by."""
+    """An SVG: a row for each view, before and now side by side at one scale, under their ``names``."""
     looks = [VIEWS[name] for name in dict.fromkeys(views)]
     boxes = [_both(*(box_of(scene, view) for scene in both)) for view in looks]
     wide = max(box.wide for box in boxes)
@@ -87,7 +86,6 @@ def changes_sheet(
 
 
 def _both(one: Box, other: Box) -> Box:
-    """The box that holds both."""
     left, low = min(one.left, other.left), min(one.low, other.low)
     return Box(left, low, max(one.right, other.right), max(one.high, other.high))
 

@@ -204,8 +204,7 @@ def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
 
 
 def _cut_off(mask: Flags, taken: Flags) -> list[tuple[tuple[Ints, Ints, Ints], Flags]]:
-    """Cubes of each part of the mask that is apart from the outside and not yet taken, with the
-    flags of the outside."""
+    """Cubes of each part of the mask apart from the outside and not yet taken; the flags of the outside."""
     label, column, first, last = connected(mask)
     if not len(label):
         return []

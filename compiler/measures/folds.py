@@ -60,9 +60,7 @@ def fold(points: Floats, triangles: Ints, normals: Floats) -> Folds:
 
 
 def _in_order(code: Ints, last: Flags) -> tuple[Ints, Ints]:
-    """Order of half edges by code, `last` ones after their like, then by number; sorted codes.
-
-    Where they fit into one number, that is sorted: much quicker than finding an order."""
+    """Order of half edges by code, `last` ones after their like, then by number; sorted codes."""
     bits = len(code).bit_length() + 1
     if len(code) and int(code.max()).bit_length() + bits > 62:
         order = np.lexsort((last, code))
@@ -97,8 +95,8 @@ def fans(count: int, triangles: Ints) -> Fans:
 def rests(
     points: Floats, triangles: Ints, folds: Folds, fan: Fans, centre: Floats, face: Ints
 ) -> tuple[Floats, Flags]:
-    """Closest point of the rim of each face to each centre, and whether a ball can rest there:
-    no face next to that point comes nearer."""
+    """Closest point of each face's rim to each centre, and whether a ball rests there: none beside is
+    nearer."""
     spot, edge, share = on_rim(centre, points[triangles[face]])
     corner = np.where(share <= 1e-9, edge, np.where(share >= 1 - 1e-9, (edge + 1) % 3, -1))  # -1: at none
     go = centre - spot

@@ -210,8 +210,7 @@ class Grid:
         self, walk: CellWalk, some: Ints, keys: Ints, counts: Ints, most: Floats, origin: Floats,
         along: Floats,
     ) -> tuple[Ints, Ints]:
-        """Pairs (which of `some`, triangle) of rays and triangles of their cells whose box the
-        ray's way through the cell comes near."""
+        """Pairs (which of `some`, triangle) whose box the ray's way through its cell comes near."""
         ray = walk.ray[some]
         rows, places = spread(counts, self.starts[keys])
         triangle = self.entries[places]

@@ -196,8 +196,7 @@ def _lines(skin: Skin, island: Ints, ends: Ints, face: Ints) -> Ints:
 
 
 def _wedge(skin: Skin, island: Ints, point: int, face: int) -> int:
-    """The least face of those about a point that one reaches from a face over edges at the point,
-    without leaving its island."""
+    """The least face about a point reached from a face over edges there, without leaving its island."""
     about = skin.fans.faces[skin.fans.starts[point] : skin.fans.starts[point + 1]].tolist()
     about = [one for one in about if island[one] == island[face]]
     reached, todo = {face}, [face]

@@ -77,8 +77,7 @@ class Stone:
 
 
 def rim(outline: Floats, angles: Floats) -> tuple[Floats, Floats]:
-    """A convex outline (k, 2) in directions given in degrees: how far off it is, and which way it
-    looks there, degrees."""
+    """A convex outline (k, 2) in directions, degrees: how far off it is and which way it looks, degrees."""
     way = np.stack((np.cos(np.radians(angles)), np.sin(np.radians(angles))), axis=1)
     out = _outs(outline)
     slope = way @ out.T

@@ -88,8 +88,7 @@ def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, n
 
 @dataclass(frozen=True, eq=False)
 class Curves:
-    """The edges over which a curve goes on, ``ends`` (e, 2) and ``faces`` (e, 2), and the ``normals``
-    (m, 3) of all faces."""
+    """Edges over which a curve goes on: ``ends``, ``faces`` (e, 2); the ``normals`` (m, 3) of all faces."""
 
     ends: np.ndarray
     faces: np.ndarray

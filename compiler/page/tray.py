@@ -159,8 +159,7 @@ class Tray:
             return self._shown.get(name)
 
     def news(self, name: str, after: int, patience: float) -> tuple[int, str] | None:
-        """What is told of a piece since turn ``after``, as JSON; None when nothing was, for ``patience``
-        s, or when all is over."""
+        """What is told of a piece since turn ``after``, as JSON; None for nothing within ``patience`` s."""
         with self._changed:
             self._changed.wait_for(
                 lambda: not self._open or (name in self._shown and self._shown[name].turn > after), patience

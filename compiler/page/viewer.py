@@ -1,5 +1,4 @@
-"""One built piece as the page is sent it. Works in the process that builds: what goes to the page
-is plain bytes and plain data."""
+"""One built piece as the page is sent it, made where the metal is: plain bytes and plain data."""
 
 from __future__ import annotations
 
@@ -16,8 +15,7 @@ from .poses import poses_told
 
 
 class Viewer:
-    """Makes what the page shows of a build: ``packet`` as soon as there is metal, ``poses`` when the
-    rules are done."""
+    """What the page shows: ``packet`` as soon as there is metal, ``poses`` when the rules are done."""
 
     def packet(self, built: Built) -> bytes:
         """Metal, stones, lines and figures of a piece that has metal."""

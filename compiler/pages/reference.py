@@ -99,7 +99,6 @@ def _uses(text: str, name: str) -> bool:
 
 
 def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
-    """One page."""
     lines = [f"# {scene.name}", "", f"*{FILED.get(scene.name, FURTHER)}{_made(word)}*", ""]
     if word:
         lines += [word.help, ""]
@@ -170,7 +169,6 @@ def _cell(text: str) -> str:
 
 
 def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
-    """The index: by group, with a drawing of each."""
     lines = [_INTRODUCTION]
     for group, words in entries.items():
         if words:
@@ -218,7 +216,6 @@ def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]
 
 
 def _names() -> list[str]:
-    """The names of all files there may be."""
     words = all_words()
     known = dict.fromkeys([*_blocks(words), *words])
     own = [f"{name}{ending}" for name in known for ending in (".md", ".svg")]

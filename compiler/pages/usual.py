@@ -87,8 +87,7 @@ def _shown(name: str, line: Mapping[str, Any], word: Word) -> str | None:
 
 
 def _bare_example(word: Word) -> Mapping[str, Any]:
-    """The clauses of the word as its example has them, but those that have a usual value: these
-    as worked out."""
+    """The clauses of the word's example but those with a usual value: these as worked out."""
     worked_out = tuple(f"{take.name} " for take in word.takes if take.default is not None)
     head, _, clauses = word.example.rpartition(": ")
     kept = [one for one in clauses.split(", ") if not one.startswith(worked_out)]

@@ -59,7 +59,6 @@ def _members(group: str, words: Mapping[str, Word]) -> list[str]:
 
 
 def _sentence(text: str) -> str:
-    """The first sentence of a help."""
     return text.partition(". ")[0].rstrip(".") + "."
 
 
@@ -148,7 +147,6 @@ def _section(title: str, rows: list[tuple[str, str]], width: int) -> list[str]:
 
 
 def _told(take: Take, word: Word) -> str:
-    """What a clause says and how it is written."""
     return f"{take.help[:1].upper()}{take.help[1:]} ({how_written(take, word)})."
 
 

@@ -95,8 +95,7 @@ class PrintPlan:
 
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
-    """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
-    one, a mirror image its own."""
+    """A plan for each casting and metal printed; castings alike have one, a mirror image its own."""
     parts = [part for part in built.parts if not part.bought and len(part.triangles)]
     plans = []
     for same in one_file(built.piece, parts, [(part.metal, bool(part.casting)) for part in parts]):

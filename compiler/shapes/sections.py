@@ -84,8 +84,7 @@ def outer_curves(profile: Profile, inner: float, wide: float, thick: float) -> l
 
 
 def outside(profile: Profile, inner: float, wide: float, thick: float) -> list[np.ndarray]:
-    """The faces of a section's outside, each a fine run (n, 2) from edge to edge; rounded and
-    bevelled edges are left out."""
+    """The faces of a section's outside, fine runs (n, 2) edge to edge, without rounded or bevelled edges."""
     chain = outer_curves(profile, inner, wide, thick)
     if len(chain) > 1 and profile.name == "flat":
         chain = chain[1:2] if len(chain) == 3 else [_run((inner + thick, 0.0), (inner + thick, 0.0))]

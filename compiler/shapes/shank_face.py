@@ -69,8 +69,7 @@ class Round:
         return deep, half - np.abs(up) / slant
 
     def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
-        """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
-        past an edge that of the edge."""
+        """Radius of the outside at angles (n,), ``up`` mm along the finger, to a micron or two."""
         angles, ups, radii = self._table
         row = np.interp(np.abs(angle), angles, np.arange(len(angles)))
         low = np.minimum(row.astype(int), len(angles) - 2)

@@ -50,8 +50,7 @@ class Table:
         return (self.back + (self.wide - self.back) * share) / 2 - WITHIN
 
     def outside(self, across: np.ndarray) -> np.ndarray:
-        """Radius of the shank's outside over that at its middle, at places (n,) across it, from
-        -1 to 1, where the flanks leave it."""
+        """Radius of the shank's outside over its middle's, at places (n,) across it, from -1 to 1."""
         if self.profile == "flat":
             return np.ones(len(across))
         thick = self.outer - self.inner

@@ -58,7 +58,6 @@ def caster_sheet(handed: Handed) -> bytes:
 
 
 def _facts(handed: Handed) -> list[tuple[object, object]]:
-    """What the caster asks first."""
     mass = {name: figure for name, figure, _ in handed.weights.metals}
     told, count = in_all(handed), handed.count
     return [

@@ -196,7 +196,6 @@ _GEM_HEADS = ("Gem", "Hardness, Mohs", "Torch", "Ultrasonic", "Steam", "To mind"
 
 
 def _gems(groups: list[Group]) -> list[list[object]]:
-    """What each gem bears; the worst in bold."""
     rows: list[list[object]] = []
     for gem in (GEMS[name] for name in dict.fromkeys(group.stone.gem for group in groups)):
         ways = gem.torch, gem.ultrasonic, gem.steam

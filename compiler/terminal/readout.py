@@ -145,7 +145,6 @@ class Readout:
         return joined([part for part in parts if part], " · ", width_for(sys.stdout))
 
     def _waivers(self, report: Report) -> list[str]:
-        """What the text sets aside."""
         width = width_for(sys.stdout)
         return waivers_text(report.waivers, report.faults, width).splitlines()
 
@@ -162,7 +161,6 @@ class Readout:
         ]
 
     def _freezing(self, report: Report) -> list[str]:
-        """The modulus of each casting, once it is known."""
         if not report.freezing:
             return []
         from ..casting.quick import quick_lines
