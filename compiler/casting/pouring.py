@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -148,11 +148,8 @@ def whole_modulus(skin: Skin) -> float:
 def _grown(values: Floats) -> Floats:
     """The most of each cell and all its neighbours."""
     for axis in range(3):
-        line = np.moveaxis(values, axis, 0)
-        most = line.copy()
-        np.maximum(most[1:], line[:-1], out=most[1:])
-        np.maximum(most[:-1], line[1:], out=most[:-1])
-        values = np.moveaxis(most, 0, axis)
+        line = np.moveaxis(np.pad(values, [(int(k == axis),) * 2 for k in range(3)], "edge"), axis, 0)
+        values = np.moveaxis(np.maximum(np.maximum(line[1:-1], line[:-2]), line[2:]), 0, axis)
     return values
 
 
@@ -175,11 +172,6 @@ def metal_at(skin: Skin, piece: Piece) -> Callable[[Floats], int]:
 
 def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Reading, ...]]:
     """What the rules of casting see, by the names of ``Pour``; ``owner_of`` tells the feature at a place."""
-
-    def spots(found: Sequence[Pool]) -> Iterator[Reading]:
-        for pool in found:
-            yield Reading(owner_of(pool.at), pool.late, pool.at, pool.volume)
-
     thin = tuple(
         Reading(
             sprue.feature if sprue.feature >= 0 else owner_of(sprue.at), pool.late, sprue.at,
@@ -188,7 +180,7 @@ def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, 
         for pool, sprue in pouring.choked
     )  # fmt: skip
     return {
-        "hot": tuple(spots(pouring.hot)),
+        "hot": tuple(Reading(owner_of(p.at), p.late, p.at, p.volume) for p in pouring.hot),
         "unfed": tuple(Reading(owner_of(p.at), p.volume, p.at) for p in pouring.unfed),
         "thin": thin,
         "slow": tuple(pouring.slow(owner_of)) if pouring.sprues else (),

@@ -43,11 +43,9 @@ class Proposal:
 
 
 def proposed(
-    piece: Piece, skin: Skin, caster: Caster, limits: Limits, given: Sequence[Sprue] = (),
-    tell: Tell | None = None,
-) -> Proposal:  # fmt: skip
+    piece: Piece, skin: Skin, caster: Caster, limits: Limits, given: Sequence[Sprue], say: Tell
+) -> Proposal:
     """Sprues for one casting, besides those ``given`` by the text (then none is added)."""
-    say = tell or (lambda what, share: None)
     before = Pouring(skin, (), caster, limits, TRIAL)
     work = _Search(piece, skin, caster, limits)
     if given:

@@ -25,7 +25,7 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1 or bool(cast.castings))
     parts += [
-        paragraph(figures.left_out(), class_="fine"),
+        paragraph(figures.UNTOLD, class_="fine"),
         cautions((one.title, one.text) for one in plan.cautions),
     ]
     for laid in prints:

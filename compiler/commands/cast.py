@@ -143,7 +143,7 @@ def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
     for laid in one.prints:
         called = f"Printing, {laid.called}" if len(one.prints) > 1 else "Printing"
         lines += _group(called, printing(laid, printer), width)
-    lines += fold(figures.left_out(), width)
+    lines += fold(figures.UNTOLD, width)
     for caution in plan.cautions:
         lines += fold(f"{caution.title}: {caution.text}", width)
     return lines

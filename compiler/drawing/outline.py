@@ -121,10 +121,8 @@ def _bends(
     bends, heavy = np.repeat(normals, 3, axis=0), np.repeat(weight, 3)[:, None]
     for _ in range(4):  # from face to face round each point; more changes nothing one sees
         given = (heavy * bends)[start]
-        bends = heavy * bends + np.column_stack(
-            [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
-        )
-        bends = unit(bends)
+        more = [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
+        bends = unit(heavy * bends + np.column_stack(more))
     return bends.reshape(-1, 3, 3)
 
 

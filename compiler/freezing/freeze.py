@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..measures.kinds import Flags, Floats, Ints
+from ..measures.kinds import Flags, Floats
 from .grid import FINER, Grid
 from .heat import Melt, Mould, Pour
 from .sweeps import swept
@@ -55,13 +55,6 @@ class Frozen:
     def metal(self) -> Flags:
         """Cells that are metal by so much that a thin wall between two of them is not lost."""
         return np.asarray(self.grid.share >= LEAST)
-
-    @cached_property
-    def last(self) -> tuple[float, Ints]:
-        """When the last metal froze, s, and its cell (3,)."""
-        times = np.where(self.metal, self.solid, -np.inf)
-        place = np.unravel_index(int(np.argmax(times)), times.shape)
-        return float(times[place]), np.array(place)
 
 
 def freeze(
