@@ -23,15 +23,13 @@ SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 
 @dataclass(frozen=True, eq=False)
 class Edges:
-    """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,),
-    ``sound`` (e,) whether both faces have a direction, ``normals`` (m, 3), ``stone`` (e,),
-    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp; ``like`` (m,) the
-    face whose direction a face has: its own, or for a sliver that of a neighbour."""
+    """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,), ``stone`` (e,);
+    ``normals`` (m, 3), ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp;
+    ``like`` (m,) the face whose direction a face has: its own, or for a sliver that of a neighbour."""
 
     ends: np.ndarray
     faces: np.ndarray
     sharp: np.ndarray
-    sound: np.ndarray
     normals: np.ndarray
     stone: np.ndarray
     bends: np.ndarray
@@ -56,7 +54,7 @@ def edges_of(scene: Scene) -> Edges:
     soft = ~sharp & sound & (cosine > SHARP)
     bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
     like = _like(len(normals), faces, sound, height.max(axis=1))
-    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends, like)
+    return Edges(ends, faces, sharp & sound, normals, stone, bends, like)
 
 
 def _like(count: int, faces: np.ndarray, sound: np.ndarray, height: np.ndarray) -> np.ndarray:

@@ -144,16 +144,6 @@ class Grid:
             row, triangle = row[hit], triangle[hit]
         return np.asarray(row * np.int64(len(self.corners)) + triangle)
 
-    @property
-    def low(self) -> Floats:
-        """Lowest corner of the box of each triangle, (m, 3) mm."""
-        return np.stack([low for low, _ in self._sides], axis=1)
-
-    @property
-    def high(self) -> Floats:
-        """Highest corner of the box of each triangle, (m, 3) mm."""
-        return np.stack([high for _, high in self._sides], axis=1)
-
     def turned(self, corners: Floats, normals: Floats) -> Grid:
         """The same cells over the same triangles turned the other way."""
         grid = copy(self)
