@@ -70,7 +70,6 @@ class Caster:
         return Figure(key, float(entry.value), unit, entry.source, low, high)
 
     def __getitem__(self, name: str) -> float:
-        """A figure of ``settings`` by name."""
         return next(one.value for one in self.settings if one.name == name)
 
     @cached_property

@@ -20,6 +20,7 @@ from .pouring import own_last
 from .sprues import Sprue
 
 Facts = list[tuple[str, str]]
+UNTOLD = f"Left out of this: {LEFT_OUT}."
 WAYS = ("right", "left"), ("up", "down"), ("out", "inward")
 STRAIGHT = 5.0  # deg
 
@@ -59,8 +60,7 @@ def line_of(sprue: Sprue, number: int) -> str:
 
 
 def kept(sprue: Sprue, number: int, cast: Cast) -> str:
-    """How to keep a sprue that is proposed: the line to write, in the block of its casting where it has
-    one."""
+    """How to keep a sprue that is proposed: the line to write, and in what block."""
     if cast.block is None:
         return f"to keep it, write: {line_of(sprue, number)}"
     name, frame = cast.block
@@ -189,8 +189,3 @@ def _range(one: Figure, above: float) -> str:
     if one.low is None or one.high is None:
         return f"{above + one.value:g} C by bench.toml"
     return f"usual {above + one.low:g} to {above + one.high:g} C, ask your supplier"
-
-
-def left_out() -> str:
-    """What is left out of it."""
-    return f"Left out of this: {LEFT_OUT}."

@@ -1,5 +1,4 @@
-"""How several sprues of a piece come together: bent rods from the others to the foot of the first, where
-that meets the stem."""
+"""How several sprues of a piece come together: bent rods to the foot of the first, at the stem."""
 
 from __future__ import annotations
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -32,28 +31,16 @@ SIDES = 32  # of a sprue
 BAND = 22.0  # mm of paper: a band of the legend
 
 
-@dataclass(frozen=True)
-class Mark:
-    """A place with its number or letter."""
-
-    text: str
-    at: Floats
-
-
-def marks_of(cast: Cast) -> list[Mark]:
-    """Sprues as A, B, C; places that may be left with holes as 1, 2, 3."""
-    found = [Mark(letter(k), s.at + 0.6 * s.long * s.way) for k, s in enumerate(cast.sprues)]
-    return found + [Mark(str(k + 1), pool.at) for k, pool in enumerate(cast.pouring.pools)]
-
-
-
 def drawing(cast: Cast, title: str) -> bytes:
     """One casting from both sides, with the times of its bands."""
     beside, paint = Beside(_scene(cast), [VIEWS[name] for name in SHOWN]), _Bands(cast)
+    # Sprues as A, B, C; places that may be left with holes as 1, 2, 3.
+    marks = [(letter(k), one.at + 0.6 * one.long * one.way) for k, one in enumerate(cast.sprues)]
+    marks += [(str(k + 1), pool.at) for k, pool in enumerate(cast.pouring.pools)]
     inside: list[str] = []
     for view, placed in beside.views(paint.of):
         inside += drawn(placed)
-        inside += _marks(marks_of(cast), view, placed)
+        inside += _marks(marks, view, placed)
     inside += _legend(paint.edges, beside.low + 4.0)
     return document(inside, beside.wide, beside.low + 18.0, f"{title}: how it freezes")
 
@@ -94,8 +81,7 @@ def _stem(cast: Cast) -> Floats:
 
 def _rod(spots: Floats, across: float) -> tuple[Floats, Ints]:
     """A round rod along spots (k, 3) as a closed mesh."""
-    ways = np.gradient(spots, axis=0)
-    ways = unit(ways)
+    ways = unit(np.gradient(spots, axis=0))
     turn = np.arange(SIDES)[:, None] * 2 * np.pi / SIDES
     side = frame_of(ways[0])[0]
     rings = []
@@ -139,10 +125,8 @@ class _Bands:
             ), axis=1)  # fmt: skip
             times = np.full(seen.shape, -np.inf)
             times[seen] = self._at(flat @ axes, axes[2])
-            found = [Tint(BANDS[0], tuple(traced(body == 0)))]
-            for k in range(1, len(BANDS)):
-                found.append(Tint(BANDS[k], tuple(traced((body == 0) & (times >= self.edges[k])))))
-            return [*found, Tint(SPRUE, tuple(traced(body == 1)))]
+            masks = [body == 0, *((body == 0) & (times >= edge) for edge in self.edges[1:-1]), body == 1]
+            return [Tint(c, tuple(traced(m))) for c, m in zip((*BANDS, SPRUE), masks, strict=True)]
 
         return paint
 
@@ -156,18 +140,18 @@ class _Bands:
         return times
 
 
-def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
+def _marks(marks: Sequence[tuple[str, Floats]], view: View, placed: Placed) -> list[str]:
     left, top = placed.corner()
     said = []
     axes, box = view.axes(), placed.picture.box
     ring: dict[str, Any] = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK}
     ring["stroke_width"] = round(0.25 * UNITS)
-    for mark in marks:
-        right, up, _ = axes @ mark.at
+    for text, at in marks:
+        right, up, _ = axes @ at
         x = left + ((right - box.left) / placed.picture.pixel + MARGIN) * placed.factor()
         y = top + ((box.high - up) / placed.picture.pixel + MARGIN) * placed.factor()
         said.append(element("circle", cx=round(x), cy=round(y), **ring))
-        said.append(words(mark.text, x, y + 0.95 * UNITS, 2.6, fill=BLACK, text_anchor="middle"))
+        said.append(words(text, x, y + 0.95 * UNITS, 2.6, fill=BLACK, text_anchor="middle"))
     return said
 
 

@@ -208,7 +208,6 @@ def _sprue(one: Sprue, why: str) -> dict[str, Any]:
 
 
 def _flask(cast: Cast) -> dict[str, Any]:
-    """The flask, and what is weighed out for it."""
     taken, stands = cast.weights, cast.tree
     return {
         "flask": {

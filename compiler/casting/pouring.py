@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -50,24 +50,19 @@ class Pouring:
         cells: int = FINE, watch: Watch | None = None, pitch: float | None = None,
     ) -> None:  # fmt: skip
         self.skin, self.sprues, self.caster, self.limits = skin, tuple(sprues), caster, limits
-        grid = grid_of(
-            skin, [sprue.rod() for sprue in sprues], depth=_depth(skin, sprues, caster), most=cells,
-            pitch=pitch,
-        )  # fmt: skip
+        thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
+        time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
+        depth = float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
+        grid = grid_of(skin, [sprue.rod() for sprue in sprues], depth=depth, most=cells, pitch=pitch)
         told = None if watch is None else (lambda _, share: watch(share))
         self.frozen: Frozen = freeze(grid, caster.melt, caster.mould, caster.pour, told)
 
-    @property
-    def feeds(self) -> list[Floats]:
-        """What stays liquid: the ends of the sprues, in the stem."""
-        return [sprue.rod().end for sprue in self.sprues]
-
     @cached_property
     def pools(self) -> list[Pool]:
-        """Liquid cut off that counts."""
-        limits = self.limits
+        """Liquid cut off that counts; the ends of the sprues, in the stem, stay liquid."""
+        limits, feeds = self.limits, [sprue.rod().end for sprue in self.sprues]
         return [
-            pool for pool in pools(self.frozen, self.feeds)
+            pool for pool in pools(self.frozen, feeds)
             if pool.volume >= limits.least and pool.late > limits.late
         ]  # fmt: skip
 
@@ -84,12 +79,7 @@ class Pouring:
     @property
     def choked(self) -> list[tuple[Pool, Sprue]]:
         """Pools that were cut off because their sprue froze first."""
-        found = []
-        for pool in self.pools:
-            sprue = self._sprue_at(pool)
-            if sprue is not None:
-                found.append((pool, sprue))
-        return found
+        return [(pool, sprue) for pool in self.pools if (sprue := self._sprue_at(pool)) is not None]
 
     @property
     def hot(self) -> list[Pool]:
@@ -158,19 +148,9 @@ def whole_modulus(skin: Skin) -> float:
 def _grown(values: Floats) -> Floats:
     """The most of each cell and all its neighbours."""
     for axis in range(3):
-        line = np.moveaxis(values, axis, 0)
-        most = line.copy()
-        np.maximum(most[1:], line[:-1], out=most[1:])
-        np.maximum(most[:-1], line[1:], out=most[:-1])
-        values = np.moveaxis(most, 0, axis)
+        line = np.moveaxis(np.pad(values, [(int(k == axis),) * 2 for k in range(3)], "edge"), axis, 0)
+        values = np.moveaxis(np.maximum(np.maximum(line[1:-1], line[:-2]), line[2:]), 0, axis)
     return values
-
-
-def _depth(skin: Skin, sprues: Sequence[Sprue], caster: Caster) -> float:
-    """How much mould round the metal to look at, mm."""
-    thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
-    time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
-    return float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
 
 
 def own_last(pouring: Pouring) -> tuple[float, Floats]:
@@ -191,13 +171,7 @@ def metal_at(skin: Skin, piece: Piece) -> Callable[[Floats], int]:
 
 
 def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Reading, ...]]:
-    """What the rules of casting see of it, by the names of ``judging.pours.Pour``; ``owner_of`` tells the
-    feature at a place."""
-
-    def spots(found: Sequence[Pool]) -> Iterator[Reading]:
-        for pool in found:
-            yield Reading(owner_of(pool.at), pool.late, pool.at, pool.volume)
-
+    """What the rules of casting see, by the names of ``Pour``; ``owner_of`` tells the feature at a place."""
     thin = tuple(
         Reading(
             sprue.feature if sprue.feature >= 0 else owner_of(sprue.at), pool.late, sprue.at,
@@ -206,7 +180,7 @@ def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, 
         for pool, sprue in pouring.choked
     )  # fmt: skip
     return {
-        "hot": tuple(spots(pouring.hot)),
+        "hot": tuple(Reading(owner_of(p.at), p.late, p.at, p.volume) for p in pouring.hot),
         "unfed": tuple(Reading(owner_of(p.at), p.volume, p.at) for p in pouring.unfed),
         "thin": thin,
         "slow": tuple(pouring.slow(owner_of)) if pouring.sprues else (),

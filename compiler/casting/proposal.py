@@ -34,8 +34,7 @@ Tell = Callable[[str, float], None]
 
 @dataclass(frozen=True, eq=False)
 class Proposal:
-    """``sprues``, and the castings with none and with them, on the coarse grid; ``why`` tells each
-    sprue's reason."""
+    """``sprues`` and ``why`` each; the castings with none and with them, on the coarse grid."""
 
     sprues: tuple[Sprue, ...]
     before: Pouring
@@ -44,11 +43,9 @@ class Proposal:
 
 
 def proposed(
-    piece: Piece, skin: Skin, caster: Caster, limits: Limits, given: Sequence[Sprue] = (),
-    tell: Tell | None = None,
-) -> Proposal:  # fmt: skip
+    piece: Piece, skin: Skin, caster: Caster, limits: Limits, given: Sequence[Sprue], say: Tell
+) -> Proposal:
     """Sprues for one casting, besides those ``given`` by the text (then none is added)."""
-    say = tell or (lambda what, share: None)
     before = Pouring(skin, (), caster, limits, TRIAL)
     work = _Search(piece, skin, caster, limits)
     if given:
@@ -91,8 +88,7 @@ def _improved(work: _Search, before: Pouring, say: Tell) -> Proposal:
 
 
 def standing_best(proposal: Proposal, skin: Skin, flask: Flask) -> tuple[Proposal, Tree]:
-    """The proposal with that sprue first by which most waxes stand in a flask, and the tree; sprues of the
-    text stay in its order."""
+    """That sprue first by which most waxes stand in a flask, those of the text in its order; the tree."""
     sprues, why = proposal.sprues, proposal.why
     turns = 1 if any(one.feature >= 0 for one in sprues) else max(1, len(sprues))
     orders = [(*sprues[k : k + 1], *sprues[:k], *sprues[k + 1 :]) for k in range(turns)]
@@ -105,8 +101,7 @@ def settled(
     proposal: Proposal, skin: Skin, caster: Caster, limits: Limits, cells: int, watch: Watch,
     pitch: float | None = None,
 ) -> tuple[Proposal, Pouring]:  # fmt: skip
-    """The proposal and its casting on the fine grid, where sprues of posy's own that still froze first
-    are made thicker."""
+    """The proposal on the fine grid, where sprues of posy's own that still froze first are made thicker."""
     for _ in range(AGAIN):
         pouring = Pouring(skin, proposal.sprues, caster, limits, cells, watch, pitch)
         most = caster.figure("flask", "sprue-most")

@@ -17,8 +17,7 @@ from .caster import Caster
 
 @dataclass(frozen=True)
 class Quick:
-    """The modulus of one casting, and the time s that Chvorinov's rule gives for its heaviest place:
-    round ones are sooner."""
+    """The modulus of one casting; the time s of Chvorinov's rule for its heaviest place (round: sooner)."""
 
     called: str
     modulus: Modulus

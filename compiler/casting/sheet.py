@@ -25,17 +25,15 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1 or bool(cast.castings))
     parts += [
-        paragraph(figures.left_out(), class_="fine"),
+        paragraph(figures.UNTOLD, class_="fine"),
         cautions((one.title, one.text) for one in plan.cautions),
     ]
     for laid in prints:
-        parts += _print(built, laid)
+        parts += [
+            block(heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title))),
+            table(("", "figures"), printing(laid, printer_of(built.house))),
+        ]
     return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
-
-
-def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
-    yield block(heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title)))
-    yield table(("", "figures"), printing(laid, printer_of(built.house)))
 
 
 def drawings(plan: Plan) -> list[bytes]:

@@ -133,7 +133,8 @@ class Sites:
                 continue
             for name, spots in ((name, feature.look(name)) for name in feature.offers):
                 each = len(spots) // len(feature.frames) if isinstance(spots, Places) else 0
-                for k, (at, way) in enumerate(_spots(spots) if 0 < each <= FEW else ()):
+                for k, frame in enumerate(spots.frames if 0 < each <= FEW else ()):
+                    at, way = frame[:, 3], frame[:, 2]
                     said = f"{name} of {own}"
                     said = said if each == 1 else f"pick({said}, {k % each + 1})"
                     if nearest(self._skin, at)[0] < SUNK / 4:
@@ -150,8 +151,8 @@ class Sites:
         return None
 
     def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
-        """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all
-        else; None where there is no such place."""
+        """A sprue as near to one of the ``spots`` (k, 3) as may be, ``apart`` from others; None without a
+        place."""
         if not len(self._at):
             return None
         cost = self._cost + np.linalg.norm(self._at[:, None] - spots, axis=2).min(axis=1)
@@ -196,10 +197,6 @@ class Sites:
         met = self._skin.grid.cast(np.ascontiguousarray(rays), every, reach=FILE_LONG)[1] >= 0
         clear = ~met.reshape(FILE_WAYS, -1).any(axis=1)
         return bool((clear & np.roll(clear, FILE_WAYS // 2)).any() or clear.mean() >= FILED_FROM)
-
-
-def _spots(places: Places) -> list[tuple[Floats, Floats]]:
-    return [(frame[:, 3], frame[:, 2]) for frame in places.frames]
 
 
 def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:

@@ -196,8 +196,7 @@ def weights(
     wax: float,
     joined: float = 0.0,
 ) -> Weights:  # fmt: skip
-    """What is weighed out for ``count`` pieces of ``volume`` mm3; densities in g/cm3. ``joined`` mm3 bring
-    the sprues of a piece together."""
+    """What is weighed out for ``count`` pieces, ``joined`` rods with them: mm3, densities in g/cm3."""
     dense = density / 1000
     feeding = (sum(sprue.volume for sprue in sprues) + joined) * count
     stem = math.pi / 4 * flask.stem**2 * stands.stem

@@ -132,7 +132,6 @@ def _extra(name: str, some: list[Library]) -> str:
 
 
 def _told(made: dict[str, Any]) -> str:
-    """The make in a sentence."""
     if "grams" not in made:
         return f"{made['title']}: not made; {made['remarks']}"
     exact = f" (worked out by hand {made['reckoned_mm3']} mm3)" if "reckoned_mm3" in made else ""

@@ -117,7 +117,6 @@ def _stem(path: str, one: Making) -> str:
 
 
 def _show(one: Planned, arguments: Arguments) -> None:
-    """Remarks on stderr, the plan on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
     if arguments.show == "full" and one.plan is not None:
         print("\n".join(_lines(one, one.plan, arguments)))
@@ -144,7 +143,7 @@ def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
     for laid in one.prints:
         called = f"Printing, {laid.called}" if len(one.prints) > 1 else "Printing"
         lines += _group(called, printing(laid, printer), width)
-    lines += fold(figures.left_out(), width)
+    lines += fold(figures.UNTOLD, width)
     for caution in plan.cautions:
         lines += fold(f"{caution.title}: {caution.text}", width)
     return lines
@@ -195,8 +194,7 @@ def _together_lines(found: Sequence[Planned], width: int) -> list[str]:
 
 
 def _plate(found: Sequence[Planned]) -> list[dict[str, Any] | None]:
-    """Where the middle of each print stands on one plate, from its corner, mm; None for what finds no
-    place on it."""
+    """Where the middle of each print stands on one plate, from its corner, mm; None for one without room."""
     from ..printing.plate import laid_out
     from ..printing.printer import printer_of
 

@@ -40,7 +40,10 @@ def run(arguments: Arguments) -> int:
             records.append({**record, "mend": changed} if arguments.mend else record)
         else:
             sys.stdout.write(changed)
-            _show(built, arguments)
+            tell(built, built.faults, arguments, sys.stdout)
+            if arguments.show == "full":
+                where = " in the text and the plan" if arguments.plan else ""
+                say_of(built, tally(built.faults, where), arguments)
     if arguments.show == "data":
         tell_data("check", pieces=records)
     if arguments.page:
@@ -76,17 +79,8 @@ def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
     return faults
 
 
-def _show(built: Built, arguments: Arguments) -> None:
-    """Remarks are what was asked for, so they go to stdout."""
-    tell(built, built.faults, arguments, sys.stdout)
-    if arguments.show == "full":
-        where = " in the text and the plan" if arguments.plan else ""
-        say_of(built, tally(built.faults, where), arguments)
-
-
 def _mended(looked: Tried, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:
-    """The piece as it stands after mending (with --apply), and the changes: those tried that cure, else those
-    that the remarks offer."""
+    """The piece as mended (with --apply), and the changes: those tried that cure, else those offered."""
     from ..files.atomic import write_set
     from ..judging.mend import changes, mended
 

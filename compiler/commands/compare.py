@@ -114,7 +114,6 @@ def _lines(
 
 
 def _told(one: Change) -> str:
-    """One change for people."""
     if one.of in ("remark", "set aside"):
         said = one.now or one.was
         return f"{'new ' if one.now else 'gone'}  {said} ({one.name})"
@@ -160,9 +159,12 @@ def _for_git(arguments: Arguments) -> int:
     if len(arguments.words) not in _FROM_GIT:
         raise Misuse("--for-git is for git: git config diff.posy.command 'posy compare --for-git'")
     path, old, _, _, new = arguments.words[:5]
-    texts = [_text(one) for one in (old, new)]
+    data = (b"" if one == os.devnull else Path(one).read_bytes() for one in (old, new))  # none: new or gone
+    texts = [one.decode("utf-8", "replace") for one in data]
     names = [f"a/{path}", f"b/{path}"]
-    sys.stdout.write("".join(_unified(texts, names)))
+    old_rows, new_rows = (text.splitlines(keepends=True) for text in texts)
+    for row in difflib.unified_diff(old_rows, new_rows, names[0], names[1]):
+        sys.stdout.write(row if row.endswith("\n") else f"{row}\n")
     if "" in texts:
         return shared.DONE
     before, after = (
@@ -172,16 +174,3 @@ def _for_git(arguments: Arguments) -> int:
     sys.stdout.flush()
     told(before, after, arguments, "git")
     return shared.DONE
-
-
-def _unified(texts: Sequence[str], names: Sequence[str]) -> list[str]:
-    old, new = (text.splitlines(keepends=True) for text in texts)
-    rows = difflib.unified_diff(old, new, names[0], names[1])
-    return [row if row.endswith("\n") else f"{row}\n" for row in rows]
-
-
-def _text(path: str) -> str:
-    """What git laid down at ``path``; nothing for a file that is new or gone."""
-    if path == os.devnull:
-        return ""
-    return Path(path).read_bytes().decode("utf-8", "replace")

@@ -77,7 +77,9 @@ def _reckoned(arguments: Arguments) -> tuple[list[Reckoned], Built, list[Fault]]
         if weights is None or is_fatal(faults):
             return [], built, faults
         work = work_of(built, weights)
-        cost, trouble = reckoned(work, built.house, _judged_on(built, arguments))
+        given = arguments.date or built.house.value("sheet", "date")
+        day = datetime.date.fromisoformat(str(given)) if given else datetime.date.today()
+        cost, trouble = reckoned(work, built.house, day)
         faults += [fault for fault in trouble if fault not in faults]
         if cost is None:
             return [], built, faults
@@ -92,14 +94,6 @@ def _makings(built: Built, metals: Sequence[str], arguments: Arguments) -> list[
     if not arguments.series:
         return [Making("", metal=metal) for metal in metals] or [Making()]
     return making.in_series(arguments.piece, built)
-
-
-def _judged_on(built: Built, arguments: Arguments) -> datetime.date:
-    """The day prices are judged by: the one given, that of the house, or this computer's."""
-    given = arguments.date or built.house.value("sheet", "date")
-    if given is None:
-        return datetime.date.today()
-    return datetime.date.fromisoformat(str(given))
 
 
 def _stamp(built: Built, arguments: Arguments) -> Stamp:
@@ -141,18 +135,14 @@ def _write(
         sys.stderr.write(f"{said}\n")
     folder = folder_of(built.path, arguments.into)
     done, trouble = write_set({folder / name: data for name, data in files.items()})
-    return done, [*trouble, *(_no_quote(found) if arguments.quote else [])]
-
-
-def _no_quote(found: Sequence[Reckoned]) -> list[Fault]:
-    """That no quote was written, lest one of before is taken for it."""
-    lost = [one.name for one in found if one.cost.total is None]
-    said = f"no quote was written: what it costs in full is not known in {', '.join(lost)}"
-    return [Fault("price-missing", said, None, remedy="give the prices told of above")] if lost else []
+    if lost := [one.name for one in found if one.cost.total is None] if arguments.quote else []:
+        # Lest one of before is taken for it.
+        said = f"no quote was written: what it costs in full is not known in {', '.join(lost)}"
+        trouble = [*trouble, Fault("price-missing", said, remedy="give the prices told of above")]
+    return done, trouble
 
 
 def _show(found: Sequence[Reckoned], arguments: Arguments) -> None:
-    """The reckoning in the terminal."""
     from ..cost.sheet import beside
 
     colour, width = wants_colour(sys.stdout, arguments.no_colour), width_for(sys.stdout)

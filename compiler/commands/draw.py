@@ -55,7 +55,6 @@ def _own_file(path: str, arguments: Arguments) -> Outcome:
 
 
 def _drawings(built: Built, titled: Titled, stem: str, arguments: Arguments) -> dict[str, bytes]:
-    """The drawings asked for, as SVG by name."""
     from ..drawing.sheet import views_sheet
 
     if arguments.stone is None:
@@ -106,8 +105,7 @@ def _one_sheet(arguments: Arguments) -> list[Outcome]:
 
 
 def _built(path: str, arguments: Arguments, look: bool = False) -> tuple[Outcome, Titled | None]:
-    """A piece built, and what is to be drawn of it; None when it has faults, but for a ``look`` at what there
-    is of it."""
+    """A piece built, and what is drawn of it; None with faults, but for a ``look`` at what there is."""
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled
     from ..making.pipeline import as_far_as_read
@@ -125,7 +123,6 @@ def _built(path: str, arguments: Arguments, look: bool = False) -> tuple[Outcome
 
 
 def _show(one: Outcome, arguments: Arguments) -> None:
-    """Remarks on stderr, what was drawn on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
     if arguments.sheet and one.files:
         return  # the one file of all is told at the end

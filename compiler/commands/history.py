@@ -29,8 +29,7 @@ def run(arguments: Arguments) -> int:
     found = revisions_of(arguments.piece, arguments.last)[::-1]
     if not found:
         _, faults = earlier(arguments.piece, None)
-        tell_faults("history", arguments.piece, faults, arguments)
-        return exit_code(faults)
+        return tell_faults("history", arguments.piece, faults, arguments)
     steps = _steps(found, arguments)
     if arguments.show == "data":
         tell_data("history", file=arguments.piece, revisions=[asdict(one) for one in steps])

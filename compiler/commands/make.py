@@ -57,7 +57,6 @@ def make(path: str, arguments: Arguments, one: Making) -> Made:
 
 
 def _show(outcome: Made, arguments: Arguments) -> None:
-    """Remarks on stderr, what was made on stdout."""
     built = outcome.built
     out.tell(built, outcome.faults, arguments, sys.stderr)
     if arguments.show == "lines":

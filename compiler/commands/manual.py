@@ -131,7 +131,6 @@ _VALUES = {
 
 
 def _option(key: str, told: Mapping[str, Any]) -> Option:
-    """An option of the manual with the reading of its value."""
     value = _VALUES.get(key, _Value(usual=None if "value" in told else False))
     fill = {"choices": value.choices, "usual": value.shown}
     texts = {name: told.get(name, "").format(**fill) for name in ("says", "without")}
@@ -139,7 +138,6 @@ def _option(key: str, told: Mapping[str, Any]) -> Option:
 
 
 def _commands() -> dict[str, Command]:
-    """The commands by name, in the order of the manual."""
     told = json.loads((resources.files(__package__) / "manual.json").read_text("utf-8"))
     options = {key: _option(key, one) for key, one in told["options"].items()}
     return {

@@ -10,19 +10,9 @@ from ...lang.faults import Fault, is_fatal
 from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared
+from ..terminal import output as out
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import (
-    Outcome,
-    folder_of,
-    remarks_data,
-    say,
-    say_of,
-    shown_size,
-    sized,
-    tell,
-    tell_data,
-)
 
 if TYPE_CHECKING:
     from ..sheets.handed import Handed
@@ -44,8 +34,8 @@ def run(arguments: Arguments) -> int:
             written, trouble = _write(handed, arguments)
             faults += trouble
     if arguments.show == "data":
-        told = Outcome(built, tuple(faults), written).record()
-        tell_data("order", **told, files=sized(written), **remarks_data(built, faults))
+        told = out.Outcome(built, tuple(faults), written).record()
+        out.tell_data("order", **told, files=out.sized(written), **out.remarks_data(built, faults))
     else:
         _show(built, faults, written, arguments)
     return making.exit_code(faults, strict=arguments.strict)
@@ -81,7 +71,7 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
     from ..terminal.progress import Progress
 
     stem = Path(handed.built.path).stem
-    home = folder_of(handed.built.path, arguments.into) / f"{stem}-order"
+    home = out.folder_of(handed.built.path, arguments.into) / f"{stem}-order"
     written: dict[Path, int] = {}
     faults: list[Fault] = []
     said = ""
@@ -110,12 +100,11 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
 
 
 def _show(built: Built, faults: list[Fault], written: dict[Path, int], arguments: Arguments) -> None:
-    """Remarks on stderr, the files on stdout."""
-    tell(built, faults, arguments, sys.stderr)
+    out.tell(built, faults, arguments, sys.stderr)
     if not written:
-        say_of(built, f"{tally(faults)}, no order written", arguments)
+        out.say_of(built, f"{tally(faults)}, no order written", arguments)
         return
     told = [one for one in arguments.to if any(path.parent.name == one for path in written)]
-    say_of(built, f"an order to {', '.join(told)}", arguments)
+    out.say_of(built, f"an order to {', '.join(told)}", arguments)
     for path, size in written.items():
-        say(f"  {path}  {shown_size(size)}")
+        out.say(f"  {path}  {out.shown_size(size)}")

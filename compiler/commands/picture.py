@@ -28,7 +28,6 @@ def run(arguments: Arguments) -> int:
 
 
 def _show(one: Outcome, arguments: Arguments) -> None:
-    """Remarks on stderr, the pictures on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
     for file in one.files:
         print(file)

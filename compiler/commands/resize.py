@@ -99,8 +99,7 @@ def _by(factor: float, said: str) -> Callable[[File], str]:
 
 
 def _asked(words: list[str]) -> tuple[str, Callable[[File], str] | Length]:
-    """The piece, and what makes its new text: a factor, or a finger size and whose it is; or the length it is
-    to have. Raises Misuse."""
+    """The piece; what makes its new text (a factor, a finger size), or the length wished. Raises Misuse."""
     if len(words) < 2:
         raise Misuse("posy resize needs a piece and how large it is to be, as in: posy resize ring.posy 120%")
     path, said = words[0], " ".join(words[1:])
@@ -123,8 +122,7 @@ def _asked(words: list[str]) -> tuple[str, Callable[[File], str] | Length]:
 
 
 def _refitted(file: File, path: str, whose: str, size: str) -> str:
-    """The text with that finger size for the ring of this name, or for all that go on one finger. Raises
-    Misuse."""
+    """The text with that finger size for the ring of this name, or for all of one finger. Raises Misuse."""
     every = fingers_of(file)
     chosen = [one for one in every if not whose or whose in one.names]
     names = ", ".join(f"{one.said.text} ({one.names[0]})" if one.names else one.said.text for one in every)

@@ -9,7 +9,7 @@ from typing import Any
 
 from ...lang.faults import Fault, is_fatal
 from ...lang.folding import in_table
-from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, shown
+from ..files.jobs import Cluster, Here, Made, Making, Order, OtherVersion, jobs_of, shown
 from ..judging.remark import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
@@ -84,7 +84,7 @@ def _all_made(
 def _results(jobs: Sequence[Any], address: str | None) -> Any:
     """Results of the jobs as they come; Misuse when the cluster cannot be had."""
     try:
-        yield from doers(address).results(jobs)
+        yield from (Here() if address is None else Cluster(address)).results(jobs)
     except ImportError as error:
         raise Misuse(
             f"--on needs Dask ({error.name}): install posy-lang[dask] here and on the workers"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_faults
-from ..terminal.run import exit_code
 from . import compare
 
 
@@ -17,6 +16,5 @@ def run(arguments: Arguments) -> int:
         raise Misuse("posy since takes a piece, then at most one revision or day")
     before, faults = earlier(path, rest[0] if rest else None)
     if before is None:
-        tell_faults("since", path, faults, arguments)
-        return exit_code(faults)
+        return tell_faults("since", path, faults, arguments)
     return compare.told(before, now(path), arguments, "since")

@@ -39,7 +39,9 @@ def run(arguments: Arguments) -> int:
     if arguments.bench:
         say(f"{path} is written: open it in a text editor, and fill in what you have a use for.")
         return shared.DONE
-    say(f"{path} is written: open it in a text editor. Then type: posy watch {_quoted(path)}")
+    import shlex
+
+    say(f"{path} is written: open it in a text editor. Then type: posy watch {shlex.quote(str(path))}")
     say("It draws the piece at every save and tells what it weighs.")
     return shared.DONE
 
@@ -54,10 +56,3 @@ def _named(name: str) -> tuple[Path, str]:
         raise Misuse(f"'{name}' has no letters to make a file name of")
     title = " ".join(stem.replace("-", " ").replace("_", " ").replace('"', " ").split())
     return path.parent / f"{slug}.posy", title[:1].upper() + title[1:]
-
-
-def _quoted(path: Path) -> str:
-    """The path as a shell takes it."""
-    import shlex
-
-    return shlex.quote(str(path))

@@ -35,6 +35,8 @@ class Tidied:
 
 def run(arguments: Arguments) -> int:
     """Tidy every file; with --check only tell which are not."""
+    from ..files.atomic import write_set
+
     looked = [_looked_at(path) for path in dict.fromkeys(arguments.pieces)]
     codes = []
     for one in looked:
@@ -42,7 +44,7 @@ def run(arguments: Arguments) -> int:
         if one.path == STDIN:
             sys.stdout.write(one.before if one.faults else one.after)
         elif changed and not arguments.check:
-            one.faults += _written(one)
+            one.faults += write_set({Path(one.path): one.after.encode()})[1]
         untidy = changed and arguments.check
         codes.append(making.exit_code(one.faults) or (shared.FAULTS if untidy else shared.DONE))
     if arguments.show == "data":
@@ -70,14 +72,7 @@ def _looked_at(path: str) -> Tidied:
     return Tidied(path, before, after, faults)
 
 
-def _written(one: Tidied) -> list[Fault]:
-    from ..files.atomic import write_set
-
-    return write_set({Path(one.path): one.after.encode()})[1]
-
-
 def _show(one: Tidied, arguments: Arguments) -> None:
-    """Faults on stderr; on stdout the file that was, or is to be, changed."""
     fault_text(one.faults, arguments, {one.path: one.before})
     if one.faults or one.after == one.before or one.path == STDIN:
         return

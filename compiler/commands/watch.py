@@ -125,7 +125,8 @@ class Watcher:
         while True:
             asked = [self._page.tray.waitable] if self._page else []
             reports = [one for piece in self._pieces.values() for one in piece.waitables]
-            wait([self._ear.waitable, *asked, *reports], self._patience())
+            left = self._burst.left()
+            wait([self._ear.waitable, *asked, *reports], AWAKE if left is None else min(AWAKE, left))
             self._hear()
             self._ask()
             self._answer()
@@ -144,11 +145,6 @@ class Watcher:
 
     def _listen(self) -> None:
         self._ear.listen({path for piece in self._pieces.values() for path in piece.files.paths})
-
-    def _patience(self) -> float:
-        """Seconds to wait at most: until a burst is over, or a build may count as stuck."""
-        left = self._burst.left()
-        return AWAKE if left is None else min(AWAKE, left)
 
     def _hear(self) -> None:
         """Take note of events; what counts is what is in the files when they are over."""

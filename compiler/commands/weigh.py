@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from math import fsum
-from typing import Any
 
 from ...lang.faults import Level
 from ...lang.folding import fold, width_of
@@ -34,7 +33,10 @@ def run(arguments: Arguments) -> int:
     grave = (fault for fault in metal_faults(built) if fault.level is Level.FAULT)
     remarks = (*built.faults, *faults, *grave)
     if arguments.show == "data":
-        tell_data("weigh", **_record(built, weights), **remarks_data(built, remarks))
+        from ..files.summary import weight_record
+
+        told = {"file": built.path, "title": built.title, "metal": built.metal, **weight_record(weights)}
+        tell_data("weigh", **told, **remarks_data(built, remarks))
         return making.exit_code(remarks)
     tell(built, remarks, arguments, sys.stderr)
     if weights is not None:
@@ -106,10 +108,3 @@ def _kind(row: StoneWeight) -> str:
         f"{weight_said(row.gem, row.carats_each)} each, {weight_said(row.gem, row.carats)}"
         f"{', weighed' * row.weighed}"
     )
-
-
-def _record(built: Built, weights: Weights | None) -> dict[str, Any]:
-    """The same as plain data, in the layout of the summary."""
-    from ..files.summary import weight_record
-
-    return {"file": built.path, "title": built.title, "metal": built.metal, **weight_record(weights)}

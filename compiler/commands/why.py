@@ -19,12 +19,14 @@ if TYPE_CHECKING:
 
 def run(arguments: Arguments) -> int:
     """Print what is known about the name, or the list of names."""
+    from ..rules import rule_names
+
     width = width_for(sys.stdout)
     if arguments.code is None:
         _tell_list(arguments.show, width)
         return shared.DONE
     name = arguments.code.strip().strip("()[],.:")
-    if not _is_known(name):
+    if not (_records(name) or name in rule_names() or name in _plain()):
         from ...lang.suggest import did_you_mean
 
         hint = did_you_mean(name, known()) or "posy why lists them"
@@ -36,13 +38,6 @@ def run(arguments: Arguments) -> int:
     else:
         print("\n".join(_page(name, width)))
     return shared.DONE
-
-
-def _is_known(name: str) -> bool:
-    """Whether there is such a name; asked so that most commands load few of them."""
-    from ..rules import rule_names
-
-    return bool(_records(name)) or name in rule_names() or name in _plain()
 
 
 def known() -> Mapping[str, str]:
@@ -149,16 +144,13 @@ def _record(name: str) -> dict[str, Any]:
         from ..judging.rulebook import rule_record
 
         return rule_record(rule, house_here())
-    records = _records(name)
-    if records:
-        return {"name": name, "meanings": [_record_data(code) for code in records]}
+    if records := _records(name):
+        meanings: list[dict[str, str]] = []
+        for code in records:
+            shown = {"wrong": code.wrong, "right": code.right} if code.shown else {}
+            meanings.append({"title": code.title, "why": code.why, **shown})
+        return {"name": name, "meanings": meanings}
     return {"name": name, **dict(zip(("title", "why"), _plain()[name], strict=True))}
-
-
-def _record_data(code: Any) -> dict[str, str]:
-    """A record as data; the examples where they are whole."""
-    told = {"title": code.title, "why": code.why}
-    return told | ({"wrong": code.wrong, "right": code.right} if code.shown else {})
 
 
 def _indented(text: str) -> list[str]:

@@ -10,16 +10,7 @@ from ...lang.folding import fold, in_columns
 from ...lang.placing import PLACING
 from ...lang.samples import sample
 from ...lang.words import Word
-from ..pages.word_text import (
-    example_lines,
-    group_page,
-    lines,
-    overview,
-    page,
-    plain,
-    take_record,
-    word_record,
-)
+from ..pages import word_text as text
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
@@ -37,11 +28,11 @@ def run(arguments: Arguments) -> int:
     asked = "-".join((arguments.word or "").casefold().replace("'s", "").split())
     if arguments.show == "data":
         chosen = {"": _chosen(asked, words)} if asked else words
-        records = [word_record(word) for word in chosen.values()]
-        tell_data("words", placing=[take_record(take) for take in PLACING], words=records)
+        records = [text.word_record(word) for word in chosen.values()]
+        tell_data("words", placing=[text.take_record(take) for take in PLACING], words=records)
     elif not asked:
         full = arguments.show == "full"
-        print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
+        print("\n".join(text.overview(words, width_for(sys.stdout)) if full else text.lines(words)))
     else:
         print("\n".join(_told(asked, words, width_for(sys.stdout))))
     return shared.DONE
@@ -50,9 +41,9 @@ def run(arguments: Arguments) -> int:
 def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
     """What there is under a name: a word, a group, metals or stones, a word of the trade, one of those."""
     if name in words:
-        return [*page(words[name], width), *example_lines(_example(words[name]), width)]
+        return [*text.page(words[name], width), *text.example_lines(_example(words[name]), width)]
     if name in GROUPS:
-        return group_page(name, words, width)
+        return text.group_page(name, words, width)
     tables = {"metal": _metals, "metals": _metals, "gem": _gems, "gems": _gems, "alloy": _metals}
     if name in tables:
         _with_the_house()
@@ -64,7 +55,7 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         told = fold(f"{said}: {note}.", width) if note else []
         if meant is not None:
             told += fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
-            told += [*example_lines(trade_lines(said), width), ""]
+            told += [*text.example_lines(trade_lines(said), width), ""]
             if clause := _clause(words, said, width):
                 told += [*clause, ""]
             return [*told, *_told(meant[0], words, width)]
@@ -149,18 +140,13 @@ def _found(words: Mapping[str, Word], name: str, width: int) -> list[str]:
 
     near = nearest(name, (*words, *GROUPS, *trade_words()))
     if near is None:
-        rows = [(word.name, word.help) for word in words.values() if name in _spoken(word)]
-        if rows:
+        told = ((word, (word.help, *(take.help for take in word.takes), *word.offers.values()))
+                for word in words.values())  # fmt: skip
+        if rows := [(word.name, word.help) for word, said in told if name in " ".join(said).casefold()]:
             return [*fold(f"No word is called {name}; these speak of it:", width), "",
                     *in_columns(rows, width)]  # fmt: skip
     hint = f"did you mean '{near}'?" if near else "posy words lists them"
     raise Misuse(f"there is no word '{name}'; {hint}")
-
-
-def _spoken(word: Word) -> str:
-    """All that is said of a word."""
-    told = word.help, *(take.help for take in word.takes), *word.offers.values()
-    return " ".join(told).casefold()
 
 
 def _example(word: Word) -> list[str]:
@@ -197,7 +183,6 @@ def _gems() -> list[tuple[str, str]]:
 
 
 def _also(row: Any) -> str:
-    """Further names of a metal or a stone."""
     return f"; also {', '.join(row.also)}" if row.also else ""
 
 
@@ -248,8 +233,7 @@ def _chosen(name: str, words: Mapping[str, Word]) -> Word:
 
 
 def with_blocks() -> dict[str, Word]:
-    """Every word, and what a line may begin with besides: measure, each, when and their like; in
-    the order one learns them."""
+    """Every word, and what else a line may begin with (measure, each ...), in the order one learns them."""
     from ..making.pipeline import all_words
     from ..pages.scenes import PIECE, scenes
 
@@ -257,5 +241,5 @@ def with_blocks() -> dict[str, Word]:
     for name, scene in scenes().items():
         if name not in words:
             example = scene.texts[PIECE]
-            words[name] = Word(name, plain(scene.prose), "blocks", places=False, example=example)
+            words[name] = Word(name, text.plain(scene.prose), "blocks", places=False, example=example)
     return {name: words[name] for name in dict.fromkeys((*(n for n in FILED if n in words), *words))}

@@ -1,5 +1,4 @@
-"""The prices of a house, found for what a piece asks for; what is missing, old or in another currency
-is told and never guessed."""
+"""The prices of a house for what a piece asks for; what is missing, old or foreign money is told."""
 
 from __future__ import annotations
 

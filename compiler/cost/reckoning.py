@@ -64,9 +64,7 @@ def reckoned(work: Work, house: House, today: datetime.date | None) -> tuple[Cos
     if trouble:
         return None, trouble
     prices = Prices(house, today)
-    lines = tuple(_lines(work, prices))
-    cost = _summed(work, house, prices, lines)
-    return cost, prices.faults
+    return _summed(house, prices, tuple(_lines(work, prices))), prices.faults
 
 
 def _contradictions(house: House) -> Iterator[Fault]:
@@ -90,7 +88,6 @@ def _contradictions(house: House) -> Iterator[Fault]:
 
 
 def _lines(work: Work, prices: Prices) -> Iterator[Line]:
-    """Every line, in the order of a sheet."""
     for metal in work.metals:
         yield from _metal(metal, prices)
     for kind in work.stones:
@@ -191,7 +188,6 @@ def _steps(work: Work, prices: Prices) -> Iterator[Line]:
 
 
 def _hallmarks(work: Work, prices: Prices) -> Iterator[Line]:
-    """The mark of each precious metal."""
     for metal in work.metals:
         table = prices.of_kind("hallmark", metal.alloy.family)
         if not metal.alloy.fineness or table not in prices.house.tables:
@@ -202,22 +198,23 @@ def _hallmarks(work: Work, prices: Prices) -> Iterator[Line]:
         yield _line(prices, "hallmarking", metal.alloy.name, 1, "1", prices.price(table, "fee"))
 
 
-def _summed(work: Work, house: House, prices: Prices, lines: tuple[Line, ...]) -> Cost:
+def _summed(house: House, prices: Prices, lines: tuple[Line, ...]) -> Cost:
     """What the lines come to, with what the house adds."""
     money = prices.currency
     cost = sum((line.amount for line in lines if line.amount is not None), NONE)
     missing = tuple(line.what for line in lines if line.amount is None)
-    profit, tax_share, tax_name = _profit(house, cost, money), *_tax(house)
+    profit, entry = _profit(house, cost, money), house.entry("cost", "tax")
+    share, name = Decimal(repr(entry.value)) if entry else NONE, str(house.value("cost", "tax-name"))
+    name += f", {100 * entry.value:g} %" if entry else ""
     broken = any(fault.level is Level.FAULT for fault in prices.faults)
-    if missing or broken:
-        return Cost(money, lines, missing, cost, profit, NONE, None, (tax_name, NONE, ""), None)
     before = cost + profit[1]
-    total = _whole(house, prices, before + rounded(before * tax_share, money))
+    total = None
+    if not missing and not broken:
+        total = _whole(house, prices, before + rounded(before * share, money))
     if total is None:
-        return Cost(money, lines, missing, cost, profit, NONE, None, (tax_name, NONE, ""), None)
-    tax = rounded(total * tax_share / (1 + tax_share), money)
-    entry = house.entry("cost", "tax")
-    said = (tax_name, tax, entry.source if entry else "")
+        return Cost(money, lines, missing, cost, profit, NONE, None, (name, NONE, ""), None)
+    tax = rounded(total * share / (1 + share), money)
+    said = (name, tax, entry.source if entry else "")
     return Cost(money, lines, (), cost, profit, total - tax - before, total - tax, said, total)
 
 
@@ -232,12 +229,6 @@ def _profit(house: House, cost: Decimal, money: str) -> tuple[str, Decimal, str]
         added = rounded(cost / (1 - share), money) - cost
         return f"margin, {100 * margin.value:g} % of the price before tax", added, margin.source
     return "", NONE, ""
-
-
-def _tax(house: House) -> tuple[Decimal, str]:
-    tax = house.entry("cost", "tax")
-    name = str(house.value("cost", "tax-name"))
-    return (Decimal(repr(tax.value)), f"{name}, {100 * tax.value:g} %") if tax else (NONE, name)
 
 
 def _whole(house: House, prices: Prices, price: Decimal) -> Decimal | None:

@@ -1,5 +1,4 @@
-"""The reckoning on paper: for the house with every figure and where it comes from, for the customer
-without."""
+"""The reckoning on paper: for the house with every figure's source, for the customer without."""
 
 from __future__ import annotations
 
@@ -170,7 +169,6 @@ def _prices(makings: Sequence[Reckoned]) -> Markup:
 
 
 def _terms(one: Reckoned, stamp: Stamp) -> list[Markup]:
-    """Until when it holds, and on what terms."""
     house = one.built.house
     said = []
     valid = house.value("sheet", "valid")

@@ -14,10 +14,6 @@ from .views import View
 CELL, EDGE, PIXEL = 86.0, 6.0, 0.12  # a view, the rim, a pixel
 
 
-def _plain(view: View, box: Box, pixel: float) -> Paint:
-    return tints
-
-
 class Beside:
     """``scale`` of them all, ``low`` where they end below, ``wide`` all with the rims."""
 
@@ -28,7 +24,9 @@ class Beside:
         self.low = EDGE + max(box.tall for box in self._boxes) * self.scale
         self.wide = EDGE + len(views) * (CELL + EDGE)
 
-    def views(self, paint: Callable[[View, Box, float], Paint] = _plain) -> Iterator[tuple[View, Placed]]:
+    def views(
+        self, paint: Callable[[View, Box, float], Paint] = lambda *_: tints
+    ) -> Iterator[tuple[View, Placed]]:
         """Each view, placed; ``paint`` gives the areas of one, by its box and the size of a pixel."""
         edges, pixel = edges_of(self._scene), PIXEL / self.scale
         for k, (view, box) in enumerate(zip(self._views, self._boxes, strict=True)):

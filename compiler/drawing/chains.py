@@ -59,8 +59,7 @@ def _matched(spot: Spot, others: list[Spot]) -> dict[Spot, Spot]:
         return {others[0]: others[1], others[1]: others[0]}
     if len(others) < 2:
         return {}
-    ways = np.array(others, dtype=float) - spot
-    ways = unit(ways)
+    ways = unit(np.array(others, dtype=float) - spot)
     bend = ways @ ways.T
     pairs = sorted((float(bend[i, j]), i, j) for i in range(len(others)) for j in range(i + 1, len(others)))
     found: dict[Spot, Spot] = {}

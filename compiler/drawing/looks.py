@@ -29,8 +29,7 @@ _READ = 2.4  # mm of paper: a stone smaller than this has its number beside it
 
 @dataclass(frozen=True)
 class Map:
-    """A view with numbered stones: what it is called, its scale, the drawing and how wide that is, mm of
-    paper, the numbers in it."""
+    """A view with numbered stones: its name, scale, drawing, width in mm of paper, the numbers in it."""
 
     view: str
     scale: str
@@ -40,8 +39,7 @@ class Map:
 
 
 def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]:
-    """One stone and what holds it as seen straight from above, no larger than ``most`` mm of paper;
-    with its scale."""
+    """A stone and what holds it from straight above, at most ``most`` mm of paper wide; with its scale."""
     body = next(one for one in scene.bodies if one.number == number)
     view = _above(body)
     right, up = view.axes()[:2] @ np.array(body.centre)

@@ -1,5 +1,4 @@
-"""The stones' numbers on a view: on the stone where it is large enough to read, else beside it with a
-line to it."""
+"""The stones' numbers on a view: on the stone where they can be read, else beside it with a line."""
 
 from __future__ import annotations
 
@@ -59,23 +58,20 @@ def _room(text: str, disc: Disc, discs: Sequence[Disc], taken: Sequence[Box]) ->
             turn = 2 * math.pi * (k + 0.5) / _WAYS
             reach = radius + step + wide * abs(math.cos(turn)) + LEAST / 2 * abs(math.sin(turn))
             spot = x + reach * math.cos(turn), y + reach * math.sin(turn)
-            cost = step / 100 + sum(map(_over(_box(text, LEAST, spot)), taken))
-            cost += 0.4 * sum(_in_disc(_box(text, LEAST, spot), one) for one in discs)
+            own = _box(text, LEAST, spot)
+            cost = step / 100 + sum(_over(own, one) for one in taken)
+            cost += 0.4 * sum(_in_disc(own, one) for one in discs)
             if best is None or cost < best[0] - 1e-9:
                 best = cost, spot
     assert best is not None
     return best[1]
 
 
-def _over(box: Box):  # type: ignore[no-untyped-def]
+def _over(box: Box, other: Box) -> float:
     """How much another box covers of one, mm2, grown a little so that figures stand apart."""
-
-    def share(other: Box) -> float:
-        wide = min(box[2], other[2]) - max(box[0], other[0]) + 0.5
-        high = min(box[3], other[3]) - max(box[1], other[1]) + 0.3
-        return wide * high if wide > 0 and high > 0 else 0.0
-
-    return share
+    wide = min(box[2], other[2]) - max(box[0], other[0]) + 0.5
+    high = min(box[3], other[3]) - max(box[1], other[1]) + 0.3
+    return wide * high if wide > 0 and high > 0 else 0.0
 
 
 def _in_disc(box: Box, disc: Disc) -> float:
@@ -86,7 +82,6 @@ def _in_disc(box: Box, disc: Disc) -> float:
 
 
 def _lead(disc: Disc, spot: tuple[float, float], text: str) -> str:
-    """A thin line from the middle of a stone to its number."""
     x, y, _ = disc
     left, top, right, bottom = _box(text, LEAST, spot)
     end = min(max(x, left), right), min(max(y, top), bottom)

@@ -23,15 +23,13 @@ SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 
 @dataclass(frozen=True, eq=False)
 class Edges:
-    """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,),
-    ``sound`` (e,) whether both faces have a direction, ``normals`` (m, 3), ``stone`` (e,),
-    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp; ``like`` (m,) the
-    face whose direction a face has: its own, or for a sliver that of a neighbour."""
+    """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,), ``stone`` (e,);
+    ``normals`` (m, 3), ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp;
+    ``like`` (m,) the face whose direction a face has: its own, or for a sliver that of a neighbour."""
 
     ends: np.ndarray
     faces: np.ndarray
     sharp: np.ndarray
-    sound: np.ndarray
     normals: np.ndarray
     stone: np.ndarray
     bends: np.ndarray
@@ -45,7 +43,9 @@ def edges_of(scene: Scene) -> Edges:
     sharp = np.where(
         stone, _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, ends, faces, normals, height.min(axis=1), cosine)
-        | _ridges(scene, faces, normals, cosine),
+        # Edges that stand up between the blows of a texture, however blunt they are.
+        | np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
+        & (_rise(scene, faces, normals) < 0),
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
@@ -54,7 +54,7 @@ def edges_of(scene: Scene) -> Edges:
     soft = ~sharp & sound & (cosine > SHARP)
     bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
     like = _like(len(normals), faces, sound, height.max(axis=1))
-    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends, like)
+    return Edges(ends, faces, sharp & sound, normals, stone, bends, like)
 
 
 def _like(count: int, faces: np.ndarray, sound: np.ndarray, height: np.ndarray) -> np.ndarray:
@@ -119,10 +119,8 @@ def _bends(
     bends, heavy = np.repeat(normals, 3, axis=0), np.repeat(weight, 3)[:, None]
     for _ in range(4):  # from face to face round each point; more changes nothing one sees
         given = (heavy * bends)[start]
-        bends = heavy * bends + np.column_stack(
-            [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
-        )
-        bends = unit(bends)
+        more = [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
+        bends = unit(heavy * bends + np.column_stack(more))
     return bends.reshape(-1, 3, 3)
 
 
@@ -172,15 +170,8 @@ def _carried_on(points: np.ndarray, ends: np.ndarray, sharp: np.ndarray, blunt: 
     return found
 
 
-def _ridges(scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray) -> np.ndarray:
-    """Edges that stand up between the blows of a texture, however blunt they are."""
-    worked = np.isin(scene.feature, scene.texture)[faces].any(axis=1) & (cosine < SEAM)
-    return np.asarray(worked & (_rise(scene, faces, normals) < 0))
-
-
 def _rise(scene: Scene, faces: np.ndarray, normals: np.ndarray) -> np.ndarray:
-    """How far the middle of the second face of each edge stands over the plane of the first, mm (e,): more
-    than none in a crease, less on a ridge."""
+    """How far the second face's middle stands over the first's plane, mm (e,): above 0 in a crease."""
     middle = scene.points[scene.triangles].mean(axis=1)
     return np.einsum("ij,ij->i", middle[faces[:, 1]] - middle[faces[:, 0]], normals[faces[:, 0]])
 

@@ -55,8 +55,7 @@ class Placed:
 
 
 def drawn(placed: Placed, weight: float | None = None) -> list[str]:
-    """Tints, then lines, finest first; ``weight`` is the share of the usual widths, without it
-    a step or two less for small pictures."""
+    """Tints, then lines, finest first; ``weight``: share of the usual widths (less for small pictures)."""
     if weight is None:
         weight = next(share for least, share in _FINER if placed.scale >= least)
     left, top = placed.corner()
@@ -69,12 +68,9 @@ def drawn(placed: Placed, weight: float | None = None) -> list[str]:
     for ink in placed.picture.inks:
         data = path_data(ink.runs, left, top, factor)
         if data:
-            said.append(element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data))
+            colour = deep(ink.colour, 0.5) if ink.stone else BLACK
+            said.append(element("path", stroke=colour, stroke_width=_width(ink, weight), d=data))
     return said
-
-
-def _colour(ink: Ink) -> str:
-    return deep(ink.colour, 0.5) if ink.stone else BLACK
 
 
 def _width(ink: Ink, weight: float) -> int:
@@ -101,16 +97,14 @@ Spot = tuple[float, float]
 
 
 def wide_figure(start: Spot, end: Spot, line: float, text: str) -> list[str]:
-    """How far two spots, the left one first, stand apart from left to right, told along a line at
-    ``line`` mm of paper from the top."""
+    """How far apart two spots, the left one first, stand across, told along a line ``line`` mm down."""
     parts = [(x, y + _off(line - y, 1.0), x, line + _off(line - y, 1.2)) for x, y in (start, end)]
     said = _dimension(parts, (start[0], line, end[0], line))
     return [*said, _reading(text, _beside(text, start[0], end[0]), line - 0.8, 0)]
 
 
 def tall_figure(top: Spot, low: Spot, line: float, text: str) -> list[str]:
-    """How far two spots, the upper one first, stand apart from top to bottom, told along a line at
-    ``line`` mm of paper from the left."""
+    """How far apart two spots, the upper one first, stand in height, told ``line`` mm from the left."""
     parts = [(x + _off(line - x, 1.0), y, line + _off(line - x, 1.2), y) for x, y in (top, low)]
     said = _dimension(parts, (line, top[1], line, low[1]))
     middle = _beside(text, top[1], low[1])  # below, where it has no room: above may be the edge of the sheet

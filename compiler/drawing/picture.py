@@ -75,8 +75,7 @@ class Tag:
 
 @dataclass(frozen=True)
 class Picture:
-    """A view drawn: y runs down, in pixels of ``pixel`` mm from the upper left of ``box``
-    less MARGIN pixels."""
+    """A view in pixels of ``pixel`` mm from the upper left of ``box`` less MARGIN pixels; y runs down."""
 
     view: View
     box: Box
@@ -99,8 +98,7 @@ Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[T
 def picture(
     scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None, paint: Paint = tints
 ) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
-    areas, as ``tints`` does."""
+    """A view, or what lies within ``box``, in pixels of ``pixel`` mm; ``paint`` tells the areas."""
     axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(
@@ -112,14 +110,13 @@ def picture(
     buffer = fill(xy, depth, scene.triangles, front, shape)  # type: ignore[arg-type]
     lines = visible(scene, edges, axes[2], xy, depth, buffer)
     return Picture(
-        view, box, pixel, tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
+        view, box, pixel, tuple(
+            Area(tint.colour, tuple(fitted(loop, TINT_FIT) for loop in tint.loops))
+            for tint in paint(scene, edges.bends, xy, axes, buffer)
+        ),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )
-
-
-def _area(tint: Tint) -> Area:
-    return Area(tint.colour, tuple(fitted(loop, TINT_FIT) for loop in tint.loops))
 
 
 def _inks(scene: Scene, lines: Lines, chord: float) -> list[Ink]:

@@ -14,7 +14,6 @@ from ...stdlib.gems import GEMS
 from ..bench.roles import Role
 from ..making.result import Built, Stone
 from ..measures.triangles import together
-from ..metal.part import Part
 
 _PLAIN_METAL, _PLAIN_STONE = "#d9d7d0", "#dfe6ea"  # for what no table names
 
@@ -78,15 +77,11 @@ def _bodies(built: Built) -> Iterator[Row]:
     """Every body with its points, triangles and the feature of each triangle."""
     for part in built.parts:
         if len(part.triangles):
-            yield _metal(part)
+            alloy = ALLOYS.get(part.metal)
+            body = Body(alloy.colour if alloy else _PLAIN_METAL)
+            yield body, part.points, part.triangles.astype(np.int64), part.owner
     for stone in built.stones:
         yield stone_body(stone)
-
-
-def _metal(part: Part) -> Row:
-    alloy = ALLOYS.get(part.metal)
-    colour = alloy.colour if alloy else _PLAIN_METAL
-    return Body(colour), part.points, part.triangles.astype(np.int64), part.owner
 
 
 def stone_body(stone: Stone) -> Row:

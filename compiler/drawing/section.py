@@ -133,8 +133,7 @@ def _loops(flat: CrossSection, box: tuple[float, float, float, float]) -> tuple[
 
 
 def section_drawing(cut: Cut, gem: str, title: str) -> bytes:
-    """The cut at the greatest scale of SCALES that fits, with width and depth of the stone and the
-    height of what is pushed over it above the table."""
+    """The cut as large as SCALES fit, with the stone's width and depth and what stands above the table."""
     left, low, right, high = cut.window
     wide, tall = right - left, high - low
     scale = next((s for s in SCALES if wide * s <= _WIDEST and tall * s <= _TALLEST), SCALES[-1])
@@ -166,7 +165,6 @@ def _colour(gem: str) -> str:
 def _shown(
     loops: Sequence[Loop], window: tuple[float, float, float, float], scale: float, fill: str, wide: int
 ) -> list[str]:
-    """Loops filled and outlined."""
     data = "".join(through(_paper(loop, window, scale).tolist(), closed=True) for loop in loops)
     if not data:
         return []

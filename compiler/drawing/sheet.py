@@ -83,8 +83,7 @@ def _dimensions(placed: Placed, done: set[str]) -> list[str]:
 
 
 def _seen(view: View, spot: tuple[float, float]) -> str:
-    """Over a view that does not stand as the projection has it, where it is seen from (the labelled views
-    of ISO 5456-2, from memory)."""
+    """Over a view out of its place, whence it is seen (labelled views of ISO 5456-2, from memory)."""
     return words(f"seen {SEEN[view.name]}", spot[0] * UNITS, (spot[1] - 1.6) * UNITS, FIGURE, fill=BLACK)
 
 
@@ -166,8 +165,7 @@ def _fitting(text: str, wide: float, size: float) -> float:
 def picture_of(
     scene: Scene, title: str, view: str, wide: float, tall: float, *, close: bool = False
 ) -> bytes:
-    """One view by itself, as large as fits ``wide`` x ``tall`` mm of paper, small things not
-    all too large; ``close`` takes no more paper than it needs."""
+    """One view, as large as fits ``wide`` x ``tall`` mm of paper; ``close`` takes no more than it needs."""
     box = box_of(scene, VIEWS[view])
     scale = min(_largest(box, wide - 2.0, tall - 2.0), _GREATEST)
     shot = picture(scene, edges_of(scene), VIEWS[view], pixel(box, scale))
@@ -178,7 +176,6 @@ def picture_of(
 
 
 def _largest(box: Box, wide: float, tall: float) -> float:
-    """The scale at which ``box`` just fits."""
     return min(wide / max(box.wide, 1e-6), tall / max(box.tall, 1e-6))
 
 

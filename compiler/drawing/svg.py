@@ -12,9 +12,7 @@ FONT = "Helvetica, Arial, sans-serif"
 
 
 def path_data(runs: Iterable[Run], left: float, top: float, factor: float) -> str:
-    """``d`` of a path: runs scaled by ``factor`` and moved by (left, top), in units.
-
-    Strokes shorter than a unit vanish into the next one; runs of no length vanish."""
+    """``d`` of a path: runs times ``factor``, moved by (left, top), in units; what is shorter vanishes."""
     said: list[str] = []
     for run in runs:
         steps, here = [], _whole(run.start, left, top, factor)

@@ -37,7 +37,7 @@ def tints(scene: Scene, bends: np.ndarray, xy: np.ndarray, axes: np.ndarray, buf
     tone = np.full(seen.shape, len(_SHADES))
     tone[seen] = np.searchsorted(_SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen))
     found: list[Tint] = []
-    kinds = _kinds(scene.bodies)
+    kinds = list(dict.fromkeys(sorted(map(_kind, scene.bodies), key=lambda kind: kind[0])))  # metals first
     for key in kinds:
         chosen = np.array([_kind(one) == key for one in scene.bodies] + [False])[body]
         under = seen if key == kinds[0] else chosen  # no gaps between neighbours' tints
@@ -62,11 +62,6 @@ def _light(scene: Scene, corners: np.ndarray, xy: np.ndarray, buffer: Buffer, se
 def _kind(body: Body) -> tuple[bool, str, str]:
     """What tells bodies apart that are not tinted alike."""
     return body.stone, body.colour, body.inside
-
-
-def _kinds(bodies: tuple[Body, ...]) -> list[tuple[bool, str, str]]:
-    """The kinds there are, in order, metals first."""
-    return list(dict.fromkeys(sorted(map(_kind, bodies), key=lambda kind: kind[0])))
 
 
 def _tone(stone: bool, colour: str, inside: str, level: int) -> str:

@@ -75,7 +75,6 @@ def _least(depth: np.ndarray) -> np.ndarray:
 
 
 def _pixels(spots: np.ndarray, shape: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray]:
-    """Rows and columns of the pixels ``spots`` (s, 2) lie in."""
     column = np.clip(spots[:, 0].astype(np.int64), 0, shape[1] - 1)
     return np.clip(spots[:, 1].astype(np.int64), 0, shape[0] - 1), column
 

@@ -24,8 +24,7 @@ setlocal equalprg=posy\ tidy\ - errorformat=%f\ line\ %l\ %t%*[a-z]\ %m
 
 
 def files(words: Mapping[str, Word]) -> dict[Path, bytes]:
-    """The files by name: for vim its syntax, how it knows a text and how it checks and tidies one; a
-    grammar in TextMate's form."""
+    """The files by name: vim's syntax, file type and plugin; a grammar in TextMate's form."""
     sorts = _sorts(words)
     return {
         Path("syntax/posy.vim"): _vim(sorts).encode(),

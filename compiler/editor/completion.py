@@ -46,8 +46,7 @@ _FIGURES = frozenset((
 
 @dataclass(frozen=True)
 class Offer:
-    """One thing that may be written: ``text`` goes in the place of what is typed; ``rank`` is the order
-    in which one would look for it."""
+    """What may be written: ``text`` in place of what is typed; ``rank``: in which order one looks for it."""
 
     text: str
     kind: str
@@ -75,7 +74,9 @@ def _offers(look: Look, place: Place) -> Iterator[Offer]:
         case here.LINE:
             yield from _lines(look, place)
         case here.CLAUSE:
-            yield from _clauses(look, place)
+            for take, rank in _taken_by(look, place.word):
+                if take.name not in place.given:
+                    yield Offer(take.name, CLAUSE, take.help, rank)
         case here.VALUE:
             yield from _values(look, place)
         case here.ASKED:
@@ -93,20 +94,12 @@ def _offers(look: Look, place: Place) -> Iterator[Offer]:
 
 
 def _lines(look: Look, place: Place) -> Iterator[Offer]:
-    """What a line may begin with."""
     for name, about in (_BLOCK_LINES | (_IN_WORD if place.indent else {})).items():
         yield Offer(name, WORD, about, 4)
     for name in look.words:
         word = look.word(name)
         if word is not None and name not in _BLOCK_LINES:
             yield Offer(name, WORD, word.help, 3 if name in FILED else 2)
-
-
-def _clauses(look: Look, place: Place) -> Iterator[Offer]:
-    """The clauses that the line does not have yet."""
-    for take, rank in _taken_by(look, place.word):
-        if take.name not in place.given:
-            yield Offer(take.name, CLAUSE, take.help, rank)
 
 
 def _taken_by(look: Look, name: str) -> Iterator[tuple[Take, int]]:
@@ -173,7 +166,6 @@ def _things(look: Look, place: Place) -> list[Binding]:
 
 
 def _about(one: Binding) -> str:
-    """What a name is, in a few words."""
     if one.kind == FEATURE:
         word = one.line.word
         return f"{word if isinstance(word, str) else word.name}, line {one.name.span.line}"

@@ -83,7 +83,6 @@ def _told(node: Any, text: str) -> Told:
 
 
 def _clause(look: Look, line: Any, clause: tree.Clause) -> Told | None:
-    """A clause: what it says, and what it came to here."""
     name = line.word.name if isinstance(line, tree.Feature) else getattr(line, "word", "")
     word = look.word(name) if isinstance(name, str) else None
     take = takes_of(word).get(clause.key.name) if word is not None else None
@@ -163,6 +162,5 @@ def _name(look: Look, binding: Binding) -> str:
 
 
 def _help(line: Any) -> str:
-    """What the help clause of a line says."""
     texts = (c.value for c in line.clauses if c.key.name == "help" and isinstance(c.value, tree.Quoted))
     return next((text.text for text in texts), "")

@@ -49,7 +49,8 @@ def place_at(text: str, offset: int) -> Place:
     rows = [_blanked(row) for row in before]
     typed = _NAME.search(rows[-1]).group() if _NAME.search(rows[-1]) else ""  # type: ignore[union-attr]
     start = offset - len(typed)
-    if _within_text(before[-1]):
+    bare = re.sub(r'"[^"]*"', "", before[-1])
+    if '"' in bare or "#" in bare:  # within a text or a comment
         return Place(FILE if re.match(r'\s*from\s*"[^"]*$', before[-1]) else NOTHING, "", offset)
     line = _line(rows, len(rows) - 1)
     head = _head(rows, line)
@@ -90,7 +91,6 @@ def _in_line(text: str, typed: str, start: int, indent: int) -> Place:
 
 
 def _in_clause(segment: str, word: str, given: tuple[str, ...], typed: str, start: int, indent: int) -> Place:
-    """Inside one clause of a line."""
     bare = segment.lstrip()
     if bare == typed:
         return Place(CLAUSE, typed, start, indent, word, "", given)
@@ -127,7 +127,6 @@ def _head(rows: list[str], line: _Line) -> _Line | None:
 
 
 def _first(text: str) -> str:
-    """The first word."""
     found = re.match(r"\s*([^\W\d][\w-]*)", text)
     return found[1] if found else ""
 
@@ -147,9 +146,3 @@ def _blanked(row: str) -> str:
     """A row without what its texts say and without its comment, as long as before."""
     row = re.sub(r'"[^"]*"?', lambda found: '"' + " " * (len(found[0]) - 2) + '"' * (len(found[0]) > 1), row)
     return row.partition("#")[0].ljust(len(row)) if "#" in row else row
-
-
-def _within_text(row: str) -> bool:
-    """Whether the end of a row lies in a text or a comment."""
-    bare = re.sub(r'"[^"]*"', "", row)
-    return '"' in bare or "#" in bare

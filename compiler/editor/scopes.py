@@ -13,8 +13,7 @@ MEASURE, FEATURE, TURN, KEY, WORD = "measure", "feature", "round of an each", "c
 
 @dataclass(eq=False)
 class Binding:
-    """A name: where it is given, by what line, and every place that uses it; ``again`` when the block
-    has one of that name already."""
+    """A name: where and by what line it is given, its uses; ``again`` if its block has one of that name."""
 
     name: tree.Name
     kind: str

@@ -39,9 +39,7 @@ def write_set(files: Mapping[Path, Content]) -> tuple[list[Path], list[Fault]]:
 
 
 def write_new(path: Path, content: Content) -> list[Fault]:
-    """Write a file that must not exist yet; an existing one is left alone and is a fault.
-
-    Codes: ``file-exists``, ``file-not-written``. The file appears complete or not at all."""
+    """Write a file, whole or not at all, where none is yet. Codes: ``file-exists``, ``file-not-written``."""
     with Waiting() as waiting:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -49,12 +47,8 @@ def write_new(path: Path, content: Content) -> list[Fault]:
                 raise FileExistsError
             _take_free_name(waiting.write(path, path, content), path, content)
         except FileExistsError:
-            return [
-                Fault(
-                    "file-exists", f"{path} is there already and was left as it is",
-                    remedy="choose another name, or move the old file away",
-                )
-            ]
+            said = f"{path} is there already and was left as it is"
+            return [Fault("file-exists", said, remedy="choose another name, or move the old file away")]
         except OSError as error:
             return [not_written(path, error)]
     return []

@@ -40,8 +40,7 @@ def plain(value: float, most: int = 4) -> str:
 
 
 def grams(figure: float) -> str:
-    """A weight as sheets show it, and reckon with it, so that it can be reckoned again: to 0.01 g; below
-    0.1 g to 0.001 g."""
+    """A weight as sheets show it and reckon with it: to 0.01 g; below 0.1 g to 0.001 g."""
     return f"{Decimal(repr(float(figure))).quantize(Decimal('0.01' if figure >= 0.1 else '0.001')):f}"
 
 

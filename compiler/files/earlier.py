@@ -50,8 +50,7 @@ def differs(one: Mapping[str, Any], other: Mapping[str, Any]) -> str:
 def left_behind(
     folder: Path, earlier: Mapping[str, Any], made: Iterable[str]
 ) -> tuple[list[Mapping[str, Any]], list[Path]]:
-    """Of the files an earlier summary lists and that are not ``made`` now: the rows of those as they were
-    written, and the paths of those changed since."""
+    """Files of an earlier summary not ``made`` now: rows of those as written, paths of those changed."""
     whole, changed, names = [], [], set(made)
     rows = earlier.get("files")
     for row in rows if isinstance(rows, list) else []:
@@ -69,8 +68,7 @@ def left_behind(
 
 
 def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]], what: str = "earlier") -> list[Fault]:
-    """Remove files of an earlier making; a note for each, which says ``what`` it was made of, or a warning
-    where that fails."""
+    """Remove files of an earlier making ``what``; a note for each, or a warning where that fails."""
     faults = []
     for row in rows:
         path = folder / row["file"]
@@ -109,8 +107,7 @@ def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -
 
 
 def told_changed(paths: Iterable[Path], why: str = "it was changed since it was made") -> list[Fault]:
-    """A warning for each file of an earlier making that is left because somebody changed it since, or
-    may have."""
+    """A warning for each file of an earlier making that is left, as somebody (may have) changed it."""
     return [
         Fault(
             "earlier-file", f"{path} is not made any more; {why}, so it is left", level=Level.WARNING,

@@ -30,8 +30,7 @@ def flat_ones(points: np.ndarray, triangles: np.ndarray, grid: float) -> np.ndar
 def turned(
     points: np.ndarray, triangles: np.ndarray, owner: np.ndarray, grid: float
 ) -> tuple[np.ndarray, np.ndarray]:
-    """The triangles and owners with every longest side of a flat one turned, where the new side is not
-    one already. The mesh stays as closed as it was."""
+    """Triangles and owners, the longest side of each flat one turned unless that is a side already."""
     for _ in range(ROUNDS):
         flat = flat_ones(points, triangles, grid)
         if not len(flat):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
 
@@ -75,13 +75,6 @@ class Made:
 
 class OtherVersion(Exception):
     """A worker has another posy than the machine that asks it: its bytes would differ."""
-
-
-class Doers(Protocol):
-    """Who does jobs."""
-
-    def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done."""
 
 
 def makings_of(series: Sequence[SeriesPlan]) -> list[Making]:
@@ -193,8 +186,8 @@ class Here:
         self.processes, self.work = processes, work
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done. A process that dies takes its
-        own job with it and no other."""
+        """(number of a job, what came of it), as done. A process that dies takes its own job with it
+        alone."""
         waiting = dict(enumerate(jobs))
         if min(self.processes, len(jobs)) < 2:
             for number, job in waiting.items():
@@ -236,18 +229,17 @@ class Here:
 
 def lost(job: Job) -> list[Made]:
     """What comes of a job whose process died: nothing but a fault for each making."""
-    return [_lost(job.order, making) for making in job.makings]
-
-
-def _lost(order: Order, making: Making) -> Made:
-    sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
-    alone = f"posy make {order.path}{sets}" + (f" --metal {making.metal}" if making.metal else "")
-    fault = Fault(
-        "piece-lost", f"the process that made {making.label or order.path} died; memory may have run out",
-        remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
-    )
-    metal = making.metal or order.metal or "-"
-    return Made(making, "", metal, {}, 0.0, None, 0.0, 0, 0.0, {}, (fault,), {})
+    found, order = [], job.order
+    for making in job.makings:
+        sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
+        alone = f"posy make {order.path}{sets}" + (f" --metal {making.metal}" if making.metal else "")
+        fault = Fault(
+            "piece-lost", f"the process that made {making.label or order.path} died; memory may have run out",
+            remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
+        )
+        metal = making.metal or order.metal or "-"
+        found.append(Made(making, "", metal, {}, 0.0, None, 0.0, 0, 0.0, {}, (fault,), {}))
+    return found
 
 
 class Cluster:
@@ -257,9 +249,7 @@ class Cluster:
         self.address, self.patience = address, patience
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done.
-
-        Raises ImportError without Dask, OSError when nobody answers at the address."""
+        """As of ``Here``. Raises ImportError without Dask, OSError when nobody answers at the address."""
         from distributed import Client, KilledWorker, as_completed
 
         with Client(self.address, timeout=self.patience, set_as_default=False) as client:
@@ -275,8 +265,3 @@ class Cluster:
                     yield number, made
             finally:
                 client.cancel(futures)
-
-
-def doers(address: str | None) -> Doers:
-    """Who does the jobs: this machine, or the cluster at an address."""
-    return Here() if address is None else Cluster(address)

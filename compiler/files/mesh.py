@@ -9,7 +9,7 @@ import numpy as np
 
 from ...lang.faults import Fault
 from ..making.result import FeatureInfo
-from ..measures.triangles import used, volume
+from ..measures.triangles import used, volume, whole
 from ..metal.part import Part
 from . import flats, repair
 
@@ -62,16 +62,16 @@ def _settled(
     metal: str, points: np.ndarray, triangles: np.ndarray, owner: np.ndarray
 ) -> tuple[PrintMesh, np.ndarray | None]:
     """Welded triangles put in order; with them those at open edges, or None if it is closed."""
-    triangles, owner = _without_slivers(triangles, owner)
-    triangles, owner = _ordered(triangles, owner, len(points))
+    kept = whole(triangles)  # welding shrank an edge of the others to nothing
+    triangles, owner = _ordered(triangles[kept], np.asarray(owner, np.int32)[kept], len(points))
     bad = open_triangles(triangles, len(points))
     if bad is not None:
         triangles, owner = _without_foldings(triangles, owner)
         bad = open_triangles(triangles, len(points))
     if bad is None:
-        whole, whose = flats.turned(points, triangles, owner, GRID)
-        if whole is not triangles:
-            triangles, owner = _ordered(whole, whose, len(points))
+        turned, whose = flats.turned(points, triangles, owner, GRID)
+        if turned is not triangles:
+            triangles, owner = _ordered(turned, whose, len(points))
             bad = open_triangles(triangles, len(points))
     return PrintMesh(metal, points, triangles, owner, volume(points, triangles)), bad
 
@@ -85,9 +85,7 @@ def _whole(mesh: PrintMesh, features: Sequence[FeatureInfo]) -> tuple[PrintMesh 
 
 
 def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Points on the grid in single precision, equal ones made one, in order of x, y, z.
-
-    With them the new number of each old point."""
+    """Points (k, 3) on the grid in order of x, y, z, equal ones made one; the new number of each old one."""
     flat = (np.rint(points / GRID) * GRID).astype(np.float32)
     flat += np.float32(0.0)  # minus zero becomes zero
     order = np.lexsort((flat[:, 2], flat[:, 1], flat[:, 0]))
@@ -97,13 +95,6 @@ def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     place = np.empty(len(ranked), np.int32)
     place[order] = np.cumsum(fresh, dtype=np.int32) - 1
     return ranked[fresh], place
-
-
-def _without_slivers(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Drop triangles that use a point twice: welding shrank one of their edges to nothing."""
-    a, b, c = triangles.T
-    keep = (a != b) & (b != c) & (c != a)
-    return triangles[keep], np.asarray(owner, np.int32)[keep]
 
 
 def _ordered(triangles: np.ndarray, owner: np.ndarray, points: int) -> tuple[np.ndarray, np.ndarray]:
@@ -130,9 +121,7 @@ def _order(edge: np.ndarray, corner: np.ndarray, owner: np.ndarray) -> np.ndarra
 
 
 def open_triangles(triangles: np.ndarray, points: int) -> np.ndarray | None:
-    """Indices of triangles at edges not shared by exactly two, in opposite sense.
-
-    None when the mesh is closed: every directed edge is there once, and its reverse once."""
+    """Triangles at edges not shared by just two, in opposite sense; None when the mesh is closed."""
     if not len(triangles):
         return np.zeros(1, np.int64)
     start = triangles.astype(np.int64)
@@ -171,7 +160,6 @@ def _without_foldings(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndar
 
 
 def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) -> Fault:
-    """The fault for a mesh with an open edge at triangle ``wrong``."""
     feature = None
     place = None
     if wrong < len(mesh.triangles):

@@ -1,5 +1,4 @@
-"""STL, PLY, OBJ and GLB. STL and PLY are plain tables of our points and written here; the
-buffers and materials of GLB are trimesh's work."""
+"""STL, PLY and OBJ, plain tables of our points; GLB, whose buffers and materials are trimesh's work."""
 
 from __future__ import annotations
 
@@ -81,13 +80,11 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
             shape, node_name=solid.name, geom_name=solid.name,
             transform=np.diag([METRES, METRES, METRES, 1.0]),
         )
-    data: bytes = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_signed)
+    data: bytes = scene.export(
+        file_type="glb", include_normals=False,
+        tree_postprocessor=lambda tree: tree["asset"].update(generator="posy"),
+    )
     return data
-
-
-def _signed(tree: dict[str, Any]) -> None:
-    """Say in the file who made it."""
-    tree["asset"]["generator"] = "posy"
 
 
 def _material(solid: Solid) -> Any:

@@ -19,7 +19,7 @@ from . import earlier
 from .digits import plain
 from .formats import FORMATS, Wanted
 from .mesh import PrintMesh, print_mesh
-from .solids import Solid, metal_solids, stone_solids
+from .solids import metal_solids, stone_solids
 from .summary import json_bytes
 
 Progress = Callable[[str, float], None]
@@ -71,9 +71,7 @@ def stem_of(name: str, wanted: Wanted) -> str:
 def write_making(
     built: Built, folder: Path, name: str, wanted: Wanted, progress: Progress | None = None
 ) -> tuple[dict[Path, int], list[Fault]]:
-    """Write the files of ``built`` into ``folder``; gives their paths with sizes in bytes, and faults.
-
-    A summary of an earlier making there is written anew, asked for or not."""
+    """Write the files of ``built``, and an earlier summary anew; gives paths with bytes, and faults."""
     if earlier.summary_at(folder / f"{stem_of(name, wanted)}.json") is not None:
         wanted = replace(wanted, formats=tuple(dict.fromkeys([*wanted.formats, "json"])))
     files, faults = files_of(built, name, wanted, progress)
@@ -134,7 +132,15 @@ def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted:
     solids = metal_solids(built, [*meshes, *(mesh for mesh in more if mesh is not None)])
     if wanted.stones or shown:
         solids += stone_solids(built, wanted.shrink)
-    return {f"{stem}.{order}": _together(order, solids, built)}
+    from .meshes import glb_bytes, obj_bytes
+    from .summary import text_hash
+    from .threemf import threemf_bytes
+
+    if order == "3mf":
+        data = threemf_bytes(solids, built.title, text_hash(built))
+    else:
+        data = obj_bytes(solids) if order == "obj" else glb_bytes(solids, built.title)
+    return {f"{stem}.{order}": data}
 
 
 def by_file(stem: str, built: Built, meshes: Sequence[PrintMesh]) -> dict[str, list[PrintMesh]]:
@@ -155,15 +161,3 @@ def by_file(stem: str, built: Built, meshes: Sequence[PrintMesh]) -> dict[str, l
             name = f"{'-'.join(said)}-{count}-{first.metal}"
         found[name] = [meshes[k] for k in numbers]
     return found
-
-
-def _together(order: str, solids: list[Solid], built: Built) -> bytes:
-    from .meshes import glb_bytes, obj_bytes
-    from .summary import text_hash
-    from .threemf import threemf_bytes
-
-    if order == "3mf":
-        return threemf_bytes(solids, built.title, text_hash(built))
-    if order == "obj":
-        return obj_bytes(solids)
-    return glb_bytes(solids, built.title)

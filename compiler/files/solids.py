@@ -47,9 +47,7 @@ def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
 
 
 def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
-    """One object per kind of gem, all its stones in one mesh, by the order of the text.
-
-    ``shrink`` enlarges the lot as it does the metal, so that the two still fit."""
+    """One object per kind of gem, all its stones in one mesh, larger by ``shrink`` as the metal is."""
     from ..bench.stone_solid import placed_mesh
 
     fine = max(built.tolerance, 1e-4)

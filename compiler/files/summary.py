@@ -47,9 +47,7 @@ def summary(
     built: Built, weights: Weights | None, files: Mapping[str, bytes],
     own: Mapping[str, Mapping[str, object]] = NOTHING, *, shrink: float = 0.0,
 ) -> dict[str, Any]:
-    """The summary as plain data; see the keys for units (mm, mm3, g, ct).
-
-    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is."""
+    """The summary as plain data (mm, mm3, g, ct), of the finished piece whatever ``shrink`` is."""
     home = Path(built.path).parent
     return {
         "posy": LAYOUT,
@@ -63,7 +61,7 @@ def summary(
         "box_mm": _box(built),
         **weight_record(weights),
         "measures": [
-            {"name": name, "value": _figure(value), "unit": unit}
+            {"name": name, "value": value if isinstance(value, str) else honest(value, most=9), "unit": unit}
             for name, (value, unit) in built.measures.items()
         ],
         "parts": _features(built, home),
@@ -106,13 +104,15 @@ def weight_record(weights: Weights | None) -> dict[str, Any]:
     """The weights alone, under their keys."""
     return {
         "metal_weight": _metal_weight(weights) if weights else None,
-        "alloys": _alloys(weights) if weights else [],
+        "alloys": [
+            {"name": row.name, "density_g_cm3": row.density, "grams": honest(row.grams, row.grams_error)}
+            for row in (weights.alloys if weights else ())
+        ],
         "stones": _stones(weights) if weights else None,
     }
 
 
 def _metal_weight(weights: Weights) -> dict[str, Any]:
-    """The metal as written: whole, and casting by casting."""
     return {
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
@@ -122,7 +122,6 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
 
 
 def _part(part: PartWeight) -> dict[str, Any]:
-    """One metal's volume and weight."""
     return {
         "casting": part.casting,
         "metal": part.metal,
@@ -133,14 +132,6 @@ def _part(part: PartWeight) -> dict[str, Any]:
         "grams": honest(part.grams, part.grams_error),
         "grams_error": bound(part.grams_error),
     }
-
-
-def _alloys(weights: Weights) -> list[dict[str, Any]]:
-    """The piece in every alloy, in the order of the table."""
-    return [
-        {"name": row.name, "density_g_cm3": row.density, "grams": honest(row.grams, row.grams_error)}
-        for row in weights.alloys
-    ]
 
 
 def _stones(weights: Weights) -> dict[str, Any]:
@@ -177,15 +168,12 @@ def _features(built: Built, home: Path) -> list[dict[str, Any]]:
             "name": feature.name,
             "word": feature.word,
             "triangles": int(counts[index]),
-            **_place(feature.span, home),
+            "file": _from_home(feature.span.path, home),
+            "line": feature.span.line,
+            "column": feature.span.column,
         }
         for index, feature in enumerate(built.features)
     ]
-
-
-def _place(span: Span, home: Path) -> dict[str, Any]:
-    """Where a line stands in the text."""
-    return {"file": _from_home(span.path, home), "line": span.line, "column": span.column}
 
 
 def _at_home(fault: Fault, home: Path) -> Fault:
@@ -209,8 +197,3 @@ def _from_home(path: str, home: Path) -> str:
         return Path(path).relative_to(home).as_posix()
     except ValueError:
         return Path(path).name
-
-
-def _figure(value: float | str) -> float | str:
-    """A measure's figure without the noise of binary arithmetic."""
-    return value if isinstance(value, str) else honest(value, most=9)

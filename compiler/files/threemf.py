@@ -6,6 +6,7 @@ as given there, core namespace of 2015/02; element order and number forms as in 
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
@@ -79,7 +80,9 @@ def _model(solids: Sequence[Solid], title: str, text_hash: str) -> bytes:
     pieces = [head.encode()]
     for index, solid in enumerate(solids):
         pieces += _object(index, solid)
-    place = _into_printer(solids)
+    # Everything is brought to where x, y and z are positive, as 3.3 asks for.
+    low = np.min([one.points.min(axis=0) for one in solids if len(one.points)], axis=0)
+    place = " ".join(f"{max(0.0, -float(figure)):.5f}" for figure in low)
     items = "".join(
         f'  <item objectid="{index + 2}" transform="1 0 0 0 1 0 0 0 1 {place}"/>\n'
         for index in range(len(solids))
@@ -105,19 +108,6 @@ def _object(index: int, solid: Solid) -> list[bytes]:
     ]
 
 
-def _into_printer(solids: Sequence[Solid]) -> str:
-    """The shift that brings everything to where x, y and z are positive, as 3.3 asks for."""
-    low = np.min([one.points.min(axis=0) for one in solids if len(one.points)], axis=0)
-    return " ".join(f"{max(0.0, -float(figure)):.5f}" for figure in low)
-
-
 def clean(text: str) -> str:
     """``text`` without the control characters XML 1.0 cannot hold."""
-    return "".join(
-        letter
-        for letter in text
-        if letter in "\t\n\r"
-        or " " <= letter <= "\ud7ff"
-        or "\ue000" <= letter <= "\ufffd"
-        or letter >= "\U00010000"
-    )
+    return re.sub("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "", text)

@@ -52,8 +52,8 @@ class Waiting:
             os.close(handle)
 
     def write(self, path: Path, target: Path, content: bytes | bytearray | memoryview) -> Path:
-        """Write ``content`` to a part in the folder of ``target``, flushed to the disk; ``path`` is how
-        the target was asked for. Raises OSError."""
+        """Write a part beside ``target``, flushed to the disk; ``path`` is as it was asked for. Raises
+        OSError."""
         if target.is_dir():
             raise IsADirectoryError(21, "a folder of that name is in the way")
         folder = target.parent
@@ -72,16 +72,14 @@ class Waiting:
         return part
 
     def settle(self) -> None:
-        """All parts are complete: from here the set is carried through, by whoever comes next if this
-        process is killed. Raises OSError."""
+        """All parts are complete: from here on whoever comes next carries the set through. Raises OSError."""
         for folder, handle in self._lists.items():
             rows = [[part.name, target.name] for _, target, part in self._parts if target.parent == folder]
             os.write(handle, json.dumps(rows).encode("utf-8", "surrogatepass"))
             os.fsync(handle)
 
     def replaced(self) -> Iterator[Path]:
-        """Rename part after part; gives each as it was asked for. Raises OSError, ``stuck`` tells at
-        which."""
+        """Rename part after part; gives each as asked for. Raises OSError; ``stuck`` tells at which."""
         with _held(self._lists):
             while self._parts:
                 path, target, part = self._parts[0]
@@ -150,8 +148,7 @@ def clear(folder: Path) -> None:
 
 
 def _finished(folder: Path, name: str) -> bool:
-    """Carry through what a list says, if its process is dead, and take the list away; False if it is
-    alive, or nobody can tell."""
+    """Carry through and remove a list whose process is dead; False if it lives, or nobody can tell."""
     assert _locks is not None
     try:
         with (folder / name).open("rb") as stream:

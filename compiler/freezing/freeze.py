@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..measures.kinds import Flags, Floats, Ints
+from ..measures.kinds import Flags, Floats
 from .grid import FINER, Grid
 from .heat import Melt, Mould, Pour
 from .sweeps import swept
@@ -56,20 +56,12 @@ class Frozen:
         """Cells that are metal by so much that a thin wall between two of them is not lost."""
         return np.asarray(self.grid.share >= LEAST)
 
-    @cached_property
-    def last(self) -> tuple[float, Ints]:
-        """When the last metal froze, s, and its cell (3,)."""
-        times = np.where(self.metal, self.solid, -np.inf)
-        place = np.unravel_index(int(np.argmax(times)), times.shape)
-        return float(times[place]), np.array(place)
-
 
 def freeze(
     grid: Grid, melt: Melt, mould: Mould, pour: Pour, watch: Watch | None = None,
     *, step: float = STEP, until: float = np.inf, rounds: int = ROUNDS,
 ) -> Frozen:  # fmt: skip
-    """Run until all metal is solid (or to ``until`` s). ``step`` is how long a step is, as a share of
-    the time so far."""
+    """Run until all metal is solid (or to ``until`` s), in steps of a share ``step`` of the time so far."""
     books = _Books(grid, melt, mould, pour)
     first = START * (grid.pitch / 2) ** 2 / mould.spread
     time, steps, order = 0.0, 0, (0, 1, 2)

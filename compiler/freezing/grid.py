@@ -130,8 +130,7 @@ def _outer(pitch: float, depth: float) -> Floats:
 def _shares(
     skin: Skin, rods: Sequence[Rod], low: Floats, pitch: float, inner: Ints
 ) -> tuple[Flags, Floats, Floats]:
-    """Which eighths of the even cells are metal, the share of metal in each cell, the piece's held to
-    its true volume, and that of rods."""
+    """Which eighths of the even cells are metal; each cell's share of metal (to true volume), and of rods."""
     fine = pitch / FINER
     nx, ny, nz = (FINER * int(n) for n in inner)
     metal = fill(skin, low + fine / 2, fine, (nx, ny, nz))

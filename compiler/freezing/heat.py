@@ -30,8 +30,7 @@ class Melt:
 
     @cached_property
     def knots(self) -> tuple[Floats, Floats]:
-        """Temperatures, deg C, and heat above that at the solidus, J/mm3, where the curve of heat
-        bends: from solidus to liquidus."""
+        """Where the curve of heat bends from solidus to liquidus: deg C, and heat over the solidus, J/mm3."""
         wide = max(self.liquidus - self.solidus, NARROW)
         mean = (self.heat_solid + self.heat_liquid) / 2
         over = [NARROW, wide - NARROW] if self.ending and wide > 2 * NARROW else [wide]

@@ -22,8 +22,7 @@ BALLS = 3.0  # the neighbourhood reaches so many radii of the ball that fits the
 
 @dataclass(frozen=True)
 class Modulus:
-    """``whole`` mm of all metal; ``most`` mm where it is heaviest, ``at`` (3,) mm, ``across`` mm of the
-    ball that fits there."""
+    """``whole`` and, where it is heaviest, ``most`` mm; ``at`` (3,) mm, the ball there ``across`` mm."""
 
     whole: float
     most: float

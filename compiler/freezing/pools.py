@@ -42,8 +42,7 @@ class Pool:
 
 
 def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
-    """Every pool that is cut off, those with most to lose first. ``feeds`` (3,) mm are spots that stay
-    liquid: the far ends of sprues."""
+    """Every pool cut off, worst first. ``feeds`` (3,) mm stay liquid: the far ends of sprues."""
     grid, metal = frozen.grid, frozen.metal
     cells = np.argwhere(metal)
     if not len(cells):
@@ -87,13 +86,8 @@ def smoothed(frozen: Frozen) -> Floats:
 
 def _three(values: Floats, axis: int) -> Floats:
     """The sum of each cell and its two neighbours along an axis."""
-    if values.shape[axis] < 2:
-        return values
-    line = np.moveaxis(values, axis, 0)
-    total = line.copy()
-    total[1:] += line[:-1]
-    total[:-1] += line[1:]
-    return np.moveaxis(total, 0, axis)
+    line = np.moveaxis(np.pad(values, [(int(k == axis),) * 2 for k in range(3)]), axis, 0)
+    return np.moveaxis(line[1:-1] + line[:-2] + line[2:], 0, axis)
 
 
 def _pairs(number: Ints) -> tuple[Ints, Ints]:

@@ -60,32 +60,24 @@ class Bend:
 
     def swell(self, points: np.ndarray) -> np.ndarray:
         """Volume after over volume before, at each flat point (n,)."""
-        columns = [
-            (self.apply(points + step) - self.apply(points - step)) / (2 * NUDGE)
-            for step in NUDGE * np.eye(3)
-        ]
+        columns = [self._moved(points, way) / (2 * NUDGE) for way in np.eye(3)]
         return np.asarray(np.linalg.det(np.stack(columns, axis=-1)))
+
+    def _moved(self, points: np.ndarray, ways: np.ndarray) -> np.ndarray:
+        """How far bent points come apart that lie two nudges apart on the flat."""
+        return self.apply(points + NUDGE * ways) - self.apply(points - NUDGE * ways)
 
     def frames(self, flat: np.ndarray) -> np.ndarray:
         """Frames (n, 3, 4) carried along; they stay square, and mirrored ones mirrored."""
         if len(flat) == 0:
             return flat
         origin = self.apply(flat[:, :, 3])
-        x, z = (
-            (
-                self.apply(flat[:, :, 3] + NUDGE * flat[:, :, k])
-                - self.apply(flat[:, :, 3] - NUDGE * flat[:, :, k])
-            )
-            for k in (0, 2)
-        )
+        x, z = (self._moved(flat[:, :, 3], flat[:, :, k]) for k in (0, 2))
         bent = fr.from_axes(origin, x, z)
-        mirrored = fr.mirrored(flat)
-        bent[mirrored, :, 1] *= -1.0
+        bent[fr.mirrored(flat), :, 1] *= -1.0
         return bent
 
     def line(self, flat: Line) -> Line:
         """A line carried along."""
         points = self.apply(flat.points)
-        outs = self.apply(flat.points + NUDGE * flat.outs) - points
-        outs = unit(outs)
-        return Line(points, outs, flat.closed)
+        return Line(points, unit(self.apply(flat.points + NUDGE * flat.outs) - points), flat.closed)

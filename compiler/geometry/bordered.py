@@ -69,8 +69,7 @@ class _Field:
         return tries[max(range(len(tries)), key=lambda k: (len(tries[k]), -bare[k]))]
 
     def laid(self, rise: float, middle: bool) -> Floats:
-        """Spots (n, 2): the rows, if ``middle`` those on the mirror lines too, and one more in every hole
-        that still takes one."""
+        """Spots (n, 2): the rows, if ``middle`` those on mirror lines, one in every hole that takes one."""
         kept = np.zeros((0, 2))
         for loop in self._rows(rise):
             tries = [self.added(kept, row) for row in self._along(loop)]
@@ -80,8 +79,7 @@ class _Field:
         return self._filled(kept)
 
     def added(self, kept: Floats, spots: Floats) -> Floats:
-        """Those kept and, in order, each of the spots that stands off them and off its own images, with
-        those."""
+        """Those kept and, in order, each spot that stands off them and its own images, with its images."""
         for spot in spots[self._alone(spots)]:
             if _off(spot[None], kept)[0] >= NEAREST * self.step:
                 kept = np.concatenate([kept, _once(self.mirrors.images(spot[None])[:, 0])])

@@ -25,8 +25,7 @@ STEEP = 0.35  # a line within 20 degrees of a way cannot look that way there
 
 
 def _away(points: np.ndarray) -> np.ndarray:
-    flat = points * (1.0, 0.0, 1.0)
-    return unit(flat)
+    return unit(points * (1.0, 0.0, 1.0))
 
 
 def _to(*way: float) -> Field:
@@ -46,8 +45,8 @@ FACINGS: dict[str, Field] = {
 
 
 def faced(points: np.ndarray, closed: bool, frame: np.ndarray, facing: str | None) -> Line:
-    """The line through ``points`` looking the way ``facing`` says, or its own; ``frame`` (3, 4)
-    is where it stands in the piece."""
+    """The line through ``points`` looking the way ``facing`` says, or its own; it stands in ``frame`` (3,
+    4)."""
     placed = Line(fr.apply(frame, points), np.zeros_like(points), closed)
     if facing is None and np.ptp(points[:, 2]) < 1e-9:
         return Line(points, np.tile([0.0, 0.0, 1.0], (len(points), 1)), closed)
@@ -119,8 +118,7 @@ def _goes_round(line: Line) -> bool:
 
 
 def _best(line: Line, wishes: list[Field] | Iterator[Field]) -> np.ndarray:
-    """Outs (n, 3) by the first of the wishes that the line can follow clearly, else by the one
-    it can follow best."""
+    """Outs (n, 3) by the first wish that the line can follow clearly, else by the one it follows best."""
     ways = line.ways()
     best, score = np.zeros_like(ways), -1.0
     for wish in wishes:
@@ -140,15 +138,13 @@ def _best(line: Line, wishes: list[Field] | Iterator[Field]) -> np.ndarray:
 
 
 def _fit(line: Line, outs: np.ndarray, want: np.ndarray) -> float:
-    """How far the outs look as they should, -1 to 1, over the length of the line: however finely
-    its bends are drawn, they weigh no more."""
+    """How far the outs look as they should, -1 to 1, by length, however finely its bends are drawn."""
     spans = line.spans()
     return float((outs * want).sum(axis=1) @ spans / spans.sum())
 
 
 def _untwisted(line: Line, ways: np.ndarray, square: np.ndarray) -> np.ndarray:
-    """Outs carried along without twist, turned as a whole so that they look most nearly as
-    ``square`` does."""
+    """Outs carried along without twist, turned as a whole to look most nearly as ``square`` does."""
     first = _carried(line.points, ways, line.closed)
     second = np.cross(ways, first)
     turn = np.arctan2(_fit(line, second, square), _fit(line, first, square))

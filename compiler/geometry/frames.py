@@ -119,14 +119,10 @@ def apply(frame: np.ndarray, points: np.ndarray) -> np.ndarray:
 
 
 def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndarray:
-    """Frames (n, 3, 4) with x along ``along`` and z along ``out`` made square to it.
-
-    All inputs (n, 3); ``along`` need not be of unit length."""
+    """Frames (n, 3, 4), x along ``along``, z along ``out`` made square to it, from (n, 3) of any length."""
     x = unit(along)
-    z = out - (out * x).sum(axis=1, keepdims=True) * x
-    z = unit(z)
-    y = cross(z, x)
-    return np.stack([x, y, z, origin], axis=-1)
+    z = unit(out - (out * x).sum(axis=1, keepdims=True) * x)
+    return np.stack([x, cross(z, x), z, origin], axis=-1)
 
 
 def rounded(frames: np.ndarray) -> np.ndarray:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from . import frames as fr
-from .line import Line
+from .line import Line, ring
 from .outlines import without_repeats
 from .parallels import signed_area
 
@@ -20,10 +20,11 @@ def combined(first: tuple[Line, ...], operator: str, second: tuple[Line, ...]) -
     frame = _plane(first[0])
     if frame is None:
         return None
-    loops = [_in_plane(lines, frame) for lines in (first, second)]
-    if loops[0] is None or loops[1] is None:
+    if any(_plane(line) is None or line.outs[0] @ frame[:, 2] < 1 - 1e-9 for line in (*first, *second)):
         return None
-    return tuple(_line(loop, frame) for loop in _worked(loops[0], operator, loops[1]))
+    back = fr.inverse(frame)
+    one, other = ([fr.apply(back, line.points)[:, :2] for line in lines] for lines in (first, second))
+    return tuple(ring(loop, 0.0).moved(frame) for loop in _worked(one, operator, other))
 
 
 def _plane(line: Line) -> np.ndarray | None:
@@ -39,15 +40,6 @@ def _plane(line: Line) -> np.ndarray | None:
     return fr.from_axes(origin[None], right[None], out[None])[0]
 
 
-def _in_plane(lines: tuple[Line, ...], frame: np.ndarray) -> list[np.ndarray] | None:
-    found = []
-    for line in lines:
-        if _plane(line) is None or line.outs[0] @ frame[:, 2] < 1 - 1e-9:
-            return None
-        found.append(fr.apply(fr.inverse(frame), line.points)[:, :2])
-    return found
-
-
 def _worked(first: list[np.ndarray], operator: str, second: list[np.ndarray]) -> list[np.ndarray]:
     from manifold3d import CrossSection, FillRule
 
@@ -56,8 +48,3 @@ def _worked(first: list[np.ndarray], operator: str, second: list[np.ndarray]) ->
     loops = [without_repeats(np.asarray(loop, dtype=float), NEAR) for loop in made.to_polygons()]
     kept = [loop for loop in loops if len(loop) > 2 and abs(signed_area(loop)) > LEAST]
     return sorted(kept, key=lambda loop: -abs(signed_area(loop)))
-
-
-def _line(loop: np.ndarray, frame: np.ndarray) -> Line:
-    space = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)
-    return Line(fr.apply(frame, space), np.tile(frame[:, 2], (len(loop), 1)), True)

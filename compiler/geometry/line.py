@@ -116,15 +116,13 @@ class Line:
 
     def unit_chords(self) -> tuple[np.ndarray, np.ndarray]:
         """The unit chords before and after each point."""
-        chords = self.chords()
-        ahead = unit(chords)
+        ahead = unit(self.chords())
         if self.closed:
             return prior_of(ahead), ahead
         return np.concatenate([ahead[:1], ahead]), np.concatenate([ahead, ahead[-1:]])
 
     def mitred(self, across: np.ndarray) -> np.ndarray:
-        """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
-        neighbouring chords parallel."""
+        """Ways ``across`` (n, 3) drawn out so that moving by them keeps both neighbouring chords parallel."""
         before, after = self.unit_chords()
         turn = after - before
         size = np.linalg.norm(turn, axis=1, keepdims=True)
@@ -135,8 +133,7 @@ class Line:
 
     def lefts(self) -> np.ndarray:
         """The unit way to the inner (left) side at each point, (n, 3)."""
-        left = cross(self.outs, self.ways())
-        return unit(left)
+        return unit(cross(self.outs, self.ways()))
 
     def sides(self) -> np.ndarray:
         """At each point the way to the inner (left) side, mitred, (n, 3)."""
@@ -290,9 +287,7 @@ class Line:
         return self.frames_at(steps)
 
 
-@once
-def _inset(line: Line, by: float) -> Line | None:
-    return line._moved_in(by)
+_inset = once(Line._moved_in)
 
 
 def ring(points: np.ndarray, height: float, out: float = 1.0) -> Line:

@@ -6,7 +6,7 @@ from copy import copy
 
 import numpy as np
 
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, flat_cross
 from .inside import inside_loops
 from .parallels import next_of
 
@@ -21,7 +21,9 @@ class Mirrors:
     themselves."""
 
     def __init__(self, loops: list[Floats]) -> None:
-        self.middle = _centroid(loops[0])
+        rim, after = loops[0], next_of(loops[0])
+        parts = flat_cross(rim, after)
+        self.middle = np.asarray(((rim + after) * parts[:, None]).sum(axis=0) / (3 * parts.sum()))
         self._kept(self._axes(loops))
 
     def _kept(self, axes: Floats) -> None:
@@ -76,10 +78,3 @@ class Mirrors:
         sides = [off @ (-way[1], way[0]) for way in self.axes[:1]]
         sides += [off @ (way[1], -way[0]) for way in self.axes[1:2]]
         return np.array(sides).reshape(len(sides), len(spots))
-
-
-def _centroid(loop: Floats) -> Floats:
-    """Where a closed loop (n, 2) balances."""
-    after = next_of(loop)
-    cross = loop[:, 0] * after[:, 1] - loop[:, 1] * after[:, 0]
-    return np.asarray(((loop + after) * cross[:, None]).sum(axis=0) / (3 * cross.sum()))

@@ -31,9 +31,7 @@ GIRDLE = "stone"
 
 
 def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
-    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance`` mm.
-
-    A full circle gets a multiple of four so that quarter turns land on points."""
+    """Chords for an arc of ``radius`` mm within ``tolerance`` mm; of a full circle a multiple of four."""
     least = LEAST_SEGMENTS if tolerance < ROUGH else ROUGH_SEGMENTS
     if radius <= tolerance:
         whole = least
@@ -82,19 +80,6 @@ def _rectangle(wide: float, high: float, corner: float, tolerance: float | None)
     return without_repeats(np.concatenate(quarters))
 
 
-def _ellipse(wide: float, high: float, tolerance: float | None) -> np.ndarray:
-    # The sharpest radius asks for the finest step; the sagitta of a chord of an ellipse in its
-    # own parameter is at most that of a circle of the long half axis.
-    count = _count(max(wide, high) / 2, tolerance)
-    return circle(1.0, count) * (wide / 2, high / 2)
-
-
-def _polygon(sides: int, across: float) -> np.ndarray:
-    # `across` runs over the corners; a corner points up.
-    angles = math.pi / 2 + np.arange(sides) * (2 * math.pi / sides)
-    return across / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
-
-
 def _cross(wide: float, high: float, arm: float) -> np.ndarray:
     # Its two arms and its head reach equally far from the crossing, which is its middle.
     x, half, top = wide / 2, arm / 2, min(wide, high) / 2
@@ -113,9 +98,13 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
     elif kind == "circle":
         points = circle(figures[0] / 2, _count(figures[0] / 2, tolerance))
     elif kind == "ellipse":
-        points = _ellipse(figures[0], figures[1], tolerance)
-    elif kind == "polygon":
-        points = _polygon(figures[0], figures[1])
+        # The sagitta of a chord of an ellipse in its own parameter is at most that of a circle of the long
+        # half axis.
+        halves = np.array(figures) / 2
+        points = circle(1.0, _count(halves.max(), tolerance)) * halves
+    elif kind == "polygon":  # so many sides; its width runs over the corners, and one points up
+        angles = math.pi / 2 + np.arange(figures[0]) * (2 * math.pi / figures[0])
+        points = figures[1] / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     elif kind == "cross":
         points = _cross(figures[0], figures[1], figures[2])
     elif kind == "points":
@@ -144,8 +133,7 @@ def trace(outline: Outline, tolerance: float | None = None) -> np.ndarray:
 
 
 def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarray]:
-    """Every loop of ``outline``: the outer ones counter-clockwise, holes clockwise. Only a
-    drawing ("drawing", loops) has more than one, its largest first."""
+    """Every loop of ``outline``, outer ones counter-clockwise; a drawing has several, its largest first."""
     if outline[0] == "drawing":
         return [np.array(loop, dtype=float) for loop in outline[1]]
     return [trace(outline, tolerance)]
@@ -169,9 +157,8 @@ def inset(outline: Outline, by: float) -> Outline:
 def arc_points(
     start: Sequence[float], over: Sequence[float], end: Sequence[float], tolerance: float | None
 ) -> np.ndarray:
-    """Points of the arc from ``start`` through ``over`` to ``end`` (k, dim), start left out.
-
-    Works in 2 or 3 dimensions; three spots in line give the straight run."""
+    """Points (k, 2 or 3) of the arc from ``start`` through ``over`` to ``end``, or straight; start left
+    out."""
     a, b, c = (np.asarray(p, dtype=float) for p in (start, over, end))
     centre = circumcentre(a, b, c, 1e-12)
     if centre is None:

@@ -92,8 +92,7 @@ def signed_turns(loop: np.ndarray) -> np.ndarray:
     """How far a closed loop turns at each point, radians, to the left positive."""
     chord = next_of(loop) - loop
     before = prior_of(chord)
-    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
-    return np.asarray(np.arctan2(cross, (before * chord).sum(axis=1)))
+    return np.asarray(np.arctan2(flat_cross(before, chord), (before * chord).sum(axis=1)))
 
 
 def left_of(ways: np.ndarray) -> np.ndarray:
@@ -130,15 +129,14 @@ def signed_area(points: np.ndarray) -> float:
 
 
 def runs_once(turns: np.ndarray) -> bool:
-    """Whether a closed polygon that turns so at its points (radians) turns one way only, and once round:
-    it crosses nothing."""
+    """Whether a closed polygon with these turns, radians, turns one way and once round: it crosses
+    nothing."""
     one_way = (turns >= 0).all() or (turns <= 0).all()
     return bool(one_way and np.abs(turns).max() < 3.0 and abs(abs(turns.sum()) - math.tau) < 1e-6)
 
 
 def _begun(loop: np.ndarray, spot: np.ndarray, way: np.ndarray) -> np.ndarray:
-    """A closed loop (n, 2) from where a ray from a spot (2,) meets it first; where it misses, from the point
-    nearest to the spot."""
+    """A closed loop (n, 2) from where a ray from a spot first meets it, else the point nearest to that."""
     if not len(loop):
         return loop
     chord, go = next_of(loop) - loop, loop - spot

@@ -54,8 +54,10 @@ def parted_row(line: Line, width: float, gap: float, frames: np.ndarray, clear: 
         if last < first:
             continue
         after = (k + 1) % len(nooks)
-        posts_of = ((nook, k), (following, after))
-        ends = [_end(track, one, float(near[at]), beyond[at]) for one, at in posts_of]
+        ends = [
+            (track.chord(one[0], float(near[at])), 1.0) if beyond[at] else (track.chord(*one), 0.5)
+            for one, at in ((nook, k), (following, after))
+        ]
         row = _most(track, first, last - first, width, gap, ends)
         if row is not None:
             marks += row.distances.tolist()
@@ -86,11 +88,6 @@ def _nook(
             break
         before, after = before + short / 2, after + short / 2
     return station - before - once, station + after - once
-
-
-def _end(track: Track, nook: tuple[float, float], middle: float, beyond: bool) -> tuple[float, float]:
-    """The chord from stone to stone at a post, and how much of what it is to grow each of them moves."""
-    return (track.chord(nook[0], middle), 1.0) if beyond else (track.chord(*nook), 0.5)
 
 
 def _most(

@@ -151,7 +151,7 @@ def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -
         return tried(count)
     gap = gap or 0.0
     mean = sum(width(k / 16, k) for k in range(16)) / 16
-    number = _folded(int(min(track.length / (mean + gap), ROW_LIMIT)) + fold, fold)
+    number = (int(min(track.length / (mean + gap), ROW_LIMIT)) // fold + 1) * fold
     while number >= max(2, fold):
         row = tried(number)
         if row is not None and row.gap >= gap - 1e-9:
@@ -167,10 +167,6 @@ def headed_row(line: Line, width: Width, gap: float, count: int) -> tuple[Row | 
     if more is None or more.gap < gap - 1e-9:
         return row, True
     return open_row(line.part(-0.5, 0.5), width, gap, count), False
-
-
-def _folded(number: int, fold: int) -> int:
-    return number - number % fold
 
 
 def spread(track: Track, start: float, length: float, widths: list[float], closed: bool) -> Row | None:

@@ -1,5 +1,4 @@
-"""Faces that things can be spread upon, as the metal has them: flat, turned, round a finger.
-Lengths in mm, in the feature's own frame."""
+"""Faces to spread things upon: flat, turned, round a finger; mm, in the feature's own frame."""
 
 from __future__ import annotations
 
@@ -32,8 +31,7 @@ Span = tuple[np.ndarray, np.ndarray]
 
 
 class Surface(Protocol):
-    """A face of a feature, in the feature's own frame; ``goes_round`` tells whether it goes round
-    a finger, so that it has parts of the way."""
+    """A face of a feature, in its own frame; ``goes_round`` a finger or not, so that it has parts."""
 
     goes_round: bool
 
@@ -71,8 +69,7 @@ def pitches(every: tuple[float, ...]) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Flat:
-    """A flat face at a height: inside an outline, outside the ``hole`` if it has one, as far as
-    the ``rim`` taken off its edges leaves it."""
+    """A flat face at a height: inside an outline, outside a ``hole``, the ``rim`` taken off its edges."""
 
     outline: Outline
     height: float
@@ -105,11 +102,11 @@ class Flat:
         step, rise = pitches(every)
         low, high = self.span()
         reach = (high - low) / 2
-        spots = []
-        for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2):
-            shift = step / 2 if row % 2 else 0.0
-            for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3):
-                spots.append((column * step + shift, row * rise))
+        spots = [
+            (column * step + (step / 2 if row % 2 else 0.0), row * rise)
+            for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2)
+            for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3)
+        ]
         inside = np.array(spots) + (low + high) / 2
         inside = inside[inside_loops(loops, inside) > margin + self.rim - 1e-6]
         frames = fr.identity(len(inside))
@@ -143,8 +140,7 @@ class Carried:
         return flat
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
-        """Spread as on the flat, and carried along; what the bending stretches or squeezes is
-        evened out once."""
+        """Spread as on the flat and carried along; what bending stretches is evened out once."""
         flat = fr.compose(self.frames, self.face.spread(every, margin, part))
         bent = self.carry(flat)
         if len(bent) < 2:
@@ -167,8 +163,7 @@ def _nearest(frames: np.ndarray) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Turned:
-    """The outside of a body turned about z: ``profile`` (n, 2) as (from the axis, height) from
-    its foot up to its tip, the metal to its left."""
+    """A body turned about z: ``profile`` (n, 2), (from the axis, height), foot to tip, metal to its left."""
 
     profile: np.ndarray
     goes_round = False
@@ -236,14 +231,12 @@ class _Run:
     @cached_property
     def _outs(self) -> np.ndarray:
         """The way it looks at each point, unit (n, 2)."""
-        chords = np.diff(self.path, axis=0)
-        chords = unit(chords)
+        chords = unit(np.diff(self.path, axis=0))
         mean = np.concatenate([chords[:1], chords[:-1] + chords[1:], chords[-1:]])
         if len(chords) > 1:  # the ends turn on as their neighbours do
             mean[0] = 1.5 * chords[0] - 0.5 * chords[1]
             mean[-1] = 1.5 * chords[-1] - 0.5 * chords[-2]
-        outs = np.stack([-mean[:, 1], mean[:, 0]], axis=1)
-        return unit(outs)
+        return unit(np.stack([-mean[:, 1], mean[:, 0]], axis=1))
 
     def one_way(self) -> Iterator[tuple[int, int]]:
         """Its parts, first to last point, along which it only leaves the axis or only nears it."""
@@ -318,8 +311,7 @@ class _Run:
 
 
 def _round_count(radius: float, step: float) -> int:
-    """How many stand round a circle, ``step`` mm from one to the next or more: one on the axis,
-    none where no two have room."""
+    """How many stand round a circle, ``step`` mm apart or more: one on the axis, none without room."""
     if radius < 1e-6:
         return 1
     if radius < 0.5 * step:

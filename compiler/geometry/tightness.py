@@ -33,15 +33,15 @@ class Tight:
 
 
 def reach(section: np.ndarray, left: np.ndarray, out: np.ndarray, ways: np.ndarray) -> np.ndarray:
-    """How far the ``section`` (k, 2), its axes ``left`` and ``out`` (n, 3), reaches in unit ``ways``
-    (n, 3): (n,)."""
+    """How far a ``section`` (k, 2) along ``left`` and ``out`` (n, 3) reaches in unit ``ways`` (n, 3):
+    (n,)."""
     flat = np.stack([(ways * left).sum(axis=1), (ways * out).sum(axis=1)], axis=1)
     return np.asarray((flat @ section.T).max(axis=1))
 
 
 def tightest(line: Line, section: np.ndarray) -> Tight:
-    """The bend (radius) that leaves least of what the section needs on its inner side; a short run
-    at a corner counts."""
+    """The bend (radius) that leaves least of what the section needs inside; a short run at a corner
+    counts."""
     ways, left = line.ways(), line.lefts()
     before, after = line.unit_chords()
     turning = after - before
@@ -158,8 +158,7 @@ def _crossings(
 
 
 def _corner_rooms(line: Line, section: np.ndarray) -> list[tuple[np.ndarray, float]]:
-    """Each corner's spot, and how far along its two runs their sections reach each other: there they
-    share the mitre."""
+    """Each corner's spot, and how far along its runs their sections reach each other: there is the mitre."""
     ways, left = line.ways(), line.lefts()
     before, after = line.unit_chords()
     rooms = []

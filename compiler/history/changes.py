@@ -66,7 +66,10 @@ def signed(difference: float, unit: str, most: int = 4) -> str:
 
 def _weights(before: Record, after: Record) -> Iterator[Change]:
     """Metal by casting and alloy, then what is bought."""
-    old, new = ({_part(row): row for row in _parts(one)} for one in (before, after))
+    old, new = (
+        {" ".join(filter(None, (row["casting"], row["metal"]))): row for row in _parts(one)}
+        for one in (before, after)
+    )
     for name in dict.fromkeys((*old, *new)):
         a, b = old.get(name), new.get(name)
         by = ""
@@ -82,20 +85,14 @@ def _parts(record: Record) -> list[Mapping[str, Any]]:
     return [*weight.get("castings", ()), *bought]
 
 
-def _part(row: Mapping[str, Any]) -> str:
-    return " ".join(part for part in (row["casting"], row["metal"]) if part)
-
-
 def _grams(row: Mapping[str, Any] | None) -> str:
     return "" if row is None else f"{plain(row['grams'], 3)} g"
 
 
 def _size(before: Record, after: Record) -> Iterator[Change]:
-    yield from _pair("size", "", *(_box(one.get("box_mm")) for one in (before, after)))
-
-
-def _box(box: Mapping[str, Any] | None) -> str:
-    return "" if not box else " x ".join(plain(side, 2) for side in box["size"]) + " mm"
+    boxes = (one.get("box_mm") for one in (before, after))
+    said = (" x ".join(plain(side, 2) for side in box["size"]) + " mm" if box else "" for box in boxes)
+    yield from _pair("size", "", *said)
 
 
 def _stones(before: Record, after: Record) -> Iterator[Change]:
@@ -105,18 +102,14 @@ def _stones(before: Record, after: Record) -> Iterator[Change]:
     for kind in sorted({row[:2] for row in (*gone, *come)}):
         rows = [[row for row in one if row[:2] == kind] for one in (gone, come)]
         yield Change("stones", " ".join(kind), *("; ".join(row[2] for row in some) for some in rows))
-    yield from _pair("carats", "", *(_carats(one) for one in (before, after)))
+    carats = ((one.get("stones") or {}).get("carats") for one in (before, after))
+    yield from _pair("carats", "", *(f"{plain(one, 3)} ct" if one else "" for one in carats))
 
 
 def _kinds(record: Record) -> Iterator[tuple[str, str, str]]:
     for row in (record.get("stones") or {}).get("kinds", ()):
         size = " x ".join(plain(side, 2) for side in row["size_mm"])
         yield row["gem"], row["cut"], f"{row['count']} of {size} mm"
-
-
-def _carats(record: Record) -> str:
-    carats = (record.get("stones") or {}).get("carats")
-    return f"{plain(carats, 3)} ct" if carats else ""
 
 
 def _cost(before: Record, after: Record) -> Iterator[Change]:
@@ -128,23 +121,18 @@ def _cost(before: Record, after: Record) -> Iterator[Change]:
 
 
 def _waivers(before: Record, after: Record) -> Iterator[Change]:
-    yield from _lists("set aside", _waived(before), _waived(after))
-
-
-def _waived(record: Record) -> list[tuple[str, str]]:
-    return [(row["name"], row.get("because") or "") for row in record.get("waivers") or ()]
+    yield from _lists("set aside", *(
+        [(row["name"], row.get("because") or "") for row in one.get("waivers") or ()]
+        for one in (before, after)
+    ))  # fmt: skip
 
 
 def _remarks(before: Record, after: Record) -> Iterator[Change]:
     """Remarks that were not made before, and those no longer made, wherever in the text they stand."""
-    yield from _lists("remark", _told(before), _told(after))
-
-
-def _told(record: Record) -> list[tuple[str, str]]:
-    return [
-        (row["name"], f"{row['level']}: {row['text']}") for row in record.get("remarks") or ()
-        if not row.get("because")
-    ]  # fmt: skip
+    yield from _lists("remark", *(
+        [(row["name"], f"{row['level']}: {row['text']}") for row in one.get("remarks") or ()
+         if not row.get("because")] for one in (before, after)
+    ))  # fmt: skip
 
 
 def _lists(of: str, before: list[tuple[str, str]], after: list[tuple[str, str]]) -> Iterator[Change]:

@@ -115,7 +115,8 @@ def _panel(figures: Sequence[float | None], top: float, label: str, colour: str,
     for run in _runs(figures):
         spots = [(_x(k, len(figures)), y(value)) for k, value in run]
         said.append(_line(spots, colour, 0.5))
-        said += [_dot(spot, colour) for spot in spots]
+        dots = ((round(x * UNITS), round(high * UNITS)) for x, high in spots)
+        said += [element("circle", fill=colour, cx=x, cy=y, r=round(0.8 * UNITS)) for x, y in dots]
     return said
 
 
@@ -138,11 +139,6 @@ def _tick(most: float, whole: bool) -> float:
     while power > most / 4:
         power /= 10.0
     return next(one * power for one in _TICKS if one * power >= most / 4)
-
-
-def _dot(spot: tuple[float, float], colour: str) -> str:
-    x, y = (round(one * UNITS) for one in spot)
-    return element("circle", fill=colour, cx=x, cy=y, r=round(0.8 * UNITS))
 
 
 def _line(spots: Sequence[tuple[float, float]], colour: str, wide: float) -> str:

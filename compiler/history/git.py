@@ -54,12 +54,13 @@ class Repository:
         for name in (named, *self._names(path)):
             files = Committed(self, commit, path, name)
             if self.ask("cat-file", "-e", f"{commit}:{name}") is not None:
-                return Revision(*self._said(commit, path, files))
+                told = self.ask("show", "--no-patch", f"--format=%h{_NEXT}%cI{_NEXT}%s", commit) or b""
+                short, when, note = told.decode("utf-8", "replace").strip("\n").split(_NEXT, 2)
+                return Revision(short, path, files, when, _plain(note))
         return None
 
     def revisions(self, path: str, others: Sequence[str] = (), most: int = MOST_REVISIONS) -> list[Revision]:
-        """The revisions in which the piece at ``path`` changed, or one of the ``others`` it takes from,
-        the newest first."""
+        """Revisions in which the piece at ``path`` or one of the ``others`` changed, the newest first."""
         places = [one for one in map(self.within, dict.fromkeys((path, *others))) if one is not None]
         if self.within(path) is None:
             return []
@@ -78,12 +79,6 @@ class Repository:
                 name = names.strip("\n\0").split("\0")[0] or name
             found.append(Revision(short, path, Committed(self, commit, path, name), when, _plain(note)))
         return [one for one in found if one.text(path) is not None]
-
-    def _said(self, commit: str, path: str, files: Committed) -> tuple[str, str, Committed, str, str]:
-        """A commit in the order of a Revision."""
-        told = self.ask("show", "--no-patch", f"--format=%h{_NEXT}%cI{_NEXT}%s", commit) or b""
-        short, when, note = told.decode("utf-8", "replace").strip("\n").split(_NEXT, 2)
-        return short, path, files, when, _plain(note)
 
     def _names(self, path: str) -> list[str]:
         """Other names a piece went by in earlier commits."""
@@ -137,8 +132,7 @@ class Committed:
 
 
 def repository_of(path: str | Path) -> Repository | None:
-    """The repository whose working tree the file at ``path`` lies in, or None; also where there is no
-    git on this machine."""
+    """The repository in whose working tree a file lies; None without one, or without git here."""
     try:
         folder = Path(path).parent.resolve()
         if not in_git(path):

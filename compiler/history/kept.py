@@ -53,7 +53,8 @@ def keep(built: Built) -> list[Fault]:
         return []
     texts = _own_texts(built)
     revisions = kept_revisions(built.path)
-    if revisions and all(revisions[0].text(path) == _even(text) for path, (_, text) in texts.items()):
+    even = ((path, text.replace("\r\n", "\n")) for path, (_, text) in texts.items())
+    if revisions and all(revisions[0].text(path) == text for path, text in even):
         return []
     home = folder_of(built.path)
     number = max((int(one.name) for one in _entries(home)), default=0) + 1
@@ -69,8 +70,7 @@ def keep(built: Built) -> list[Fault]:
 
 
 def _own_texts(built: Built) -> dict[str, tuple[str, str]]:
-    """The texts of a piece by path, each with its name as seen from the piece; house limits from a
-    folder above are kept beside it."""
+    """Texts by path with their names as seen from the piece; house limits of above are kept beside it."""
     home = Path(built.path).parent
     texts = {}
     for path in built.files_read:
@@ -155,8 +155,7 @@ def _thin(home: Path, most: int) -> None:
 
 
 def closest(times: Sequence[float]) -> int:
-    """Which of the ``times``, in order, stands nearest to the one before it, the first and the NEWEST
-    left aside."""
+    """Which of ``times`` is nearest to the one before it, the first and the NEWEST left aside."""
     return min(range(1, len(times) - NEWEST), key=lambda k: (abs(times[k] - times[k - 1]), k))
 
 
@@ -179,7 +178,3 @@ def _remove(folder: Path) -> None:
             one.rmdir()
     except OSError:
         pass  # somebody else is at it, or may not: it is tried again at the next make
-
-
-def _even(text: str) -> str:
-    return text.replace("\r\n", "\n")

@@ -42,8 +42,10 @@ def earlier(path: str, said: str | None) -> tuple[Revision | None, list[Fault]]:
     """The revision called ``said`` (a name of git, a number of those kept, or a day as 2026-05-01: the
     last of that day or before); without it the last whose texts are not those of now."""
     if said is None:
-        found = revisions_of(path)
-        meant = next((one for one in found if _differs(one, path)), found[0] if found else None)
+        found, here = revisions_of(path), now(path)
+        texts = [(one, here.text(one)) for one in ((path, *_taken(path)) if found else ())]
+        differ = (old for old in found if any(old.text(one) != text for one, text in texts))
+        meant = next(differ, found[0] if found else None)
     else:
         repository = repository_of(path)
         meant = _in_git(repository, path, said) if repository else None
@@ -77,14 +79,7 @@ def _taken(path: str) -> tuple[str, ...]:
     return read(path, Folder(path)).files_read[1:]
 
 
-def _differs(revision: Revision, path: str) -> bool:
-    """Whether a text of the piece is not as it is on the disk."""
-    here = now(path)
-    return any(revision.text(one) != here.text(one) for one in (path, *_taken(path)))
-
-
 def _unknown(path: str, said: str | None) -> Fault:
-    """The fault for a revision there is not."""
     names: Sequence[str] = [one.name for one in revisions_of(path, _LISTED)]
     if not names:
         return Fault(

@@ -43,14 +43,13 @@ def told(volume: float) -> str:
 
 def difference(before: Built, after: Built) -> Difference:
     """What changed in all metal, cast and bought, of whatever alloy."""
-    old, new = (_solid(one) for one in (before, after))
+    old, new = (
+        join([plain(part.points, part.triangles) for part in one.parts if len(part.triangles)])
+        for one in (before, after)
+    )
     kept, gone, come = old ^ new, _clean(old - new), _clean(new - old)
     was, went, came = (Metal(*mesh_of(solid)) for solid in (kept, gone, come))
     return Difference(was, went, came, gone.volume(), come.volume())
-
-
-def _solid(built: Built) -> Manifold:
-    return join([plain(part.points, part.triangles) for part in built.parts if len(part.triangles)])
 
 
 def _clean(solid: Manifold) -> Manifold:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,16 +22,8 @@ KEPT, GONE, COME = "#9a9a9a", "#d9660a", "#1c6fb8"
 _NEAR = 1e-4  # mm, of a stone that has not moved
 
 
-@dataclass(frozen=True, eq=False)
-class Pair:
-    """The two scenes: before, with what went; and now, with what came."""
-
-    before: Scene
-    now: Scene
-
-
-def pair(difference: Difference, before: Built, after: Built) -> Pair | None:
-    """The scenes of two makes; None where one of them is empty."""
+def pair(difference: Difference, before: Built, after: Built) -> tuple[Scene, Scene] | None:
+    """The scenes of two makes, before with what went, and now with what came; None where one is empty."""
     tolerance = max(before.tolerance, after.tolerance)
     scenes = (
         _scene([(KEPT, difference.kept), (colour, metal)], _stones(built, other, colour), tolerance)
@@ -40,7 +32,7 @@ def pair(difference: Difference, before: Built, after: Built) -> Pair | None:
         )
     )  # fmt: skip
     old, new = scenes
-    return None if old is None or new is None else Pair(old, new)
+    return None if old is None or new is None else (old, new)
 
 
 def _stones(built: Built, other: Built, colour: str) -> list[tuple[Stone, str]]:
@@ -69,16 +61,16 @@ def _scene(
 
 
 def changes_sheet(
-    both: Pair, difference: Difference, title: str, names: tuple[str, str], views: Sequence[str]
-) -> bytes:
-    """An SVG: a row for each view, before at the left and now at the right, at one scale; ``names``
-    are what the two go by."""
+    both: tuple[Scene, Scene], difference: Difference, title: str, names: tuple[str, str],
+    views: Sequence[str],
+) -> bytes:  # fmt: skip
+    """An SVG: a row for each view, before and now side by side at one scale, under their ``names``."""
     looks = [VIEWS[name] for name in dict.fromkeys(views)]
-    boxes = [_both(box_of(both.before, view), box_of(both.now, view)) for view in looks]
+    boxes = [_both(*(box_of(scene, view) for scene in both)) for view in looks]
     wide = max(box.wide for box in boxes)
     scale = _scale(wide, [box.tall for box in boxes])
     inside: list[str] = []
-    for column, scene in enumerate((both.before, both.now)):
+    for column, scene in enumerate(both):
         left = EDGE_MM + column * (wide * scale + GAP)
         inside.append(_line(names[column], left, EDGE_MM + FIGURE, BLACK))
         edges, top = edges_of(scene), EDGE_MM + 2 * FIGURE
@@ -94,7 +86,6 @@ def changes_sheet(
 
 
 def _both(one: Box, other: Box) -> Box:
-    """The box that holds both."""
     left, low = min(one.left, other.left), min(one.low, other.low)
     return Box(left, low, max(one.right, other.right), max(one.high, other.high))
 

@@ -15,9 +15,8 @@ Arc = tuple[float, float]
 
 @dataclass(frozen=True)
 class Held:
-    """The largest arc without a contact: free degrees, and middle of it in degrees (0 to 360).
-
-    is_held: the free arc is under 180, so the stone cannot slide out past all the contacts."""
+    """The largest arc without a contact and its middle, degrees; is_held: under 180, so it cannot slide
+    out."""
 
     free: float
     middle: float
@@ -47,9 +46,7 @@ def _arc(contact: float | Arc) -> Arc:
 
 
 def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
-    """Arcs where samples evenly spread round the circle are set, each with its samples.
-
-    Sample k of n stands at 360 k/n degrees and for half a step to either side."""
+    """Arcs round the circle where samples are set, each with its samples, k at 360 k/n degrees."""
     count, step = len(flags), 360.0 / max(len(flags), 1)
     if flags.all():
         return [((0.0, 360.0), list(range(count)))] if count else []

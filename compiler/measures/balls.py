@@ -77,7 +77,7 @@ def _candidates(skin: Skin, balls: Balls, facing: float) -> tuple[Ints, Ints, Fl
     row, face = skin.grid.near(middle - reach, middle + reach)
     square = dot(balls.inward[row], skin.normals[face])
     opposed = (square > np.cos(np.radians(facing)) + 1e-4) & skin.sound[face]
-    keep = opposed | ((square > 0.02) & skin.hollows.beside[face])
+    keep = opposed | ((square > 0.02) & skin.hollows[face])
     row, face, opposed, square = row[keep], face[keep], opposed[keep], square[keep]
     deep = dot(skin.normals[face], skin.corners[face, 0] - balls.p[row])
     keep = (deep < balls.radius[row] * (1 + square)) & (deep > -1e-9)

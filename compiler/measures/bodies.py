@@ -26,9 +26,7 @@ class Shell:
 
 
 def pieces(solid: Solid | Skin) -> list[Shell]:
-    """Separate bodies of metal, largest first: a second one is a loose part.
-
-    A body loose inside a void counts as a piece. Volumes and centres are exact for the mesh."""
+    """Separate bodies of metal (also loose ones in a void), largest first; exact for the mesh."""
     skin = _skin(solid)
     label, volume, moment = _shells(skin)
     inside = _home(skin, label, volume)
@@ -60,7 +58,6 @@ def labels(solid: Solid | Skin) -> Ints:
 
 
 def _skin(solid: Solid | Skin) -> Skin:
-    """Take either a skin or a kernel solid."""
     return solid if isinstance(solid, Skin) else from_manifold(solid)
 
 
@@ -68,19 +65,15 @@ def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
     """Shell number of each triangle; signed volume and first moment of each shell (copies)."""
     kept: tuple[Ints, Floats, Floats] | None = skin.__dict__.get("_shells")
     if kept is None:
-        kept = skin.__dict__["_shells"] = _labelled(skin)
+        one, two, three = np.asarray(skin.triangles, dtype=np.int64).T
+        point = groups(len(skin.points), np.r_[one, two], np.r_[two, three])
+        label = renumbered(point[one], len(skin.points)) if len(one) else one
+        count = int(label.max(initial=-1)) + 1
+        part, moments = skin.cones
+        volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
+        moment = np.stack([np.bincount(label, moments[k], count) for k in range(3)], 1)
+        kept = skin.__dict__["_shells"] = label, volume, moment + volume[:, None] * skin.box[0]
     return kept[0], kept[1].copy(), kept[2].copy()
-
-
-def _labelled(skin: Skin) -> tuple[Ints, Floats, Floats]:
-    one, two, three = np.asarray(skin.triangles, dtype=np.int64).T
-    point = groups(len(skin.points), np.r_[one, two], np.r_[two, three])
-    label = renumbered(point[one], len(skin.points)) if len(one) else one
-    count = int(label.max(initial=-1)) + 1
-    part, moments = skin.cones
-    volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
-    moment = np.stack([np.bincount(label, moments[k], count) for k in range(3)], 1)
-    return label, volume, moment + volume[:, None] * skin.box[0]
 
 
 def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
@@ -98,9 +91,7 @@ def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
 
 
 def winding(corners: Floats, spot: Floats) -> float:
-    """How often closed triangles (m, 3, 3) wind round a spot: 1 inside, 0 outside.
-
-    The sum of signed solid angles (Van Oosterom and Strackee 1983), exact to rounding."""
+    """How often closed triangles wind round a spot: 1 inside (Van Oosterom and Strackee 1983)."""
     a, b, c = (corners[:, i] - spot for i in range(3))
     la, lb, lc = length(a), length(b), length(c)
     top = dot(a, cross(b, c))

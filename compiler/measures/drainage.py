@@ -204,28 +204,19 @@ def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
 
 
 def _cut_off(mask: Flags, taken: Flags) -> list[tuple[tuple[Ints, Ints, Ints], Flags]]:
-    """Cubes of each part of the mask that is apart from the outside and not yet taken, with the
-    flags of the outside."""
+    """Cubes of each part of the mask apart from the outside and not yet taken; the flags of the outside."""
     label, column, first, last = connected(mask)
     if not len(label):
         return []
-    ny = mask.shape[1]
-    outside = label[0]
-    parts, open_ = [], None
-    fresh = ~taken[column // ny, column % ny, first] & (label != outside)
-    for number in np.unique(label[fresh]).tolist():
+    outside, ny = np.zeros(mask.shape, dtype=bool), mask.shape[1]
+
+    def cubes(number: int) -> tuple[Ints, Ints, Ints]:
         runs = np.flatnonzero(label == number)
         row, z = spread(last[runs] - first[runs] + 1, first[runs])
-        if open_ is None:
-            open_ = _outside(mask, label, column, first, last)
-        parts.append(((column[runs][row] // ny, column[runs][row] % ny, z), open_))
+        return column[runs][row] // ny, column[runs][row] % ny, z
+
+    fresh = ~taken[column // ny, column % ny, first] & (label != label[0])
+    parts = [(cubes(number), outside) for number in np.unique(label[fresh]).tolist()]
+    if parts:
+        outside[cubes(label[0])] = True
     return parts
-
-
-def _outside(mask: Flags, label: Ints, column: Ints, first: Ints, last: Ints) -> Flags:
-    """Flags of the cubes of a mask that belong to the outside."""
-    flags, ny = np.zeros(mask.shape, dtype=bool), mask.shape[1]
-    runs = np.flatnonzero(label == label[0])
-    row, z = spread(last[runs] - first[runs] + 1, first[runs])
-    flags[column[runs][row] // ny, column[runs][row] % ny, z] = True
-    return flags

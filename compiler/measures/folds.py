@@ -60,9 +60,7 @@ def fold(points: Floats, triangles: Ints, normals: Floats) -> Folds:
 
 
 def _in_order(code: Ints, last: Flags) -> tuple[Ints, Ints]:
-    """Order of half edges by code, `last` ones after their like, then by number; sorted codes.
-
-    Where they fit into one number, that is sorted: much quicker than finding an order."""
+    """Order of half edges by code, `last` ones after their like, then by number; sorted codes."""
     bits = len(code).bit_length() + 1
     if len(code) and int(code.max()).bit_length() + bits > 62:
         order = np.lexsort((last, code))
@@ -76,13 +74,6 @@ def _angle(one: Floats, two: Floats, over: Floats) -> Floats:
     # To a millionth of a degree, which is finer than any use of it.
     turn = np.degrees(np.arccos(np.clip(dot(one, two), -1.0, 1.0)))
     return np.where(dot(one, over) > 0, 180.0 + turn, 180.0 - turn)
-
-
-@dataclass(frozen=True, eq=False)
-class Hollows:
-    """Where a ball can rest on an inner edge or corner: which triangles have one."""
-
-    beside: Flags
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,19 +92,11 @@ def fans(count: int, triangles: Ints) -> Fans:
     return Fans(starts, order // 3)
 
 
-def hollows(folds: Folds, count: int, triangles: Ints) -> Hollows:
-    """Triangles with a corner on an edge hollow by more than a degree."""
-    touched = np.zeros(count, dtype=bool)
-    touched[folds.ends[folds.angle > 181.0].reshape(-1)] = True
-    one, two, three = triangles.T
-    return Hollows(np.asarray(touched[one] | touched[two] | touched[three]))
-
-
 def rests(
     points: Floats, triangles: Ints, folds: Folds, fan: Fans, centre: Floats, face: Ints
 ) -> tuple[Floats, Flags]:
-    """Closest point of the rim of each face to each centre, and whether a ball can rest there:
-    no face next to that point comes nearer."""
+    """Closest point of each face's rim to each centre, and whether a ball rests there: none beside is
+    nearer."""
     spot, edge, share = on_rim(centre, points[triangles[face]])
     corner = np.where(share <= 1e-9, edge, np.where(share >= 1 - 1e-9, (edge + 1) % 3, -1))  # -1: at none
     go = centre - spot

@@ -144,16 +144,6 @@ class Grid:
             row, triangle = row[hit], triangle[hit]
         return np.asarray(row * np.int64(len(self.corners)) + triangle)
 
-    @property
-    def low(self) -> Floats:
-        """Lowest corner of the box of each triangle, (m, 3) mm."""
-        return np.stack([low for low, _ in self._sides], axis=1)
-
-    @property
-    def high(self) -> Floats:
-        """Highest corner of the box of each triangle, (m, 3) mm."""
-        return np.stack([high for _, high in self._sides], axis=1)
-
     def turned(self, corners: Floats, normals: Floats) -> Grid:
         """The same cells over the same triangles turned the other way."""
         grid = copy(self)
@@ -210,8 +200,7 @@ class Grid:
         self, walk: CellWalk, some: Ints, keys: Ints, counts: Ints, most: Floats, origin: Floats,
         along: Floats,
     ) -> tuple[Ints, Ints]:
-        """Pairs (which of `some`, triangle) of rays and triangles of their cells whose box the
-        ray's way through the cell comes near."""
+        """Pairs (which of `some`, triangle) whose box the ray's way through its cell comes near."""
         ray = walk.ray[some]
         rows, places = spread(counts, self.starts[keys])
         triangle = self.entries[places]

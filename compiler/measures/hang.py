@@ -10,6 +10,10 @@ from dataclasses import dataclass
 from math import atan2, degrees, hypot
 from typing import Literal
 
+import numpy as np
+
+from .kinds import Floats
+
 ASIDE = 0.1  # of how far the weight lies before a ring or behind
 
 
@@ -45,58 +49,35 @@ def hang(centre: Sequence[float], supports: Sequence[Sequence[float]]) -> Hang:
     if not supports:
         raise ValueError("a piece that hangs needs a support")
     order = sorted(range(len(supports)), key=lambda i: (supports[i][0], i))
-    left, right = order[0], order[-1]
-    a, b = supports[left], supports[right]
-    if left == right or hypot(*(q - p for p, q in zip(a, b, strict=True))) < 1e-9:
-        shares = [1.0 / len(supports)] * len(supports)
-        return _on_one(centre, a, shares)
+    a, b, middle = (np.array(spot, dtype=float) for spot in (supports[order[0]], supports[order[-1]], centre))
+    if np.linalg.norm(b - a) < 1e-9:
+        return _on_one(middle - a, (1.0 / len(supports),) * len(supports))
     shares = [0.0] * len(supports)
-    return _on_two(centre, a, b, shares, left, right)
+    line, go = b - a, middle - a
+    foot = float(line @ go / (line @ line))
+    shares[order[0]], shares[order[-1]] = 1.0 - foot, foot
+    return _on_two(line, go - foot * line, tuple(shares), not 0.0 < foot < 1.0)
 
 
-def _on_one(centre: Sequence[float], ring: Sequence[float], shares: Sequence[float]) -> Hang:
-    """One ring, free to swing both ways."""
-    aside, drop, ahead = centre[0] - ring[0], ring[1] - centre[1], centre[2] - ring[2]
-    forward, side = degrees(atan2(ahead, drop)), degrees(atan2(aside, drop))
-    if hypot(aside, drop) < ASIDE * abs(ahead):
+def _on_one(go: Floats, shares: tuple[float, ...]) -> Hang:
+    """One ring, free to swing both ways; ``go`` (3,) leads from it to the centre of mass."""
+    aside, rise, ahead = go.tolist()
+    forward, side = degrees(atan2(ahead, -rise)), degrees(atan2(aside, -rise))
+    if hypot(aside, rise) < ASIDE * abs(ahead):
         side = 0.0  # the weight lies before the ring or behind: it turns about no way of its own plane
-    return Hang("one", forward, side, drop <= 0, tuple(shares), False)
+    return Hang("one", forward, side, rise >= 0, shares, False)
 
 
-def _on_two(
-    centre: Sequence[float], a: Sequence[float], b: Sequence[float], shares: list[float], left: int,
-    right: int,
-) -> Hang:
-    """Two rings held level: the body turns about the line through them and no other way."""
-    line = [q - p for p, q in zip(a, b, strict=True)]
-    size = hypot(*line)
-    go = [g - p for p, g in zip(a, centre, strict=True)]
-    foot = sum(u * v for u, v in zip(line, go, strict=True)) / size
-    off = [v - foot * u / size for u, v in zip(line, go, strict=True)]
+def _on_two(line: Floats, off: Floats, shares: tuple[float, ...], lifts: bool) -> Hang:
+    """Two rings held level: the body turns about the ``line`` (3,) through them and no other way; the centre
+    of mass lies ``off`` it, (3,)."""
+    size = np.linalg.norm(line)
     # Down, square to the line: in the plane of the line and the body's own down.
-    rise = line[1] / size
-    down = [rise * u / size for u in line]
-    down[1] -= 1.0
-    scale = hypot(*down)
-    flat = hypot(line[0], line[2])
+    down = line[1] / size**2 * line - (0.0, 1.0, 0.0)
+    scale = float(np.linalg.norm(down))
     if scale < 1e-9:
         # The rings are one above the other: level means a quarter turn, down is along x.
-        down, scale = [1.0, 0.0, 0.0], 1.0
-    drop = sum(u * v for u, v in zip(down, off, strict=True)) / scale
-    ahead = _ahead(line, down, off, size, scale)
-    shares[left], shares[right] = 1.0 - foot / size, foot / size
-    lifts = not 0.0 < foot < size
-    tilt = degrees(atan2(line[1], flat))
-    return Hang("two", degrees(atan2(ahead, drop)), tilt, drop <= 0, tuple(shares), lifts)
-
-
-def _ahead(
-    line: Sequence[float], down: Sequence[float], off: Sequence[float], size: float, scale: float
-) -> float:
-    """How far the centre lies towards the onlooker, square to the line of rings and to down."""
-    front = (
-        down[1] * line[2] - down[2] * line[1],
-        down[2] * line[0] - down[0] * line[2],
-        down[0] * line[1] - down[1] * line[0],
-    )
-    return sum(u * v for u, v in zip(front, off, strict=True)) / (size * scale)
+        down, scale = np.array([1.0, 0.0, 0.0]), 1.0
+    drop, ahead = down @ off / scale, np.cross(down, line) @ off / (size * scale)
+    tilt = degrees(atan2(line[1], hypot(line[0], line[2])))
+    return Hang("two", degrees(atan2(ahead, drop)), tilt, bool(drop <= 0), shares, lifts)

@@ -65,8 +65,7 @@ def most(rows: Floats) -> Floats:
 
 
 def frame_of(axis: Floats) -> tuple[Floats, Floats]:
-    """Two unit vectors square to `axis` and to each other, chosen the same way every time; row by
-    row where it is (n, 3)."""
+    """Two unit vectors square to `axis` and to each other, the same every time; row by row of (n, 3)."""
     axis = unit(np.asarray(axis, dtype=float))
     first = unit(cross(np.eye(3)[np.argmin(np.abs(axis), axis=-1)], axis))
     return first, cross(axis, first)
@@ -84,9 +83,7 @@ def spread(counts: Ints, starts: Ints | None = None) -> tuple[Ints, Ints]:
 
 
 def least_by_row(rows: Ints, values: Floats) -> tuple[Ints, Ints]:
-    """The least value of each row of a ragged list whose `rows` are in rising order.
-
-    Returns (rows that occur, index of the least item of each; the first one on a tie)."""
+    """(rows that occur, index of the least item of each), of a ragged list with `rows` in rising order."""
     if not len(rows):
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
     new = begins(rows)
@@ -97,8 +94,7 @@ def least_by_row(rows: Ints, values: Floats) -> tuple[Ints, Ints]:
 
 
 def begins(rows: Ints) -> Flags:
-    """Which of some ordered numbers is another one than the number before it (much quicker than
-    with numpy's r_)."""
+    """Which of some ordered numbers is not the one before it (much quicker than with numpy's r_)."""
     new = np.ones(len(rows), dtype=bool)
     np.not_equal(rows[1:], rows[:-1], out=new[1:])
     return new
@@ -118,8 +114,7 @@ def renumbered(numbers: Ints, count: int) -> Ints:
 
 
 def least_that(does: Callable[[float], bool], low: float, high: float, fine: float) -> float:
-    """The least figure that ``does``, between a ``low`` one that does not and a ``high`` one that does, to
-    within ``fine``: found by halves."""
+    """The least figure that ``does``, to within ``fine``; ``low`` does not, ``high`` does. By halves."""
     while high - low > fine:
         middle = (low + high) / 2
         low, high = (low, middle) if does(middle) else (middle, high)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 
 from .kinds import Floats, Ints, renumbered
@@ -37,18 +39,13 @@ def lattice(at: Floats, cell: float, kind: Ints | None = None) -> tuple[Ints, In
     kind = np.zeros(len(spots), dtype=np.int64) if kind is None else kind
     keys = ((kind * wide[0] + spots[:, 0]) * wide[1] + spots[:, 1]) * wide[2] + spots[:, 2]
     cells, member = np.unique(keys, return_inverse=True)
-    steps = np.array([(i * wide[1] + j) * wide[2] + k for i, j, k in _half()], dtype=np.int64)
     ones, twos = [], []
-    for step in steps:
+    for i, j, k in product((-1, 0, 1), repeat=3):
+        if (i, j, k) <= (0, 0, 0):
+            continue  # of the 26 neighbours the 13 that come later in order
+        step = (i * wide[1] + j) * wide[2] + k
         place = np.minimum(np.searchsorted(cells, cells + step), max(len(cells) - 1, 0))
         hit = np.flatnonzero(cells[place] == cells + step) if len(cells) else place
         ones.append(hit)
         twos.append(place[hit])
     return member.reshape(-1).astype(np.int64), np.concatenate(ones), np.concatenate(twos)
-
-
-def _half() -> list[tuple[int, int, int]]:
-    """The 13 of the 26 neighbours that come later in order."""
-    span = (-1, 0, 1)
-    every = [(i, j, k) for i in span for j in span for k in span]
-    return [step for step in every if step > (0, 0, 0)]

@@ -48,7 +48,9 @@ def necks(skin: Skin, solid: Ints, least: float, slim: Floats | None = None) -> 
     met = np.flatnonzero(solid[edges.one] != solid[edges.two])
     if not len(met):
         return []
-    part, island = solid, _islands(skin, solid)
+    # Connected faces of one part: lines of two that touch in a point are two lines.
+    same = solid[edges.one] == solid[edges.two]
+    part, island = solid, groups(len(solid), edges.one[same], edges.two[same])
     for _ in range(ROUNDS):
         joints = _Joints(skin, part, island, met, least)
         good = joints.area >= least * joints.section
@@ -146,7 +148,8 @@ class _Joints:
         for k, part in enumerate(parts.tolist()):
             points = self.skin.corners[order[starts[part] : starts[part + 1]]].reshape(-1, 3)
             # Where parts only touch, the joint looks no way: the section is that across the part's length.
-            way = self.way[joints[k]] if self.area[joints[k]] > TOUCH else _length_way(points)
+            touches = self.area[joints[k]] <= TOUCH
+            way = np.linalg.eigh(np.cov(points.T))[1][:, -1] if touches else self.way[joints[k]]
             high[k] = np.ptp(points @ way)
         return np.asarray(self.volume[parts] / np.maximum(high, 1e-6))
 
@@ -158,18 +161,6 @@ class _Joints:
             float(self.area[k]), float(self.section[k]), place_of(self.at[k]),
             (int(one), int(two)), tuple(np.unique(solid[small]).tolist()),
         )  # fmt: skip
-
-
-def _length_way(points: Floats) -> Floats:
-    """The way (3,) some points (n, 3) reach farthest along, as their spread has it."""
-    return np.asarray(np.linalg.eigh(np.cov(points.T))[1][:, -1])
-
-
-def _islands(skin: Skin, part: Ints) -> Ints:
-    """Connected faces of one part, numbered: lines of two that touch in a point are two lines."""
-    one, two = skin.folds.one, skin.folds.two
-    same = part[one] == part[two]
-    return groups(len(part), one[same], two[same])
 
 
 def _volumes(skin: Skin, part: Ints, count: int, met: Ints, island: Ints) -> Floats:
@@ -205,8 +196,7 @@ def _lines(skin: Skin, island: Ints, ends: Ints, face: Ints) -> Ints:
 
 
 def _wedge(skin: Skin, island: Ints, point: int, face: int) -> int:
-    """The least face of those about a point that one reaches from a face over edges at the point,
-    without leaving its island."""
+    """The least face about a point reached from a face over edges there, without leaving its island."""
     about = skin.fans.faces[skin.fans.starts[point] : skin.fans.starts[point + 1]].tolist()
     about = [one for one in about if island[one] == island[face]]
     reached, todo = {face}, [face]

@@ -66,9 +66,7 @@ def knife_edges(skin: Skin, facing: float, limit: float) -> list[Place]:
 
 
 def apart(places: list[Place], near: float) -> list[Place]:
-    """Drop a place that has a thinner one of the same two features close by.
-
-    What the search found on the way down to a knife edge goes with the edge, however long."""
+    """Drop a place with a thinner one of the same two features near by, or a knife edge it leads down to."""
     kept: list[Place] = []
     for place in places:
         same = [other for other in kept if other.pair == place.pair]

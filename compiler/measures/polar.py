@@ -86,10 +86,5 @@ def outward(
     line = turn[row] * count + number % count
     square = np.abs(low_part) / np.maximum(np.hypot(side[:, 0], side[:, 1]), 1e-300)
     # Metal lies on the left of a cut: turning counter-clockwise, on the side of the axis.
-    return _sorted(line, far, span[row] > 0, square, face[row])
-
-
-def _sorted(line: Ints, far: Floats, leaving: Flags, square: Floats, face: Ints) -> Crossings:
-    """Crossings in order along their lines."""
     order = np.lexsort((far, line))
-    return Crossings(line[order], far[order], leaving[order], square[order], face[order])
+    return Crossings(line[order], far[order], (span[row] > 0)[order], square[order], face[row][order])

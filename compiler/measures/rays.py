@@ -71,8 +71,7 @@ def within(skin: Skin, at: Floats, size: float) -> Flags:
 
 
 def room_at(skin: Skin, at: Floats, size: Floats | float) -> Floats:
-    """Distance from each place (n, 3) to the skin, mm; quickest where it is about `size`, mm
-    (one, or one to each place)."""
+    """Distance (n,) mm from places (n, 3) to the skin; quickest where it is about `size` mm."""
     return _touching(skin, at, size)[0]
 
 

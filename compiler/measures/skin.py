@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from .folds import Fans, Folds, Hollows, fans, fold, hollows
+from .folds import Fans, Folds, fans, fold
 from .grid import Grid
 from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit
 from .triangles import crosses, used, volume
@@ -108,9 +108,12 @@ class Skin:
         return np.stack((one[once], two[once]), axis=1)
 
     @cached_property
-    def hollows(self) -> Hollows:
-        """The inner edges and corners, where a ball can rest."""
-        return hollows(self.folds, len(self.points), self.triangles)
+    def hollows(self) -> Flags:
+        """Triangles with a corner on an edge hollow by more than a degree, (m,): there a ball can rest."""
+        touched = np.zeros(len(self.points), dtype=bool)
+        touched[self.folds.ends[self.folds.angle > 181.0]] = True
+        one, two, three = self.triangles.T
+        return np.asarray(touched[one] | touched[two] | touched[three])
 
     @cached_property
     def fans(self) -> Fans:

@@ -66,8 +66,9 @@ def slender(skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = No
         return []
     member, one, two = lattice(middle, thin, owner + 1)
     count = int(member.max()) + 1
-    nodes = _means(member[free], middle[free], count)
-    loose = np.bincount(member[free], minlength=count) > 0
+    sums = np.stack([np.bincount(member[free], middle[free, k], count) for k in range(3)], axis=1)
+    many = np.bincount(member[free], minlength=count)[:, None]
+    nodes, loose = sums / np.maximum(many, 1), many[:, 0] > 0
     one, two = (ends[loose[one] & loose[two]] for ends in (one, two))
     linked = _in_metal(skin, nodes[one], nodes[two])  # cells of two wires may touch across a gap
     one, two = one[linked], two[linked]
@@ -156,12 +157,6 @@ def _measure_across(skin: Skin, at: Floats, inward: Floats, reach: float) -> Flo
     some = np.flatnonzero(np.isfinite(across))
     across[some] += skin.grid.cast(start[some], -way[some], reach=reach)[0]
     return np.asarray(across.reshape(4, -1).min(axis=0))
-
-
-def _means(member: Ints, at: Floats, count: int) -> Floats:
-    """Mean position of the members of each cell."""
-    sums = np.stack([np.bincount(member, at[:, k], count) for k in range(3)], axis=1)
-    return np.asarray(sums / np.maximum(np.bincount(member, minlength=count), 1)[:, None])
 
 
 def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:

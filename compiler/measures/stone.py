@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .kinds import Floats, Ints, cross, unit
-
-if TYPE_CHECKING:
-    from .skin import Skin
+from .kinds import Floats, cross, unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,8 +59,7 @@ class Stone:
     def girdle(self) -> tuple[float, float]:
         """Lower and upper edge of the girdle, mm along the axis from the girdle plane."""
         start = self.outline
-        side = np.roll(start, -1, axis=0) - start
-        out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
+        out = _outs(start)
         off = (out * start).sum(axis=1)[None] - self._shape[:, :2] @ out.T
         rim = off.min(axis=1) < 1e-3 * float(np.abs(start).max())
         heights = self._shape[rim, 2]
@@ -82,21 +77,18 @@ class Stone:
 
 
 def rim(outline: Floats, angles: Floats) -> tuple[Floats, Floats]:
-    """A convex outline (k, 2) in directions given in degrees: how far off it is, and which way it
-    looks there, degrees."""
+    """A convex outline (k, 2) in directions, degrees: how far off it is and which way it looks, degrees."""
     way = np.stack((np.cos(np.radians(angles)), np.sin(np.radians(angles))), axis=1)
-    side = np.roll(outline, -1, axis=0) - outline
-    out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
+    out = _outs(outline)
     slope = way @ out.T
     far = (out * outline).sum(axis=1)[None] / np.where(slope > 1e-12, slope, np.nan)
     looks = out[np.nanargmin(far, axis=1)]
     return np.asarray(np.nanmin(far, axis=1)), np.degrees(np.arctan2(looks[:, 1], looks[:, 0]))
 
 
-def unit_2(a: Floats) -> Floats:
-    """Rows of (n, 2) scaled to length 1."""
-    size = np.hypot(a[:, 0], a[:, 1])
-    return np.asarray(a / np.where(size > 0, size, 1.0)[:, None])
+def _outs(outline: Floats) -> Floats:
+    side = np.roll(outline, -1, axis=0) - outline
+    return unit(np.stack((side[:, 1], -side[:, 0]), axis=1))
 
 
 def hull(points: Floats) -> Floats:
@@ -106,26 +98,11 @@ def hull(points: Floats) -> Floats:
     for line in (order, order[::-1]):
         chain: list[tuple[float, ...]] = []
         for p in line:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], p) <= 1e-12:
+            while len(chain) > 1:
+                (ax, ay), (bx, by) = chain[-2:]
+                if (bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax) > 1e-12:
+                    break
                 chain.pop()
             chain.append(p)
         both += chain[:-1]
     return np.array(both)
-
-
-def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
-    """Twice the area of a triangle, positive when it turns left."""
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-
-
-def around(stone: Stone, skin: Skin, reach: float, low: float, high: float) -> tuple[Floats, Ints]:
-    """Triangles near a stone, in its own axes: (corners (k, 3, 3), triangle numbers (k,)).
-
-    Near means within `reach` mm of the axis sideways and between two heights on the axis."""
-    if not len(skin.triangles):
-        return np.zeros((0, 3, 3)), np.zeros(0, dtype=np.int64)
-    span = np.array([[-reach, -reach, low], [reach, reach, high]])
-    box = np.array([[span[i, 0], span[j, 1], span[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
-    corners = stone.world(box)
-    face = skin.grid.near(corners.min(axis=0)[None], corners.max(axis=0)[None])[1]
-    return stone.own(skin.corners[face]), face

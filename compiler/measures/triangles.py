@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from .kinds import Floats, Ints, cross, length
+from .kinds import Flags, Floats, Ints, cross, length
 
 
 def crosses(corners: Floats) -> Floats:
@@ -48,6 +48,12 @@ def used(points: Floats, triangles: Ints) -> tuple[Floats, Ints]:
         return points, triangles
     place = np.cumsum(there) - 1
     return points[there], np.asarray(place[triangles], triangles.dtype)
+
+
+def whole(triangles: Ints) -> Flags:
+    """Which triangles (m, 3) have three different corners, (m,)."""
+    a, b, c = triangles.T
+    return np.asarray((a != b) & (b != c) & (c != a))
 
 
 def together(meshes: Sequence[tuple[Floats, Ints]]) -> tuple[Floats, Ints]:

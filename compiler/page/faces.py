@@ -88,8 +88,7 @@ def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, n
 
 @dataclass(frozen=True, eq=False)
 class Curves:
-    """The edges over which a curve goes on, ``ends`` (e, 2) and ``faces`` (e, 2), and the ``normals``
-    (m, 3) of all faces."""
+    """Edges over which a curve goes on: ``ends``, ``faces`` (e, 2); the ``normals`` (m, 3) of all faces."""
 
     ends: np.ndarray
     faces: np.ndarray
@@ -150,8 +149,7 @@ def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tupl
 def _angles(scene: Scene) -> np.ndarray:
     """The angle (m, 3) at each corner of each face, radians."""
     corners = scene.points[scene.triangles]
-    ahead = np.roll(corners, -1, axis=1) - corners
-    ahead = unit(ahead)
+    ahead = unit(np.roll(corners, -1, axis=1) - corners)
     cosine = -np.einsum("ijk,ijk->ij", ahead, np.roll(ahead, 1, axis=1))
     return np.arccos(np.clip(cosine, -1.0, 1.0))
 

@@ -19,12 +19,13 @@ from .told import weights_data
 def sent_page(built: Built, weights: Weights, surface: str = "polished", *, finished: bool = False) -> bytes:
     """The page of a piece that was made, as one HTML file: nothing of the text is in it. ``surface`` is the
     finish its metal is first seen in; ``finished`` shows it with its stones set."""
-    poses = poses_told(built.piece) if built.piece else {}
+    weighed = weights_data(weights)
+    weighed["metals"] = [row for row in weighed["metals"] if row["usual"]]  # the others concern the bench
     told: dict[str, Any] = {
         "title": built.title,
         "maker": built.house.value("", "name") or "",
-        "weights": _for_customers(weights_data(weights)),
-        "poses": poses,
+        "weights": {key: weighed[key] for key in ("metal", "grams", "error", "metals", "stones", "counted")},
+        "poses": poses_told(built.piece) if built.piece else {},
         "surface": surface,
         "tried": {}, "remarks": [], "stage": "checked", "checked": True, "metal_stands": True,
     }  # fmt: skip
@@ -42,9 +43,3 @@ def _packet(built: Built) -> bytes:
         for stone in kind["stones"]:
             stone["feature"] = -1
     return packed(told, {**arrays, **more})
-
-
-def _for_customers(told: dict[str, Any]) -> dict[str, Any]:
-    """Weights without what concerns the bench alone."""
-    told["metals"] = [row for row in told["metals"] if row["usual"]]
-    return {key: told[key] for key in ("metal", "grams", "error", "metals", "stones", "counted")}

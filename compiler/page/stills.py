@@ -25,11 +25,9 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
             f"{source.as_uri()}#still={view}&wide={size[0]}&tall={size[1]}", patience=PATIENCE,
         )  # fmt: skip
     good = image is not None and image.startswith(PNG) and len(image) > EMPTY * size[0] * size[1]
-    return (image, []) if good and image else (b"", [_no_picture(program, view)])
-
-
-def _no_picture(program: str, view: str) -> Fault:
-    return Fault(
+    if good and image:
+        return image, []
+    return b"", [Fault(
         "still-not-taken", f"{program} gave no picture of the {view}",
         remedy="open the page itself, which is written, and take the picture there",
-    )
+    )]  # fmt: skip

@@ -40,7 +40,8 @@ def weights_data(weights: Weights) -> dict[str, Any]:
         ],
         "stones": [
             {
-                "gem": row.gem, "spoken": _spoken(row.gem), "cut": tablet.spoken(row.cut),
+                "gem": row.gem, "spoken": GEMS[row.gem].spoken if row.gem in GEMS else row.gem,
+                "cut": tablet.spoken(row.cut),
                 "size": " x ".join(f"{figure:g}" for figure in row.size) + " mm", "count": row.count,
                 "each": weight_said(row.gem, row.carats_each), "all": weight_said(row.gem, row.carats),
             }
@@ -49,11 +50,6 @@ def weights_data(weights: Weights) -> dict[str, Any]:
         "carats": shown(weights.carats), "carats_by": weights.carats_by,
         "counted": stones_said(weights, lambda of: f", {shown(of.carats)} ct"),
     }  # fmt: skip
-
-
-def _spoken(gem: str) -> str:
-    row = GEMS.get(gem)
-    return row.spoken if row else gem
 
 
 def remarks_data(faults: Sequence[Fault], texts: Mapping[str, str], path: str) -> dict[str, Any]:

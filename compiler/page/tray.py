@@ -98,7 +98,7 @@ class Tray:
         self._changed = threading.Condition()
         self._shown: dict[str, Shown] = {}
         self._requests: deque[Request] = deque(maxlen=MOST_WAITING)
-        self._open = True
+        self.open = True  # whether it goes on
 
     # --- the watching side
 
@@ -135,7 +135,7 @@ class Tray:
     def close(self) -> None:
         """Let every waiting screen go."""
         with self._changed:
-            self._open = False
+            self.open = False
             self._changed.notify_all()
 
     # --- the screens' side
@@ -159,21 +159,15 @@ class Tray:
             return self._shown.get(name)
 
     def news(self, name: str, after: int, patience: float) -> tuple[int, str] | None:
-        """What is told of a piece since turn ``after``, as JSON; None when nothing was, for ``patience``
-        s, or when all is over."""
+        """What is told of a piece since turn ``after``, as JSON; None for nothing within ``patience`` s."""
         with self._changed:
             self._changed.wait_for(
-                lambda: not self._open or (name in self._shown and self._shown[name].turn > after), patience
+                lambda: not self.open or (name in self._shown and self._shown[name].turn > after), patience
             )
             shown = self._shown.get(name)
-            if not self._open or shown is None or shown.turn <= after:
+            if not self.open or shown is None or shown.turn <= after:
                 return None
             return shown.turn, json.dumps(shown.told, ensure_ascii=False)
-
-    @property
-    def open(self) -> bool:
-        """Whether it goes on."""
-        return self._open
 
 
 def _is_piece(path: Path) -> bool:

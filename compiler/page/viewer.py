@@ -1,5 +1,4 @@
-"""One built piece as the page is sent it. Works in the process that builds: what goes to the page
-is plain bytes and plain data."""
+"""One built piece as the page is sent it, made where the metal is: plain bytes and plain data."""
 
 from __future__ import annotations
 
@@ -16,8 +15,7 @@ from .poses import poses_told
 
 
 class Viewer:
-    """Makes what the page shows of a build: ``packet`` as soon as there is metal, ``poses`` when the
-    rules are done."""
+    """What the page shows: ``packet`` as soon as there is metal, ``poses`` when the rules are done."""
 
     def packet(self, built: Built) -> bytes:
         """Metal, stones, lines and figures of a piece that has metal."""
@@ -45,14 +43,10 @@ def piece_packet(built: Built, **more: Any) -> bytes:
         **metal,
         **stones,
         "features": [
-            [one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features
+            [one.name, one.word, one.span.line if one.span.path == built.path else 0]
+            for one in built.features
         ],
         "text": built.texts.get(built.path, "").removeprefix("\ufeff"),
         **more,
     }
     return packed(told, {**arrays, **more_arrays})
-
-
-def _line(built: Built, path: str, line: int) -> int:
-    """A line of the piece's own text; 0 for one of another file."""
-    return line if path == built.path else 0

@@ -41,8 +41,7 @@ def write_figures(path: str, mark: str, wanted: Mapping[str, str]) -> list[Fault
 
 
 def with_figures(text: str, path: str, wanted: Mapping[str, str]) -> tuple[str, list[Fault]]:
-    """``text`` with the values of its measures as ``wanted``, and a fault for each that has no figure
-    of its own."""
+    """``text`` with its measures as ``wanted``, and a fault for each that has no figure of its own."""
     file, _ = parse(text, path)
     measures = {line.name.name: line for line in file.lines if isinstance(line, Measure)}
     edits, faults = [], []

@@ -1,5 +1,4 @@
-"""The first page one reads: a pendant line by line, each with its picture; and the pictures that several
-pages show."""
+"""The first page: a pendant line by line with pictures; and pictures that several pages show."""
 
 from __future__ import annotations
 

@@ -47,7 +47,6 @@ def _summary(pieces: Sequence[Built]) -> str:
 
 
 def _piece(built: Built) -> str:
-    """One piece: its heading and the list."""
     metals = " and ".join(built.metals)
     head = f"## {Path(built.path).name}\n\n{built.title}, {metals}: {tally(built.faults)}."
     if not built.faults:

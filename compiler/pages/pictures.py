@@ -1,5 +1,4 @@
-"""The two pictures every page leans on: which way right, up and out point, and what the figures of a set
-stone are."""
+"""Two pictures for every page: which way right, up and out point; the figures of a set stone."""
 
 from __future__ import annotations
 

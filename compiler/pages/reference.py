@@ -72,7 +72,8 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
         else:
             found[f"{name}.svg"] = svg
         found[f"{name}.md"] = _page(scene, word, svg is not None).encode("utf-8")
-        entries.setdefault(FILED.get(name, FURTHER), []).append((name, _help(scene, word), svg is not None))
+        what = word.help if word else scene.prose.split("\n\n")[0].replace("\n", " ")
+        entries.setdefault(FILED.get(name, FURTHER), []).append((name, what, svg is not None))
     found |= pictured()
     found["README.md"] = _index(entries).encode("utf-8")
     return Pages(found, tuple(troubles))
@@ -85,12 +86,10 @@ def _blocks(words: Mapping[str, Word]) -> list[str]:
 
 def _drawn(scene: Scene, word: Word | None) -> tuple[bytes | None, str]:
     example = word.example if word else ""
-    if word is not None and not any(EXAMPLE in text for text in scene.texts.values()):
-        used = any(_uses(text, word.name) for text in scene.texts.values())
-        if not used:
-            return None, "its scene does not use it"
-    built = built_scene(scene, example)
-    return drawing(built, scene.name, scene.view)
+    texts = scene.texts.values()
+    if word is not None and not any(EXAMPLE in text or _uses(text, word.name) for text in texts):
+        return None, "its scene does not use it"
+    return drawing(built_scene(scene, example), scene.name, scene.view)
 
 
 def _uses(text: str, name: str) -> bool:
@@ -99,13 +98,7 @@ def _uses(text: str, name: str) -> bool:
     return any(first and first[0].rstrip(":") == name for first in firsts)
 
 
-def _help(scene: Scene, word: Word | None) -> str:
-    """What it is in a sentence or two."""
-    return word.help if word else scene.prose.split("\n\n")[0].replace("\n", " ")
-
-
 def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
-    """One page."""
     lines = [f"# {scene.name}", "", f"*{FILED.get(scene.name, FURTHER)}{_made(word)}*", ""]
     if word:
         lines += [word.help, ""]
@@ -176,7 +169,6 @@ def _cell(text: str) -> str:
 
 
 def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
-    """The index: by group, with a drawing of each."""
     lines = [_INTRODUCTION]
     for group, words in entries.items():
         if words:
@@ -208,9 +200,12 @@ def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]
     (``file-exists``), and nothing is written."""
     from ..files.atomic import write_set
 
-    strange = [path for path in map(folder.joinpath, _names()) if _strange(path)]
+    strange = [path for path in map(folder.joinpath, _names()) if path.exists() and not _ours(path)]
     if strange:
-        return [], [_in_the_way(path) for path in strange], ()
+        said = "is there already and is not a page of the reference"
+        return [], [
+            Fault("file-exists", f"{path} {said}", remedy="name an empty folder") for path in strange
+        ], ()  # fmt: skip
     made = pages()
     old = left_over(folder, made)
     written, faults = write_set({folder / name: data for name, data in made.files.items()})
@@ -221,7 +216,6 @@ def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]
 
 
 def _names() -> list[str]:
-    """The names of all files there may be."""
     words = all_words()
     known = dict.fromkeys([*_blocks(words), *words])
     own = [f"{name}{ending}" for name in known for ending in (".md", ".svg")]
@@ -245,15 +239,3 @@ def _ours(path: Path) -> bool:
     if path.suffix == ".svg" and not page.is_file():
         page = path.with_name("README.md")  # a picture that several pages show
     return page.is_file() and MARK in page.read_text("utf-8", "replace")
-
-
-def _strange(path: Path) -> bool:
-    """Whether somebody else's file has this name."""
-    return path.exists() and not _ours(path)
-
-
-def _in_the_way(path: Path) -> Fault:
-    return Fault(
-        "file-exists", f"{path} is there already and is not a page of the reference",
-        remedy="name an empty folder",
-    )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
-from ...lang.faults import Fault, Level
+from ...lang.faults import Level
 from ...lang.loader import Texts
 from ..drawing.names import VIEW_HELP
 from ..making.result import Built
@@ -98,15 +98,11 @@ def drawing(built: Built, title: str, view: str) -> tuple[bytes | None, str]:
     from ..drawing.scene import scene_of
     from ..drawing.sheet import picture_of
 
-    faults = [fault for fault in built.faults if _forbids(fault, built)]
+    grave = (fault for fault in built.faults if fault.level is Level.FAULT)
+    faults = [fault for fault in grave if not (fault.code == "no-metal" and built.stones)]
     if faults:
         return None, f"{faults[0].code}: {faults[0].message}"
     drawn = scene_of(built)
     if drawn is None:
         return None, "there is nothing to draw"
     return picture_of(drawn, title, view, *SIZE), ""
-
-
-def _forbids(fault: Fault, built: Built) -> bool:
-    """Faults that stop a drawing; stones may be shown without metal."""
-    return fault.level is Level.FAULT and not (fault.code == "no-metal" and built.stones)

@@ -14,6 +14,7 @@ from ...lang.shown import quantity
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from ...lang.words import Kind, Take, Word
 from ...stdlib.rows import read_rows
+from ..files.digits import plain
 from ..words.common import LARGEST
 
 ANY_WORD = "*"
@@ -81,17 +82,12 @@ def _shown(name: str, line: Mapping[str, Any], word: Word) -> str | None:
     if take is None or value is None:
         return None
     if take.kind is Kind.STONES and value.stones:
-        return f"a {_plain(max(stone.width for stone in value.stones))} mm stone"
+        return f"a {plain(max(stone.width for stone in value.stones), 2)} mm stone"
     return f"{name} {_figure(value, take)}" if isinstance(value, int | float) else None
 
 
-def _plain(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
 def _bare_example(word: Word) -> Mapping[str, Any]:
-    """The clauses of the word as its example has them, but those that have a usual value: these
-    as worked out."""
+    """The clauses of the word's example but those with a usual value: these as worked out."""
     worked_out = tuple(f"{take.name} " for take in word.takes if take.default is not None)
     head, _, clauses = word.example.rpartition(": ")
     kept = [one for one in clauses.split(", ") if not one.startswith(worked_out)]

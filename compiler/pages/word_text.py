@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ...lang import tree
@@ -59,7 +59,6 @@ def _members(group: str, words: Mapping[str, Word]) -> list[str]:
 
 
 def _sentence(text: str) -> str:
-    """The first sentence of a help."""
     return text.partition(". ")[0].rstrip(".") + "."
 
 
@@ -148,7 +147,6 @@ def _section(title: str, rows: list[tuple[str, str]], width: int) -> list[str]:
 
 
 def _told(take: Take, word: Word) -> str:
-    """What a clause says and how it is written."""
     return f"{take.help[:1].upper()}{take.help[1:]} ({how_written(take, word)})."
 
 
@@ -158,8 +156,9 @@ def how_written(take: Take, word: Word) -> str:
     if take.kind is Kind.SIZE:
         written = written.format(size=_size(take.parts))
     notes = [written]
-    if take.choices:
-        notes = [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
+    if many := len(take.choices):
+        first = f"{', '.join(take.choices[:3])} … ({many} choices)"
+        notes = [" | ".join(take.choices) if many <= FEW else first]
     bench = row_of(take, word).bench
     notes += [f"at the bench {bench}"] if bench else _range(take)
     held = usual(take, word)
@@ -181,11 +180,6 @@ def _size(parts: tuple[int, ...]) -> str:
     """A size of so many members, as one writes it; "2 or 2 x 1" when several will do."""
     members = ("length", "width", "thickness")
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
-
-
-def _first(choices: Sequence[str]) -> str:
-    """The first few of a long list of choices."""
-    return f"{', '.join(choices[:3])} … ({len(choices)} choices)"
 
 
 def _range(take: Take) -> list[str]:

@@ -58,8 +58,7 @@ def light_of(
     mi: ModuleType, shapes: dict[str, Any], rest: Rest, size: tuple[int, int], grade: Grade,
     around: np.ndarray | None = None,
 ) -> np.ndarray:
-    """The light that falls on each pixel, denoised, (tall, wide, 3) float32. ``around`` is what lights
-    it, as ``surroundings`` gives."""
+    """Light on each pixel, denoised, (tall, wide, 3) float32; lit by ``around`` (``surroundings``)."""
     import mitsuba_oidn
 
     told = dict(shapes)
@@ -89,9 +88,7 @@ def _light(mi: ModuleType, rest: Rest, lit: np.ndarray) -> dict[str, Any]:
 
 
 def printed(light: np.ndarray, ground: str) -> np.ndarray:
-    """Light to sRGB (IEC 61966-2-1), the brightest rolled off softly, (tall, wide, 3) uint8.
-
-    The border of the picture, which is ground, comes out as bright as ``ground`` is."""
+    """Light to sRGB (IEC 61966-2-1), (tall, wide, 3) uint8: its border as bright as ``ground``."""
     frame = max(2, min(light.shape[:2]) // 25)
     sides = light[:frame], light[:, :frame], light[:, -frame:]
     border = np.concatenate([part.reshape(-1, 3) for part in sides])

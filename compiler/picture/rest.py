@@ -50,7 +50,9 @@ def rest_of(built: Built, kind: str, look: str, turned: float = 0.0) -> Rest:
     if kind == "lying" and worn is not None and worn.bore is not None:
         turn = _onto_side(worn.bore.axis)
     toward, up = _camera(kind, look, turn)
-    return Rest(kind, _about_up(np.radians(turned)) @ turn, toward, up)
+    c, s = np.cos(np.radians(turned)), np.sin(np.radians(turned))
+    about_up = np.array(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
+    return Rest(kind, about_up @ turn, toward, up)
 
 
 def _camera(kind: str, look: str, turn: Floats) -> tuple[Floats, Floats]:
@@ -70,11 +72,6 @@ def _camera(kind: str, look: str, turn: Floats) -> tuple[Floats, Floats]:
 def _direction(around: float, above: float) -> Floats:
     a, b = np.radians((around, above))
     return np.array((np.sin(a) * np.cos(b), -np.cos(a) * np.cos(b), np.sin(b)))
-
-
-def _about_up(angle: float) -> Floats:
-    c, s = np.cos(angle), np.sin(angle)
-    return np.array(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
 
 
 def _onto_side(axis: Floats) -> Floats:

@@ -92,8 +92,7 @@ def cut(points: Floats, triangles: Ints, box: Floats, pixel: float, height: floa
 
 
 def near(cells: Ints, mask: Flags, pixels: float) -> Flags:
-    """Whether any cell of ``mask`` lies in the same layer within so many pixels of each of ``cells``
-    (n, 3), (n,)."""
+    """Whether ``mask`` has a cell within so many pixels in the layer of each of ``cells`` (n, 3), (n,)."""
     reach = max(int(pixels), 1)
     found = np.zeros(len(cells), dtype=bool)
     x, y, z = cells.T
@@ -109,8 +108,7 @@ def near(cells: Ints, mask: Flags, pixels: float) -> Flags:
 
 
 def planar_groups(cells: Ints, shape: tuple[int, ...]) -> Ints:
-    """Which of cells (n, 3), in any order, belong together in their own layer across sides and
-    corners: group number of each, (n,)."""
+    """Which of cells (n, 3) belong together in their layer, sides and corners: group numbers (n,)."""
     _, ny, _ = shape
     key = (cells[:, 2] * (shape[0] + 2) + cells[:, 0] + 1) * (ny + 2) + cells[:, 1] + 1
     order = np.argsort(key, kind="stable")

@@ -95,8 +95,7 @@ class PrintPlan:
 
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
-    """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
-    one, a mirror image its own."""
+    """A plan for each casting and metal printed; castings alike have one, a mirror image its own."""
     parts = [part for part in built.parts if not part.bought and len(part.triangles)]
     plans = []
     for same in one_file(built.piece, parts, [(part.metal, bool(part.casting)) for part in parts]):
@@ -109,8 +108,7 @@ def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
 def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     """1 for faces that show on the finished piece: those that look up or out, and fine work."""
     corners = part.points[part.triangles]
-    out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    out = unit(out)
+    out = unit(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]))
     bore = built.worn.bore if built.worn else None
     if bore is None:
         shows = out[:, 2] > -0.2
@@ -149,7 +147,7 @@ def _plan(part: Part, castings: tuple[str, ...], fine: Flags, built: Built, prin
         layers, tuple(bare), tuple(left), tuple(part for part, _ in afloat(both, ground, LEAST_AFLOAT)),
         tuple(patch for patch in unheld if not patch.island), tuple(one_wide(layers)),
         tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
-        _size(mesh), 0.0 if props_mesh is None else _size(props_mesh), count,
+        volume(*mesh), 0.0 if props_mesh is None else volume(*props_mesh), count,
         printer.minutes(count), part.owner.astype(np.int64), stood,
     )  # fmt: skip
 
@@ -209,8 +207,3 @@ def _both(held: tuple[Floats, Ints] | None, layers: Layers) -> Layers:
     there = tuple(slice(a, a + n) for a, n in zip(before, layers.solid.shape, strict=True))
     both.solid[there] |= layers.solid
     return both
-
-
-def _size(mesh: tuple[Floats, Ints]) -> float:
-    """Volume of a closed mesh, mm3."""
-    return float(volume(*mesh))

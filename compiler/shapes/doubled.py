@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..geometry.parallels import left_of
+from ..measures.triangles import whole
 from .mesh import SolidMesh, smooth_turns
 
 SAME = 1e-9  # mm; points nearer than this are one
@@ -26,16 +27,18 @@ def skin(
         fine = np.concatenate([fine, fine[:1]])
     if columns_close:
         fine = np.concatenate([fine, fine[:, :1]], axis=1)
-    rows, columns = fine.shape[0] // 2, fine.shape[1] // 2
-    index = np.arange((rows + (not rows_close)) * (columns + (not columns_close)))
-    index = index.reshape(rows + (not rows_close), columns + (not columns_close))
-    points = fine[: 2 * index.shape[0] : 2, : 2 * index.shape[1] : 2].reshape(-1, 3)
-    below, above = np.arange(rows), (np.arange(rows) + 1) % index.shape[0]
-    left, right = np.arange(columns), (np.arange(columns) + 1) % index.shape[1]
-    a, b = index[np.ix_(below, left)], index[np.ix_(below, right)]
-    c, d = index[np.ix_(above, right)], index[np.ix_(above, left)]
-    triangles = np.stack([np.stack([a, b, c], -1), np.stack([a, c, d], -1)], 2).reshape(-1, 3)
-    return points, triangles, _lift(fine)
+    rows, columns = fine.shape[0] // 2 + (not rows_close), fine.shape[1] // 2 + (not columns_close)
+    points = fine[: 2 * rows : 2, : 2 * columns : 2].reshape(-1, 3)
+    return points, strips(rows, columns, rows_close, columns_close).reshape(-1, 3), _lift(fine)
+
+
+def strips(rows: int, columns: int, rows_close: bool, columns_close: bool) -> np.ndarray:
+    """Two triangles of point numbers in each mesh of a grid of ``rows`` times ``columns`` points, numbered
+    row by row, (r, c, 2, 3); where a way round closes, from its last to its first too."""
+    index = np.arange(rows * columns).reshape(rows, columns)
+    index = np.pad(index, ((0, int(rows_close)), (0, int(columns_close))), "wrap")
+    a, b, c, d = index[:-1, :-1], index[:-1, 1:], index[1:, 1:], index[1:, :-1]
+    return np.stack([np.stack([a, b, c], -1), np.stack([a, c, d], -1)], 2)
 
 
 def _lift(fine: np.ndarray) -> np.ndarray:
@@ -83,8 +86,8 @@ def welded(
     rank = np.empty(len(first), dtype=np.int64)
     rank[order] = np.arange(len(first))
     merged = rank[which.reshape(-1)][triangles]
-    whole = (merged[:, 0] != merged[:, 1]) & (merged[:, 1] != merged[:, 2]) & (merged[:, 2] != merged[:, 0])
-    mesh = SolidMesh(points[first[order]], merged[whole], face[whole], lift, exact)
+    kept = whole(merged)
+    mesh = SolidMesh(points[first[order]], merged[kept], face[kept], lift, exact)
     if mesh.volume() < 0:
         mesh = SolidMesh(mesh.points, mesh.triangles[:, ::-1].copy(), mesh.face, -lift, exact)
     return mesh

@@ -61,8 +61,7 @@ def _meeting(loop: np.ndarray, first: int, second: int, by: float) -> np.ndarray
 
 
 def inward(loop: np.ndarray) -> np.ndarray:
-    """At each point of a loop with metal to its left, the way in: of unit length on curves, of
-    a mitre's at corners, (n, 2)."""
+    """The way in at each point of a loop with metal to its left: unit, or a mitre's at corners, (n, 2)."""
     first, last = (left_of(ways) for ways in tangents(loop))
     both = first + last
     return np.asarray(2.0 * both / np.maximum((both * both).sum(axis=1, keepdims=True), 1e-3))

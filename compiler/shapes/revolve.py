@@ -5,7 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.outlines import circle, signed_area
+from ..measures.triangles import whole
+from .doubled import strips
 from .mesh import SolidMesh, smooth_turns
+from .sections import moment
 
 
 def revolve(profile: np.ndarray, count: int, curved: bool = True) -> SolidMesh:
@@ -41,18 +44,9 @@ def _rings(profile: np.ndarray, spokes: np.ndarray) -> tuple[np.ndarray, np.ndar
 def _walls(index: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
     """Triangles between neighbouring rings; those that collapse on the axis are dropped."""
     rows = len(index)
-    here, there = index, np.roll(index, -1, axis=0)
-    a, b = here, np.roll(here, -1, axis=1)
-    c, d = np.roll(there, -1, axis=1), there
-    quads = np.stack([np.stack([a, b, c], axis=-1), np.stack([a, c, d], axis=-1)], axis=2)
-    face = np.broadcast_to((np.arange(rows)[:, None] * count + np.arange(count))[:, :, None], quads.shape[:3])
-    triangles, face = quads.reshape(-1, 3), face.reshape(-1)
-    whole = (
-        (triangles[:, 0] != triangles[:, 1])
-        & (triangles[:, 1] != triangles[:, 2])
-        & (triangles[:, 2] != triangles[:, 0])
-    )
-    return triangles[whole], face[whole]
+    triangles = index.reshape(-1)[strips(rows, count, True, True)].reshape(-1, 3)
+    kept = whole(triangles)
+    return triangles[kept], np.repeat(np.arange(rows * count), 2)[kept]
 
 
 def _lift(profile: np.ndarray, count: int, curved: bool) -> np.ndarray:
@@ -72,8 +66,4 @@ def _lift(profile: np.ndarray, count: int, curved: bool) -> np.ndarray:
 
 def ring_volume(profile: np.ndarray) -> float:
     """Exact volume swept by a polygon profile (Pappus: 2 pi x first moment about the axis), mm3."""
-    if signed_area(profile) < 0:
-        profile = profile[::-1]
-    r, z = profile[:, 0], profile[:, 1]
-    r1, z1 = np.roll(r, -1), np.roll(z, -1)
-    return float(2 * np.pi * ((r + r1) * (r * z1 - r1 * z)).sum() / 6.0)
+    return 2 * np.pi * moment(profile)

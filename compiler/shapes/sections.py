@@ -68,11 +68,11 @@ def curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Cu
     side = low + edge_of(profile) * (thick - belly)
     chain = outer_curves(profile, inner, wide, thick)
     if side - low > 1e-9:
-        chain.append(_run((chain_end(chain)), (low, half)))
+        chain.append(_run(chain[-1](np.ones(1))[0], (low, half)))
     inside = _arc(low, half, -belly) if belly > 1e-9 else _run((low, -half), (low, half))
     chain.append(lambda t: inside(1.0 - t))
     if side - low > 1e-9:
-        chain.append(_run((low, -half), tuple(chain[0](np.zeros(1))[0])))
+        chain.append(_run((low, -half), chain[0](np.zeros(1))[0]))
     return chain
 
 
@@ -84,18 +84,11 @@ def outer_curves(profile: Profile, inner: float, wide: float, thick: float) -> l
 
 
 def outside(profile: Profile, inner: float, wide: float, thick: float) -> list[np.ndarray]:
-    """The faces of a section's outside, each a fine run (n, 2) from edge to edge; rounded and
-    bevelled edges are left out."""
+    """The faces of a section's outside, fine runs (n, 2) edge to edge, without rounded or bevelled edges."""
     chain = outer_curves(profile, inner, wide, thick)
     if len(chain) > 1 and profile.name == "flat":
         chain = chain[1:2] if len(chain) == 3 else [_run((inner + thick, 0.0), (inner + thick, 0.0))]
     return [curve(np.linspace(0.0, 1.0, FACE_POINTS)) for curve in chain]
-
-
-def chain_end(chain: list[Curve]) -> tuple[float, float]:
-    """Where a chain of curves ends."""
-    end = chain[-1](np.ones(1))[0]
-    return float(end[0]), float(end[1])
 
 
 def _outside(profile: Profile, side: float, outer: float, half: float) -> list[Curve]:
@@ -131,7 +124,7 @@ def _corner(outer: float, half: float, by: float, sign: float) -> Curve:
     return curve
 
 
-def _run(start: Sequence[float], end: Sequence[float]) -> Curve:
+def _run(start: Sequence[float] | np.ndarray, end: Sequence[float] | np.ndarray) -> Curve:
     a, b = np.array(start, dtype=float), np.array(end, dtype=float)
     return lambda t: a + t[:, None] * (b - a)
 

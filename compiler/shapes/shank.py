@@ -149,14 +149,8 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
         angles = angles[:-1]
     double = [2 * n for n in numbers]
     sections = np.stack([made.section(float(angle), double) for angle in angles])
-    fine = np.stack(
-        [
-            sections[:, :, 0] * np.sin(angles)[:, None],
-            sections[:, :, 1],
-            sections[:, :, 0] * np.cos(angles)[:, None],
-        ],
-        axis=-1,
-    )
+    radius, turn = sections[:, :, 0], angles[:, None]
+    fine = np.stack([radius * np.sin(turn), sections[:, :, 1], radius * np.cos(turn)], axis=-1)
     points, triangles, lift = skin(fine, whole, True)
     face = np.arange(len(triangles))
     if not whole:

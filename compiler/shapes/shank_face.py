@@ -69,8 +69,7 @@ class Round:
         return deep, half - np.abs(up) / slant
 
     def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
-        """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
-        past an edge that of the edge."""
+        """Radius of the outside at angles (n,), ``up`` mm along the finger, to a micron or two."""
         angles, ups, radii = self._table
         row = np.interp(np.abs(angle), angles, np.arange(len(angles)))
         low = np.minimum(row.astype(int), len(angles) - 2)
@@ -97,7 +96,7 @@ class Round:
         up += self.shank.lift(angle)
         return np.stack([radius * math.sin(angle), up, radius * math.cos(angle)], axis=1)
 
-    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
+    def at(self, angle: float, face: int, off: float) -> np.ndarray:
         """The point ``off`` mm along the section from the middle of a face, (3,)."""
         return np.asarray(self.spots(angle, face, np.array([off]))[0])
 
@@ -119,10 +118,10 @@ class Round:
 
     def frame(self, angle: float, face: int, off: float) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
-        round_ = self._at(angle + SMALL, face, off) - self._at(angle - SMALL, face, off)
-        across = self._at(angle, face, off + SMALL) - self._at(angle, face, off - SMALL)
+        round_ = self.at(angle + SMALL, face, off) - self.at(angle - SMALL, face, off)
+        across = self.at(angle, face, off + SMALL) - self.at(angle, face, off - SMALL)
         out = np.cross(round_, across)
-        return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
+        return fr.from_axes(self.at(angle, face, off)[None], round_[None], out[None])
 
     def span(self) -> Span:
         """Half way round to either side of the head, and as wide as it is anywhere."""

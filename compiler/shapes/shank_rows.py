@@ -73,16 +73,13 @@ class Field:
     def _edge_row(self) -> np.ndarray:
         """The angles of the stones of the first row, evenly about the head: those of all rows, every other
         one half a pitch on, so that they nest on a dome too."""
-
-        def width(share: float, place: int) -> float:
-            return self._step
-
         way = zip(self._angles.tolist(), np.maximum(self._room, 0.0).tolist(), strict=True)
-        points = np.array([self._spot(angle, off) for angle, off in way])
+        points = np.array([self._outside.at(angle, self._face, off) for angle, off in way])
         stations = np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))]
         some = points[:-1] if self._closed else points
         line = Line(some, some, self._closed)
-        made = closed_row(line, width, 0.0, None) if self._closed else open_row(line, width, 0.0, None)
+        laid = closed_row if self._closed else open_row
+        made = laid(line, lambda share, place: self._step, 0.0, None)
         if made is None:
             return np.zeros(0)
         count = len(made.distances)
@@ -123,12 +120,9 @@ class Field:
 
     def _lay(self, likes: list[tuple[float, float]]) -> None:
         """Lay stones, all or none of them: each stands off all that are there."""
-        spots = np.array([self._spot(angle, off) for angle, off in likes])
+        spots = np.array([self._outside.at(angle, self._face, off) for angle, off in likes])
         apart = np.linalg.norm(spots[:, None] - np.concatenate([self._spots, spots])[None], axis=2)
         apart[np.arange(len(spots)), len(self._spots) + np.arange(len(spots))] = np.inf
         if apart.min() >= NEAREST * self._step:
             self._laid += likes
             self._spots = np.concatenate([self._spots, spots])
-
-    def _spot(self, angle: float, off: float) -> np.ndarray:
-        return np.asarray(self._outside.spots(angle, self._face, np.array([off]))[0])

@@ -50,8 +50,7 @@ class Table:
         return (self.back + (self.wide - self.back) * share) / 2 - WITHIN
 
     def outside(self, across: np.ndarray) -> np.ndarray:
-        """Radius of the shank's outside over that at its middle, at places (n,) across it, from
-        -1 to 1, where the flanks leave it."""
+        """Radius of the shank's outside over its middle's, at places (n,) across it, from -1 to 1."""
         if self.profile == "flat":
             return np.ones(len(across))
         thick = self.outer - self.inner
@@ -188,13 +187,8 @@ def _stacked(
     count = len(double[::2])
     bottom = np.asarray(triangulate([fine[0, ::2, :2]]), dtype=np.int64)[:, ::-1]
     top = np.asarray(triangulate([fine[-1, ::2, :2]]), dtype=np.int64) + len(points) - count
-    face = np.concatenate(
-        [
-            np.arange(len(triangles)),
-            np.full(len(bottom), len(lift)),
-            np.full(len(top), len(lift) + 1),
-        ]
-    )
+    caps = np.repeat([len(lift), len(lift) + 1], [len(bottom), len(top)])
+    face = np.concatenate([np.arange(len(triangles)), caps])
     return welded(points, np.concatenate([triangles, bottom, top]), face, np.concatenate([lift, [0.0, 0.0]]))
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
 
 from ..geometry.outlines import LEAST_SEGMENTS, Outline, segments, trace_all
-from .doubled import welded
+from .doubled import strips, welded
 from .insets import inset_loop, inward
 from .mesh import SolidMesh
 from .prism import bends
@@ -81,20 +82,12 @@ def _walls(
     layers: list[np.ndarray], profile: list[tuple[float, float]], bend: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     count = len(bend)
-    grid = np.concatenate(
-        [
-            np.column_stack([layer, np.full(count, z)])
-            for layer, (_, z) in zip(layers, profile, strict=True)
-        ]
-    )
-    index = np.arange(len(grid)).reshape(len(layers), count)
-    a, b = index[:-1], np.roll(index[:-1], -1, axis=1)
-    d, c = index[1:], np.roll(index[1:], -1, axis=1)
-    quads = np.stack([np.stack([a, b, c], -1), np.stack([a, c, d], -1)], axis=2)
-    rise = []
-    for k in range(len(layers) - 1):
-        rise.append(_wall_lift(layers[k], layers[k + 1], profile, k, bend))
-    return grid, quads.reshape(-1, 3), np.concatenate(rise)
+    heights = np.repeat([z for _, z in profile], count)
+    grid = np.column_stack([np.concatenate(layers), heights])
+    triangles = strips(len(layers), count, False, True).reshape(-1, 3)
+    pairs = enumerate(itertools.pairwise(layers))
+    rise = [_wall_lift(here, there, profile, k, bend) for k, (here, there) in pairs]
+    return grid, triangles, np.concatenate(rise)
 
 
 def _wall_lift(
@@ -138,24 +131,16 @@ def _capped(
     starts = np.cumsum([0, *(len(p) for p in points)])
     for end, layer in ((0, 0), (1, len(profile) - 1)):
         rings = [_layer(outline, loop, profile[layer][0]) for loop in loops]
-        kept = [_distinct(ring) for ring in rings]
-        cap = np.asarray(
-            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]), dtype=np.int64,
-        )
+        gaps = (np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1) for ring in rings)
+        kept = [np.flatnonzero(gap > 1e-9) for gap in gaps]  # not their predecessor again
+        cap = np.asarray(triangulate([rings[n][keep] for n, keep in enumerate(kept)]), dtype=np.int64)
         known = np.concatenate([starts[n] + layer * len(loops[n]) + keep for n, keep in enumerate(kept)])
         cap = known[cap]
         triangles.append(cap if end else cap[:, ::-1])
         face.append(np.full(len(cap), faces + end))
     lift.append(np.zeros(2))
-    return welded(
-        np.concatenate(points), np.concatenate(triangles), np.concatenate(face), np.concatenate(lift),
-    )
-
-
-def _distinct(ring: np.ndarray) -> np.ndarray:
-    """Indices of the points of a ring that are not their predecessor again."""
-    gap = np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1)
-    return np.flatnonzero(gap > 1e-9)
+    grid, sides, faces_of, rise = map(np.concatenate, (points, triangles, face, lift))
+    return welded(grid, sides, faces_of, rise)
 
 
 def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:

@@ -1,5 +1,4 @@
-"""The two strands of a split shank, parted at the head or crossed there. Lengths in mm, angles in radians
-from the head."""
+"""The two strands of a split shank, parted at the head or crossed. Mm, radians from the head."""
 
 from __future__ import annotations
 
@@ -43,13 +42,11 @@ class Split:
         return LIFTED * self.thick if self.crossed else 0.0
 
     def strands(self) -> tuple[Line, Line]:
-        """The middles of both, closed ones beside each other at the back, or open ones that cross; the
-        upper one first."""
+        """The middles of both, closed ones beside each other or open ones that cross; the upper one first."""
         count = 2 * fine_segments(self.radius)
-        if not self.crossed:
-            angle = np.arange(count) * (2 * math.pi / count)
-            return self._line(angle, 1.0), self._line(angle, -1.0)
-        angle = np.linspace(-self.end, self.end, count + 1)
+        angle = np.arange(count) * (2 * math.pi / count)
+        if self.crossed:
+            angle = np.linspace(-self.end, self.end, count + 1)
         return self._line(angle, 1.0), self._line(angle, -1.0)
 
     def _line(self, angle: np.ndarray, side: float) -> Line:
@@ -76,8 +73,7 @@ class Split:
         return (self.wide - 2 * WELD) / 4
 
     def _away(self, share: np.ndarray) -> np.ndarray:
-        """How far the middle of a strand lies from that of the shank, a share of the way from the head to
-        where they part."""
+        """How far a strand's middle is from the shank's, a share of the way from the head to the parting."""
         if self.crossed:
             return self._bowed(share, self._bow)
         return self._beside + (self.gap / 2 + WELD) * (1 - share) ** 2 * (1 + 2 * share)
@@ -125,8 +121,7 @@ class Split:
         return Line(line.points[kept] + self.thick / 2 * line.outs[kept], line.outs[kept], False)
 
     def spots(self, angle: float) -> np.ndarray:
-        """Frames (2, 3, 4) on the outside of each strand, so many radians right of the head, or none where
-        the two are one there."""
+        """Frames (2, 3, 4) on the strands' outsides, radians right of the head; none where they are one."""
         near = [self._line(angle + np.array([-1e-3, 0.0, 1e-3]), side) for side in (1.0, -1.0)]
         if np.ptp([one.points[1, 1] for one in near]) <= self.wide / 2 + 2 * WELD:
             return np.zeros((0, 3, 4))

@@ -72,8 +72,7 @@ def sweep(
 def _wound(line: Line) -> float:
     """How far the way that a line looks winds about the line itself, radians."""
     chords = np.diff(line.points, axis=0)
-    left = np.cross(line.outs[:-1], chords)
-    left = unit(left)
+    left = unit(np.cross(line.outs[:-1], chords))
     return float(np.arcsin(np.clip(np.abs((line.outs[1:] * left).sum(axis=1)), 0.0, 1.0)).sum())
 
 

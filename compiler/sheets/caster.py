@@ -31,16 +31,18 @@ DRAWING = (184.0, 195.0)  # mm of paper: what is left of the cautions stands abo
 def caster_sheet(handed: Handed) -> bytes:
     """The sheet."""
     built, weights = handed.built, handed.weights
+    pairs = zip(weights.rows, castings(handed), strict=True)  # those alike in one
+    rows = [[row[0] or "the piece", parts[0].title, *row[2:]] for parts, row in pairs]
     parts: list[object] = [
         facts(_facts(handed)),
         *([paragraph(built.note)] if built.note else []),
-        block(heading("Castings", "weights in g, each"), table(*_castings(handed))),
+        block(heading("Castings", "weights in g, each"), table(_HEADS, rows)),
     ]
     parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
-        rows = [(p.own_name, p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
+        bought = [(p.own_name, p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
         heads = ("Part", "In the text", "Metal", "How many", "Weight, g")
-        parts += [heading("Bought, not to be cast"), table(heads, rows)]
+        parts += [heading("Bought, not to be cast"), table(heads, bought)]
     parts += [
         *to_engrave(handed),
         heading("Remarks"), *_remarks(handed),
@@ -56,7 +58,6 @@ def caster_sheet(handed: Handed) -> bytes:
 
 
 def _facts(handed: Handed) -> list[tuple[object, object]]:
-    """What the caster asks first."""
     mass = {name: figure for name, figure, _ in handed.weights.metals}
     told, count = in_all(handed), handed.count
     return [
@@ -116,12 +117,6 @@ _HEADS = (
     "Casting", "Metal", "How many", "Density, g/cm3", "Melts, C", "Volume, mm3", "As cast, g", "Resin, g",
     "Wax, g",
 )  # fmt: skip
-
-
-def _castings(handed: Handed) -> tuple[tuple[str, ...], list[list[object]]]:
-    """A row for each metal of each casting, those alike in one."""
-    pairs = zip(handed.weights.rows, castings(handed), strict=True)
-    return _HEADS, [[row[0] or "the piece", parts[0].title, *row[2:]] for parts, row in pairs]
 
 
 def castings(handed: Handed) -> list[list[object]]:

@@ -19,7 +19,6 @@ class Markup(str):
     """Text that is HTML."""
 
 
-Part = str | Markup
 _HYPHENED = re.compile(r"(?<![\w.-])(?=[\w.-]{3,20}(?![\w.-]))\w+(?:-\w+)+")
 _FIGURE = re.compile(r"-?[\d.,]+(?: (?:to|x) -?[\d.,]+)*(?: (?:[a-zA-Z%]{1,3}|mm2|mm3))?")
 
@@ -37,8 +36,7 @@ def joined(parts: Iterable[object], between: str = "") -> Markup:
 
 
 def tag(name: str, *inside: object, **attributes: object) -> Markup:
-    """An element; ``_`` in the name of an attribute stands for a hyphen, ``class_`` for class.
-    An attribute of None is left out."""
+    """An element; in names of attributes ``_`` is a hyphen, ``class_`` class; one of None is left out."""
     said = "".join(
         f' {key.rstrip("_").replace("_", "-")}="{escape(str(value))}"'
         for key, value in attributes.items() if value is not None
@@ -99,8 +97,7 @@ def _unbroken(cell: object) -> Markup:
 
 
 def _is_figure(cell: object) -> bool:
-    """Whether a cell is a figure or a span of two (with a unit behind it or not), or nothing where one
-    could be."""
+    """Whether a cell is a figure, or a span of two, with a unit or without; or is empty."""
     return str(cell) in ("", "-") or _FIGURE.fullmatch(str(cell)) is not None
 
 

@@ -196,17 +196,12 @@ _GEM_HEADS = ("Gem", "Hardness, Mohs", "Torch", "Ultrasonic", "Steam", "To mind"
 
 
 def _gems(groups: list[Group]) -> list[list[object]]:
-    """What each gem bears."""
     rows: list[list[object]] = []
     for gem in (GEMS[name] for name in dict.fromkeys(group.stone.gem for group in groups)):
-        bears = [_bears(one) for one in (gem.torch, gem.ultrasonic, gem.steam)]
+        ways = gem.torch, gem.ultrasonic, gem.steam
+        bears = [tag("b", how) if how == SAFETY[-1] else how for how in ways]
         rows.append([gem.title, hardness(gem), *bears, gem.notes])
     return rows
-
-
-def _bears(how: str) -> Markup:
-    """How a stone bears a treatment; the worst in bold."""
-    return tag("b", how) if how == SAFETY[-1] else joined((how,))
 
 
 def setter_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:

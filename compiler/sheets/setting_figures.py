@@ -98,12 +98,8 @@ def _held(setting: Setting) -> tuple[str, str, str]:
     """What holds a stone, how thick it is, and how far it lies over the girdle."""
     grips = setting.prongs or setting.beads
     if grips:
-        what = "prongs" if setting.prongs else "beads"
-        return (
-            f"{len(grips)} {what}",
-            _range([one.wire for one in grips]),
-            _range([one.bite for one in grips]),
-        )
+        what = f"{len(grips)} {'prongs' if setting.prongs else 'beads'}"
+        return what, _range([one.wire for one in grips]), _range([one.bite for one in grips])
     if setting.bezel is not None:
         return "a wall all round", _mm(setting.bezel.wall), ""
     if setting.kind == kinds.PEARL:

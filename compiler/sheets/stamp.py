@@ -72,8 +72,7 @@ def _revision(folder: Path, texts: Sequence[Path]) -> tuple[str, bool]:
 
 
 def _blobs(data: bytes) -> set[str]:
-    """The names git has for a file's content, with the ends of its lines as they are and as git keeps
-    them."""
+    """The names git has for a file's content, with its line ends as they are and as git keeps them."""
     kinds = (hashlib.sha1, hashlib.sha256)
     contents = (data, data.replace(b"\r\n", b"\n"))
     return {kind(b"blob %d\0" % len(one) + one).hexdigest() for kind in kinds for one in contents}

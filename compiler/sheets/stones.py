@@ -89,7 +89,6 @@ _HEADS = (
 
 
 def _what(stone: Stone) -> tuple[str, str, str]:
-    """Gem, cut and size."""
     return gem_of(stone), spoken(stone.cut), size_of(stone)
 
 

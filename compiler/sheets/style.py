@@ -5,7 +5,6 @@ either paper takes a page as it falls. Nothing is told by colour alone."""
 
 from __future__ import annotations
 
-from functools import cache
 from importlib import resources
 
 
@@ -14,10 +13,5 @@ def style(foot: str) -> str:
     plain = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 ,.:-+()")
     # Six figures are a whole letter to CSS, whatever comes after it.
     quoted = "".join(c if c in plain else f"\\{ord(c):06x}" for c in foot)
-    return _style().replace("FOOT", f'"{quoted}"')
-
-
-@cache
-def _style() -> str:
-    """The style as it is kept, with FOOT in the place of that text."""
-    return (resources.files(__package__) / "style.css").read_text("utf-8")
+    kept = (resources.files(__package__) / "style.css").read_text("utf-8")
+    return kept.replace("FOOT", f'"{quoted}"')

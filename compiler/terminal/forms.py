@@ -46,8 +46,7 @@ class Option:
 
 @dataclass(frozen=True)
 class Names:
-    """What stands after the command by itself: ``value`` as the help writes it, ``like`` an
-    example; how many there may be, and whether several words are one name."""
+    """What stands after the command: ``value`` as help writes it, ``like`` an example, how many, joined."""
 
     key: str
     value: str
@@ -86,8 +85,7 @@ _STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 
 
 def all_show(words: Sequence[str]) -> None:
-    """Raise Misuse where a word holds what does not show but could steer a terminal: it is told back,
-    and so are the names of files."""
+    """Raise Misuse for a word with what does not show but could steer a terminal: it is told back."""
     for word in words:
         if found := _STEERS.search(word):
             raise Misuse(

@@ -58,9 +58,7 @@ def sized(files: Mapping[Any, int]) -> list[dict[str, Any]]:
 
 
 def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[dict[Path, int], list[Fault]]:
-    """Write the files asked for; gives their paths with sizes in bytes, and faults.
-
-    ``label`` tells one making of a series from the others in the file names."""
+    """Write the files asked for, named by ``label`` in a series; paths with sizes in bytes, and faults."""
     from ..files.formats import Wanted
     from ..files.outputs import write_making
     from .progress import Progress
@@ -72,8 +70,7 @@ def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[di
 
 
 def metal_told(built: Built, grave: Sequence[Fault]) -> str:
-    """One line on the ``grave`` remarks there are on the metal that files were written of, "" where there is
-    none: for commands that do not go into it themselves."""
+    """One line on the ``grave`` remarks on the metal that files were written of; "" without any."""
     codes = ", ".join(dict.fromkeys(fault.code for fault in grave))
     said = f"{tally(grave)} in the finished metal ({codes}): see posy check"
     return f"{built.path}: {said}" if grave else ""
@@ -128,8 +125,7 @@ def write_drawing(built: Built, into: str | None) -> list[Fault]:
 
 
 def say(text: str, stream: TextIO | None = None, tint: str = "") -> None:
-    """Print ``text``: on a terminal in rows of its width, elsewhere as it is. ``tint`` colours what
-    stands before the first colon."""
+    """Print ``text``, folded on a terminal; ``tint`` colours what stands before the first colon."""
     stream, text = stream or sys.stdout, clean(text)
     rows = fold(text, width_for(stream), "", "  ") if stream.isatty() else [text]
     head, colon, rest = rows[0].partition(":")
@@ -168,13 +164,13 @@ def tell_data(command: str, **told: Any) -> None:
     print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
 
 
-def tell_faults(command: str, path: str, faults: Iterable[Fault], arguments: Arguments) -> None:
-    """Faults that are about no line of a text, to people or as data."""
-    faults = list(faults)
+def tell_faults(command: str, path: str, faults: Sequence[Fault], arguments: Arguments) -> int:
+    """Faults that are about no line of a text, to people or as data; gives the exit code."""
     if arguments.show == "data":
         tell_data(command, file=path, remarks=[remark_record(fault) for fault in faults])
     else:
         fault_text(faults, arguments)
+    return exit_code(faults)
 
 
 def remarks_data(built: Built, faults: Iterable[Fault]) -> dict[str, Any]:

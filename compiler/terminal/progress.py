@@ -36,7 +36,10 @@ class Progress:
             return
         line = f"{self._title}: {what}" + (f", {min(share, 1.0):.0%}" if share > 0 else "")
         if self._live:
-            self._write(f"\r\x1b[K{line[: _width() - 1]}")
+            import shutil
+
+            columns = shutil.get_terminal_size((80, 24)).columns
+            self._write(f"\r\x1b[K{line[: columns - 1]}")
             self._drawn = True
             self._next = now + BETWEEN
         else:
@@ -55,10 +58,3 @@ class Progress:
     def _write(self, text: str) -> None:
         self._stream.write(text)
         self._stream.flush()
-
-
-def _width() -> int:
-    """Columns of the terminal."""
-    import shutil
-
-    return shutil.get_terminal_size((80, 24)).columns

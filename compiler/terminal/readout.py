@@ -7,6 +7,7 @@ flickers; a pipe, or a terminal that cannot move its cursor, gets lines once."""
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sys
 import time
@@ -22,7 +23,7 @@ from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 from .reports import Crash, Report
-from .screen import CLEAR, is_screen, joined, over
+from .screen import CLEAR, joined, over
 
 
 class Readout:
@@ -31,7 +32,8 @@ class Readout:
     def __init__(self, options: Arguments, page: str = "") -> None:
         self._options = options
         self._page = page  # where the live page is, if there is one
-        self._live = is_screen(sys.stdout) and options.show == "full"
+        moves = sys.stdout.isatty() and os.environ.get("TERM") != "dumb"  # its cursor
+        self._live = moves and options.show == "full"
         self._colour = wants_colour(sys.stdout, options.no_colour)
         self._good: tuple[Report, str] | None = None  # the last that was made
         self._found: set[tuple[str, str, str]] | None = None  # in the last that was checked
@@ -127,7 +129,7 @@ class Readout:
         if not report.checked:
             return lines
         lines += [] if same else [*self._freezing(report), *self._written(report)]
-        if same and not self._news(report):
+        if same and self._found == set(map(_gist, report.faults)):  # nothing else is found than before
             return lines
         return [
             *lines,
@@ -143,7 +145,6 @@ class Readout:
         return joined([part for part in parts if part], " · ", width_for(sys.stdout))
 
     def _waivers(self, report: Report) -> list[str]:
-        """What the text sets aside."""
         width = width_for(sys.stdout)
         return waivers_text(report.waivers, report.faults, width).splitlines()
 
@@ -160,7 +161,6 @@ class Readout:
         ]
 
     def _freezing(self, report: Report) -> list[str]:
-        """The modulus of each casting, once it is known."""
         if not report.freezing:
             return []
         from ..casting.quick import quick_lines
@@ -224,10 +224,6 @@ class Readout:
             return []
         return [one for one in report.faults if one.level is Level.HINT and _gist(one) not in self._found]
 
-    def _news(self, report: Report) -> bool:
-        """Whether other things are found than in the last good result."""
-        return self._found != set(map(_gist, report.faults))
-
     def _is_as_before(self, report: Report) -> bool:
         """Whether all that is made is the same as in the last result, which was good."""
         if self._good is None or self._shown is None or not self._shown.made:
@@ -267,10 +263,10 @@ def _gist(fault: Fault) -> tuple[str, str, str]:
 def _stones(weights: Weights) -> str:
     from ..files.stone_weights import stones_said
 
-    return stones_said(
-        weights,
-        lambda of: f", {shown(of.carats)} ct by {of.carats_by}, {shown(of.carats_volume)} ct by volume",
-    )
+    def carats(of: Weights) -> str:
+        return f", {shown(of.carats)} ct by {of.carats_by}, {shown(of.carats_volume)} ct by volume"
+
+    return stones_said(weights, carats)
 
 
 def _record(report: Report) -> dict[str, Any]:

@@ -33,8 +33,7 @@ def width_for(stream: TextIO) -> int:
 
 
 def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width: int = USUAL) -> str:
-    """The rules set aside with the reasons, and below each what of ``faults`` it sets aside, the
-    first few told: whoever sees a result sees them."""
+    """The rules set aside with the reasons, and below each the first few of ``faults`` it sets aside."""
     told = [fault for fault in faults if isinstance(fault, Remark) and is_waived(fault)]
     lines: list[str] = []
     for one in waivers:
@@ -88,16 +87,14 @@ def remarks_text(
 
 
 def fault_text(faults: Sequence[Fault], arguments: Arguments, texts: Mapping[str, str] = NO_TEXTS) -> None:
-    """Faults on stderr, as the command was told to show them; ``texts`` hold the sources of those that are
-    about one."""
+    """Faults on stderr, as the command was told to show them; ``texts`` hold the sources."""
     stream = sys.stderr
     colour, show = wants_colour(stream, arguments.no_colour), getattr(arguments, "show", "full")
     stream.write(remarks_text(faults, texts, show, colour, width=width_for(stream)))
 
 
 def hints_text(hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True) -> str:
-    """Hints and warnings, a sentence each, with the line of the text and the name; then, with ``more``, how
-    they are told in full."""
+    """Hints and warnings, a sentence each; with ``more`` then how they are told in full."""
     if not hints:
         return ""
     named = len(by_file(hints)) > 1

@@ -124,8 +124,7 @@ class Ear:
                 self._send.send_bytes(b"!")
 
     def hush(self) -> bool:
-        """Take note of the events so far, and whether they left a file whole; whoever calls looks at the
-        files after this."""
+        """Take note of the events, and whether they left a file whole; files are looked at after this."""
         while self.waitable.poll():
             self.waitable.recv_bytes()
         whole, self.whole = self.whole, False
@@ -165,8 +164,7 @@ def _status(path: str) -> os.stat_result:
 
 
 class Burst:
-    """Tells when a burst of events is over: quiet for QUIET, for WHOLE once a file was closed, or going on
-    for BURST."""
+    """Tells when a burst of events is over: quiet for QUIET (WHOLE: a file closed), or lasting BURST."""
 
     def __init__(self) -> None:
         self._first: float | None = None

@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 from collections.abc import Sequence
-from typing import TextIO
 
 from ...lang.folding import width_of
 
 CLEAR = "\x1b[2J\x1b[H"
 HOME, WIPE_ROW, WIPE_BELOW = "\x1b[H", "\x1b[K", "\x1b[J"
 _TINT = re.compile(r"\x1b\[[0-9;]*m")
-
-
-def is_screen(stream: TextIO) -> bool:
-    """Whether ``stream`` is a terminal that can move its cursor."""
-    return stream.isatty() and os.environ.get("TERM") != "dumb"
 
 
 def columns_of(row: str) -> int:

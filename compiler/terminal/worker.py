@@ -14,6 +14,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import replace
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
@@ -117,7 +118,9 @@ class Worker:
         options = self._job.options
         written: dict[str, int] = {}
         code = making.exit_code(faults, strict=options.strict)
-        wanted = options.make and not self._job.trial and _is_there(options.piece)
+        # Not where the folder of the piece has gone: files for one that was moved would make it anew.
+        there = Path(options.piece).parent.is_dir()
+        wanted = options.make and not self._job.trial and there
         if wanted and built.made and code == shared.DONE:
             from .output import write_files
 
@@ -147,11 +150,6 @@ class Worker:
             dict(built.texts), built.files_read, self._seconds, built.steps_total,
             built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
         )  # fmt: skip
-
-
-def _is_there(piece: str) -> bool:
-    """Whether the folder of a piece is there still: files for one that was moved would make it anew."""
-    return os.path.isdir(os.path.dirname(piece) or ".")  # noqa: PTH112, PTH120
 
 
 def result_of(built: Built) -> str:
