@@ -29,11 +29,11 @@ def check(piece: Piece) -> Iterator[Reading]:
         own = [k for body in (joint.one, joint.two) for k in measures.bodies[body].shell.owners if k >= 0]
         told.append((max(lines or own), joint, " and ".join(one.called for one in both)))
     if told:
-        line, joint, called = told[0]
+        line, joint, names = told[0]
         others = tuple(dict.fromkeys(one for one, _, _ in told if one != line))
         places = f"at {len(told)} places" if len(told) > 1 else "two closed loops"
         at = joint.rings[0][1].mean(axis=0)
-        yield Reading(line, float(len(told)), at, others=others, words={"both": called, "places": places})
+        yield Reading(line, float(len(told)), at, others=others, words={"both": names, "places": places})
 
 
 def _is_cast_whole(piece: Piece, body: Body) -> bool:
