@@ -78,6 +78,8 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
             continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
         yield _slit(piece, gap, lambda gap: _wider_gap(piece, *gap.pair, gap.figure, np.array(gap.at)))
     for gap in piece.skin_measures.grooves:
+        if all(piece.is_for(one, Role.FINDING) for one in gap.pair):
+            continue  # a pin beside its tongue is as near as it has to be
         yield _slit(piece, gap, lambda gap: _shut_or_open(piece, gap))
 
 
