@@ -22,12 +22,11 @@ BALLS = 3.0  # the neighbourhood reaches so many radii of the ball that fits the
 
 @dataclass(frozen=True)
 class Modulus:
-    """``whole`` and, where it is heaviest, ``most`` mm; ``at`` (3,) mm, the ball there ``across`` mm."""
+    """``whole`` and, where it is heaviest, ``most`` mm, ``at`` (3,) mm."""
 
     whole: float
     most: float
     at: tuple[float, float, float]
-    across: float
 
 
 def modulus(skin: Skin) -> Modulus:
@@ -39,14 +38,13 @@ def modulus(skin: Skin) -> Modulus:
     metal = fill(skin, start, pitch, (int(n[0]), int(n[1]), int(n[2])))
     whole = skin.volume / max(float(skin.areas.sum()), 1e-12)
     if not metal.any():
-        return Modulus(whole, whole, tuple(((low + high) / 2).tolist()), 2 * whole)
+        return Modulus(whole, whole, tuple(((low + high) / 2).tolist()))
     far = reach(~metal, int(n.min()))  # no ball in it is broader than its box
     cells = np.argwhere(far >= NEARLY * far.max())  # along a wire there are many
     cell = cells[np.argmin(((cells - cells.mean(axis=0)) ** 2).sum(axis=1))]
     radius = float(far[tuple(cell)]) * pitch
     at = start + cell * pitch
-    most = _local(skin, at, BALLS * radius, metal, start, pitch)
-    return Modulus(whole, most, tuple(at.tolist()), 2 * radius)
+    return Modulus(whole, _local(skin, at, BALLS * radius, metal, start, pitch), tuple(at.tolist()))
 
 
 def _local(skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float) -> float:
