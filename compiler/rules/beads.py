@@ -69,6 +69,28 @@ def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
             )  # fmt: skip
 
 
+    yield from _in_grains(piece)
+
+
+def _in_grains(piece: Piece) -> Iterator[Reading]:
+    """Beads of a row that stand in those which hold stones."""
+    grains = piece.grains
+    spots = np.array([one.spot for one in grains]).reshape(-1, 3)
+    wires = np.array([one.wire for one in grains])
+    for row in rows_of(piece) if grains else ():
+        first, second = near_pairs(row.centres, spots, row.bead + float(wires.max()))
+        go = row.centres[first] - spots[second]
+        go -= (go * row.ways[first]).sum(axis=1)[:, None] * row.ways[first]
+        apart = np.linalg.norm(go, axis=1) / ((row.bead + wires[second]) / 2)
+        if len(apart):
+            k = int(apart.argmin())
+            grain = grains[int(second[k])]
+            yield Reading(
+                row.feature, float(apart[k]), row.centres[first[k]], find="grains", others=(grain.feature,),
+                words={"which": str(grain.stone + 1), "near": mm(float(np.linalg.norm(go[k])))},
+            )  # fmt: skip
+
+
 def _uncrowded(piece: Piece, row: Row, bound: float) -> tuple[str, Mend | None]:
     """What keeps the beads of a row apart where its path turns back."""
     bead = _fitting(piece, row, bound)

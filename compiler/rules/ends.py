@@ -15,6 +15,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.digits import above, mm, rounded_up
 from ..judging.figure_rule import Reading
+from ..judging.hole_ends import feet
 from ..judging.moves import move
 from ..judging.rule import Level
 from ..shapes.shank_face import Round
@@ -59,6 +60,11 @@ def overhung_head(piece: Piece) -> Iterator[Reading]:
         line, air, stone, words=said, others=tuple(rest),
         cure=lambda _: _set_back(piece, [found[one][::-1] for one in (line, *rest)]),
     )  # fmt: skip
+
+
+def overhung_head_on_metal(piece: Piece) -> Iterator[Reading]:
+    """Cups whose foot stands past the end, or one side, of the metal below them."""
+    return feet(piece)
 
 
 def _overhung(piece: Piece) -> dict[int, float]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.placing import PLACING_BY_NAME
+from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
@@ -20,7 +21,6 @@ from ..judging.moves import told
 from ..judging.rule import Mend
 
 if TYPE_CHECKING:
-    from ..bench.feature import Feature
     from ..judging.piece import Piece
     from ..shapes.shank_face import Round
 
@@ -35,25 +35,35 @@ def check(piece: Piece) -> Iterator[Reading]:
         if not isinstance(band.surface, Round):
             continue
         home = fr.inverse(band.frames[0])[None]
-        fitted = [
-            cut.within[:1] for _, cut in piece.with_role(Role.CUT)
-            if cut.get("sunk") and cut.get("of").index == band.index
-        ]  # words that fill the wedge with a foot of their own
+        bored = [
+            cut for _, cut in piece.with_role(Role.CUT)
+            if isinstance(cut.get("of"), Feature) and cut.get("of").index == band.index
+        ]
+        fitted = [one.within[:1] for one in bored if one.get("sunk")]  # words that fill the wedge with a foot
+        down = [one.within[:1] for one in bored if one.within]  # words that go down to the metal themselves
         for plate in piece.features:
             if plate.index >= 0 and piece.call(plate.index).within[:1] in fitted:
                 continue
             flat = plate.outline is not None and isinstance(plate.surface, Flat)
             for frame in plate.frames[:4] if flat and plate.body is not None else ():
-                yield from _below(piece, band, band.surface, plate, fr.compose(home, frame[None])[0])
+                call = piece.call(plate.index)
+                falls = call.within[:1] in down and call.figure("sunk") is None
+                level = (1.0, 0.0 if falls else 1.0, 1.0)
+                stands = fr.compose(home, frame[None])[0]
+                yield from _below(piece, band, band.surface, plate, stands, np.array(level))
 
 
-def _below(piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray) -> Iterator[Reading]:
-    """What is told of a plate that stands at a ``frame`` (3, 4), seen from its band."""
+def _below(
+    piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray, level: np.ndarray
+) -> Iterator[Reading]:
+    """What is told of a plate that stands at a ``frame`` (3, 4), seen from its band. ``level`` is (1, 0, 1)
+    for one that goes down to the middle of the band: a section that falls away to its edges leaves a groove
+    along those, no wedge."""
     assert plate.outline is not None
     rim = trace(plate.outline, 0.05)
     spots = fr.apply(frame, np.column_stack([rim, np.full(len(rim), plate.low)]))
     middle = fr.apply(frame, np.array([[*rim.mean(axis=0), plate.low]]))
-    sunk, (deep, room) = float(face.lies(middle)[0][0]), face.lies(spots)
+    sunk, deep, room = float(face.lies(middle)[0][0]), face.lies(spots * level)[0], face.lies(spots)[1]
     out = middle[0] * (1.0, 0.0, 1.0)
     upright = frame[:, 2] @ out > UPRIGHT * float(np.linalg.norm(out))
     if not (upright and 0 <= sunk <= face.shank.thick):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...stdlib.cuts import CUTS
 from ..bench.plan import SEAT
 from ..bench.roles import Role
 from ..geometry import frames as fr
@@ -22,13 +23,13 @@ from ..judging.rule import Level, Mend
 from ..judging.services import indices_of
 
 if TYPE_CHECKING:
-    from ..bench.stone_kind import StoneKind
     from ..judging.beds import Bed
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
 
 THICKER = "make the body or the roof of the hollow thicker"
+OVER = 2.0  # mm over a stone, from where that is looked for
 ASIDE = 0.2  # mm beside a stone, where the face of its metal is looked for
 GIRDLE = 0.05  # mm over the face of its metal, from which a girdle lies in the open
 
@@ -43,21 +44,33 @@ def shallow_pocket(piece: Piece) -> Iterator[Reading]:
         feature = int(piece.stones.feature[stone])
         plain = piece.can_say(feature, "level") and piece.call(feature).get("level") != "table"
         plain = plain and not piece.call(feature).given("inward")
-        deep = sunk[stone] + kind.pavilion() if stone in sunk else _let_in(piece, seat, kind, frame)
+        thick = kind.crown() + kind.pavilion()
+        deep = sunk[stone] + kind.pavilion() if stone in sunk else thick - _stands(piece, seat, stone)
         yield Reading(
-            feature, deep, frame[:, 3], scale=kind.crown() + kind.pavilion(),
-            words={"in": mm(max(deep, 0.0))},
+            feature, deep, frame[:, 3], scale=thick, words={"in": mm(max(deep, 0.0))},
             cure=f"add 'level table' to the line of {piece.name_of(feature)}" if plain else None,
         )  # fmt: skip
+        call = piece.call(feature)
+        if CUTS[kind.form].flat and call.get("level") == "table" and not call.given("out"):
+            proud = _stands(piece, seat, stone, 0.0)
+            yield Reading(feature, proud, stone, find="proud", cure=partial(_level, piece, stone, proud))
 
 
-def _let_in(piece: Piece, seat: int, kind: StoneKind, frame: np.ndarray) -> float:
-    """How much of a stone's height lies in the metal of its pocket, where that lies lowest round it, mm."""
-    round_it = trace(kind.outline, 0.02) * (1 + 2 * ASIDE / kind.width)
+def _level(piece: Piece, stone: int, proud: float, _: float) -> str:
+    line, frame = int(piece.stones.line[stone]), piece.stones.frames[stone]
+    way = told(piece, line, -proud * frame[:, 2], "deeper", at=frame[:, 3])
+    return f"move {piece.name_of(line)} {way}: its edges then lie level with it, or grind its top so"
+
+
+def _stands(piece: Piece, seat: int, stone: int, aside: float = ASIDE) -> float:
+    """How far the top of a stone stands over the face of its pocket's metal, where that lies lowest so far
+    beside it, mm; all of it where it lies beside that."""
+    kind, frame = piece.stones.of(stone), piece.stones.frames[stone]
+    round_it = trace(kind.outline, 0.02) * (1 + 2 * aside / kind.width)
     spots = np.repeat(frame[None], len(round_it), axis=0)
-    spots[:, :, 3] += round_it @ frame[:, :2].T + kind.crown() * frame[:, 2]
-    begins = piece.bench.below(piece.call(seat).get("in"), spots)[:, 0]
-    return kind.crown() + kind.pavilion() - float(begins.max()) if np.isfinite(begins).all() else 0.0
+    spots[:, :, 3] += round_it @ frame[:, :2].T + (kind.crown() + OVER) * frame[:, 2]
+    begins = piece.bench.below(piece.call(seat).get("in"), spots)[:, 0] - OVER
+    return float(begins.max()) if np.isfinite(begins).all() else kind.crown() + kind.pavilion()
 
 
 SETTING = 0.02  # mm, no setter sinks a table level with the face any closer

@@ -155,13 +155,11 @@ def _lighter_head(piece: Piece, hole: Bore, off: float, bound: float) -> str:
     set_stones = (piece.wear_measures.stone_masses[k] for k in over)
     head = (metal + sum(volume * density for (volume, _), density in set_stones)) / 1000
     lines = {int(stones.line[k]) for k in over}
+    lines |= {bed.body for bed in piece.beds if bed.stone in over and bed.body != hole.feature}
     free = [one for one in lines if not any(_goes_along(piece, one, other) for other in lines - {one})]
     if len(free) != 1 or head <= 0:
         return other
-    tips = [
-        (stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over
-        if int(stones.line[k]) == free[0]
-    ]  # fmt: skip
+    tips = [(stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over]
     lower = float(rounded_up((off - bound) * grams / head).split()[0])
     lower = min(lower, float(min(tips)) - hole.radius - TIP)
     way = move(piece, free[0], -lower * up) if lower > LOW else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
@@ -173,8 +172,12 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
     for feature, call in piece.with_role(Role.ENGRAVING):
         if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
             continue
-        met = ((line, k, *one) for line in feature.look("path").lines for k, *one in _crossed(piece, line))
-        for line, k, inside, at, ends in itertools.islice(met, 1):
+        half, told_of = float(call.get("stroke")) / 2, set[int]()
+        paths = feature.look("path").lines
+        for line, k, inside, at, ends in ((one, *met) for one in paths for met in _crossed(piece, one, half)):
+            if k in told_of:
+                continue
+            told_of.add(k)
             begins = line.share_at(ends[0]) < 1 - line.share_at(ends[1])
             rim = piece.bound("thin-wall", "least", feature)
             kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
@@ -184,18 +187,19 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
             )
 
 
-def _crossed(piece: Piece, line: Line) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
-    """The stones that a stroke goes over, how far within the girdle and where, and the spots (2, 3) where it
-    comes to it and leaves it; not those it stands off, or begins at as a ray does."""
+def _crossed(piece: Piece, line: Line, half: float) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
+    """The stones that a stroke ``half`` mm to either side of its line goes over, how far within the girdle
+    and where, and the spots (2, 3) where it comes to it and leaves it; not those it stands off, or begins at
+    as a ray does."""
     stones, fine = piece.stones, line.fine(STEP)
     spots, at = fine.points, stones.frames[:, :, 3]
     far = np.maximum(spots.min(axis=0) - at, at - spots.max(axis=0)).max(axis=1, initial=-np.inf)
     near = far < LET_IN + np.array([reach_of(stones.of(k)) for k in range(len(at))])
     for k in np.flatnonzero(near).tolist():
         seen = fr.apply(fr.inverse(stones.frames[k]), spots)
-        inside = inside_loops([trace(outline_of(stones.of(k)), FINE)], seen[:, :2])
+        inside = inside_loops([trace(outline_of(stones.of(k)), FINE)], seen[:, :2]) + half
         over = (inside > 0) & (fine.outs @ stones.frames[k, :, 2] > 0) & (np.abs(seen[:, 2]) < LET_IN)
-        if over.any() and not (over[0] or over[-1]):
+        if over.any() and (line.closed or not (over[0] or over[-1])):
             worst = int(np.where(over, inside, 0.0).argmax())
             yield k, float(inside[worst]), spots[worst], spots[np.flatnonzero(over)[[0, -1]]]
 

@@ -48,6 +48,31 @@ def broken_seat(piece: Piece) -> Iterator[Reading]:
             seat, around.broken, around.broken_at, words={"what": what, "which": str(stone + 1)},
             cure=partial(_more_metal, piece, stone),
         )  # fmt: skip
+    yield from _bored_off(piece)
+
+
+def _bored_off(piece: Piece) -> Iterator[Reading]:
+    """A cup whose wall a line of the text's own that clears a band's hole or face takes off."""
+    bores = [
+        (one.index, call) for one, call in piece.with_role(Role.CUT)
+        if not call.trail and isinstance(call.get("of"), Feature) and call.get("in") is not None
+    ]  # fmt: skip
+    for stone, seat in sorted(piece.seated.items()) if bores else ():
+        cup = piece.call(seat).get("in")
+        if not isinstance(cup, Feature) or not piece.is_for(cup.index, Role.RIM):
+            continue
+        own = piece.call(cup.index).within[:1]
+        bare = 360.0 * float((piece.stone_measures.surrounds[stone].under <= 0).mean())
+        for bore, call in bores:
+            body, name = piece.name_of(call.get("of").index), piece.name_of(cup.index)
+            if any(piece.call(one).within[:1] == own for one in indices_of(call.get("in"))):
+                stood = (one.index for one, call in piece.with_role(Role.BEADED_EDGE)
+                         if piece.source_lines.rests_on(call, piece.call(cup.index)))  # fmt: skip
+                yield Reading(
+                    bore, bare, stone, find="bored", words={"cup": name}, others=(cup.index, *stood),
+                    cure=f"leave {piece.name_of(bore)} out: {name} goes down to {body} by itself, where its "
+                    f"line says 'on {body}'",
+                )  # fmt: skip
 
 
 def _more_metal(piece: Piece, stone: int, _: float) -> tuple[str, Mend | None]:
