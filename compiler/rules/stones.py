@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...stdlib.cuts import CUTS
+from ...stdlib.cuts.tablet import OWN, base_of, spoken
 from ...stdlib.gems import GEMS, SAFETY
 from ..bench.roles import Role
 from ..judging.digits import above, below
@@ -102,6 +103,18 @@ def mismatched_stones(piece: Piece) -> Iterator[Reading]:
             said = {"formula": f"{weight.carats_formula:.2f} ct", "volume": f"{weight.carats_volume:.2f} ct"}
             key, once = setting.cut, (group.feature, *setting.figures)
             yield Reading(group.feature, off, words=said, key=key, keys=(key,), once=once)
+
+
+def odd_outline(piece: Piece) -> Iterator[Reading]:
+    """Domes and flat stones longer than they are usually cut."""
+    for group in piece.stone_sets:
+        stone = group.setting
+        if (cut := CUTS[stone.form]).free and not stone.cut.startswith(OWN):
+            said = {"kind": spoken(stone.cut), "long": f"{stone.length:g} mm", "wide": f"{stone.width:g} mm"}
+            yield Reading(
+                group.feature, stone.length / stone.width, bound=cut.ratios[1], words=said, key=base_of(stone.cut),
+                once=(group.feature, *stone.figures),
+            )  # fmt: skip
 
 
 def crowded_stones(piece: Piece) -> Iterator[Reading]:
