@@ -104,7 +104,7 @@ def _pierced(frames: np.ndarray, corners: Corners) -> list[Corners]:
 def _crossings(frames: np.ndarray, corners: Corners) -> list[list[tuple[float, int]]]:
     """How far inward the z axis of each place (n, 3, 4) crosses triangles, and -1 where it goes in, 1 where
     it comes out."""
-    found = []
+    found: list[list[tuple[float, int]]] = []
     hands = np.sign(np.linalg.det(frames[:, :, :3]))
     for own, hand in zip(_pierced(frames, corners), hands, strict=True):
         if not len(own):

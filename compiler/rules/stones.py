@@ -112,8 +112,8 @@ def odd_outline(piece: Piece) -> Iterator[Reading]:
         if (cut := CUTS[stone.form]).free and not stone.cut.startswith(OWN):
             said = {"kind": spoken(stone.cut), "long": f"{stone.length:g} mm", "wide": f"{stone.width:g} mm"}
             yield Reading(
-                group.feature, stone.length / stone.width, bound=cut.ratios[1], words=said, key=base_of(stone.cut),
-                once=(group.feature, *stone.figures),
+                group.feature, stone.length / stone.width, bound=cut.ratios[1], words=said,
+                key=base_of(stone.cut), once=(group.feature, *stone.figures),
             )  # fmt: skip
 
 

@@ -39,7 +39,7 @@ class Cut:
     sizes: how many measures the user gives (1 across; 2 length x width, of which 1 will
     do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
     counts them, facets_note says with or without girdle and culet. ratio: usual length to
-    width; ratios: the least and most, of which ``free`` stones may be longer. narrow_ratio: narrow end over wide.
+    width; ratios: the least and most, but for ``free`` stones. narrow_ratio: narrow end over wide end.
     wall: least and most girdle (cabochon wall) in mm when the defaults are used."""
 
     name: str
@@ -94,8 +94,8 @@ class Cut:
     def problem(
         self, length: float, width: float, narrow: float | None = None, *, free: bool = False
     ) -> str | None:
-        """Why no stone can have these measures (mm): figure and limit, or None if it can; ``free`` where it is
-        to be flat or domed."""
+        """Why no stone can have these measures (mm): figure and limit, or None if it can; ``free``
+        where it is to be flat or domed."""
         given = {"length": length, "width": width}
         if narrow is not None:
             given["narrow end"] = narrow
