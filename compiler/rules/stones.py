@@ -105,6 +105,22 @@ def mismatched_stones(piece: Piece) -> Iterator[Reading]:
             yield Reading(group.feature, off, words=said, key=key, keys=(key,), once=once)
 
 
+def unshared_claws(piece: Piece) -> Iterator[Reading]:
+    """Heads whose claws were to be shared, and that hold each of their stones by claws of its own."""
+    heads: dict[str, tuple[int, dict[int, set[int]]]] = {}
+    for grip in piece.grips:
+        within = piece.call(grip.feature).within
+        if within and (said := within[0].arguments.get("shared")) is not None and said.value:
+            rods = heads.setdefault(within[0].name, (grip.feature, {}))[1]
+            rods.setdefault(grip.rod, set()).add(grip.stone)
+    for feature, rods in heads.values():
+        stones, widths = set().union(*rods.values()), piece.stones.of
+        if len(stones) > 1 and all(len(held) == 1 for held in rods.values()):
+            sizes = sorted(widths(stone).width for stone in stones)
+            said_of = {"least": f"{sizes[0]:g} mm", "most": f"{sizes[-1]:g} mm", "claws": str(len(rods))}
+            yield Reading(feature, float(len(stones)), min(stones), words=said_of)
+
+
 def odd_outline(piece: Piece) -> Iterator[Reading]:
     """Domes and flat stones longer than they are usually cut."""
     for group in piece.stone_sets:
