@@ -177,8 +177,8 @@ KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
 
 CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
 NO_ROOM = (
-    "no place behind the piece has room for its feet beside the light holes: let the stones of {row} begin and "
-    "end farther in, as by 'stretch' in the line of their path, so that its feet stand past them"
+    "no place behind the piece has room for its feet beside the light holes: let the stones of {row} begin "
+    "and end farther in, as by 'stretch' in the line of their path, so that its feet stand past them"
 )
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 

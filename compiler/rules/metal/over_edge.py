@@ -166,8 +166,8 @@ def _covered(piece: Piece, corners: Floats) -> tuple[Cover, Floats]:
 
 
 def hidden(piece: Piece, mine: list[int]) -> Callable[[Floats], bool]:
-    """Whether triangles (n, 3, 3) of a pin by its features, moved, are hidden behind the piece; where they are
-    not hidden as they are, any place does that shows no more of them."""
+    """Whether triangles (n, 3, 3) of a pin by its features, moved, are hidden behind the piece; where
+    they are not as they stand, any place does that shows no more of them."""
     skin, bound = piece.skin_measures.skin, piece.bound("finding-over-edge", "most", mine[0])
     own = skin.corners[np.isin(skin.owner, mine)]
     cover, spots = _covered(piece, own)
