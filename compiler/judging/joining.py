@@ -36,7 +36,7 @@ def joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) ->
     own = piece.name_of(line)
     along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
     first = lead(piece, line)
-    it = "it" if first == line else piece.name_of(first)
+    it = piece.name_of(first)
     movers = ((second, -1.0, line, toward),) if along else ((first, 1.0, second, it),)
     for mover, sign, fixed, said in movers:
         share, joined = SOUND * piece.bound("weak-joint", "least", line), ""
@@ -56,10 +56,10 @@ def joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) ->
     if not along and (said := _drawn_nearer(piece, body, near, line)):
         return f"{said}, so that it overlaps {toward} all round"
     if not along and (said := _all_joined(piece, near, line)):
-        return f"move it {said}, so that all of it overlaps {toward}"
+        return f"move {own} {said}, so that all of it overlaps {toward}"
     each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
     far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
-    return f"move it {far}, so that the two overlap"
+    return f"move {own} {far}, so that the two overlap"
 
 
 def bar_behind(piece: Piece, body: Body, near: Nearness, line: int) -> str:
