@@ -9,7 +9,7 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .meant import Meant, chooses
 from .names import Block, in_sight
-from .placing import LAID_OUT, PLACING_BY_NAME
+from .placing import KEEP_BOTH, LAID_OUT, PLACING_BY_NAME
 from .samples import choice_hint, sample
 from .suggest import did_you_mean
 from .words import ADDED, CHOOSING, Kind, Take, Word
@@ -153,8 +153,9 @@ class ClauseCheck(Meant):
 
     def disagree(self, first: str, first_at: Span, second: str, second_at: Span) -> None:
         """Two clauses that exclude each other."""
+        remedy = KEEP_BOTH.get(frozenset((first, second)), "keep one of them")
         self.fault(
-            "clauses-disagree", f"{first} and {second} are said together", second_at, "keep one of them",
+            "clauses-disagree", f"{first} and {second} are said together", second_at, remedy,
             also=((first_at, "the other one"),),
         )
 

@@ -13,6 +13,11 @@ from .words import Take
 GROUNDS = "at", "under", "on", "along", "upon"
 LAID_OUT = "on", "along", "upon"  # these find places for a word that needs some
 _PATTERNS = "row", "circle", "grid"
+# What to do with two of them that are said together, where one can be said elsewhere.
+KEEP_BOTH = {
+    frozenset(("on", "along")):
+        "leave 'on' out here, and say it in the line of the path: what goes along that lies where it lies",
+}  # fmt: skip
 
 
 def _take(row: dict[str, Any]) -> Take:

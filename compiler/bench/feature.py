@@ -213,12 +213,17 @@ class Feature:
             standing = self.standing()
             ones = self.single if self.stones and standing is self.frames else None
             ends = self.word == "spots" and self.at_end  # moved from an end they are ends still
-            return Places(standing, ones=ones, ends=ends) if len(standing) else None
+            return Places(standing, self._wire(), ones, ends) if len(standing) else None
         places = [standing for part in self.parts if len(standing := part.standing())]
         shared = bool(places) and all(
             one.shape == places[0].shape and np.allclose(one, places[0], atol=1e-9) for one in places
         )
         return Places(places[0]) if shared else None
+
+    def _wire(self) -> dict[str, np.ndarray]:
+        """The wire of what leaves room at these places, as a chain does for its clasp."""
+        found = self.figures.get("wire")
+        return {} if found is None else {"wire": np.full(len(self.standing()), found.value)}
 
     @property
     def parts(self) -> list[Feature]:

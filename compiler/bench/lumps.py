@@ -12,7 +12,7 @@ import numpy as np
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from .opening import is_open
-from .plan import Shape, Step
+from .plan import Shape, Step, hashed
 
 if TYPE_CHECKING:
     pass
@@ -34,6 +34,11 @@ class Lump:
     frame: np.ndarray
     corners: Corners
     cuts: tuple[tuple[Shape, np.ndarray], ...] = ()
+
+    def content(self) -> str:
+        """Content hash, hex."""
+        cuts = (part for tool, where in self.cuts for part in (tool.digest(), where.tobytes()))
+        return hashed(self.frame.tobytes(), self.corners.tobytes(), *cuts)
 
 
 def lumps(

@@ -56,6 +56,8 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     found = np.full((len(frames), 2), np.nan)
     hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
     for k, (own, hand) in enumerate(zip(_pierced(frames, corners), hands, strict=True)):
+        if not len(own):
+            continue
         ends = [-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
         into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
         if len(into):
@@ -87,8 +89,11 @@ def _pierced(frames: np.ndarray, corners: Corners) -> list[Corners]:
     for one, way in enumerate(axes.reshape(-1, 3, 2)):
         flat = (corners.reshape(-1, 3) @ way).reshape(-1, 3, 2)
         low, high = (np.ascontiguousarray(end.T) for end in (least(flat), most(flat)))
+        ends = [(end.min(axis=1), end.max(axis=1)) for end in (low, high)] if len(corners) else []
         for k in np.flatnonzero(of.ravel() == one):
-            right, up = frames[k, :, 3] @ way
+            right, up = spot = frames[k, :, 3] @ way
+            if not ends or (spot < ends[0][0] - NEAR).any() or (spot > ends[1][1] + NEAR).any():
+                continue
             near = (low[0] <= right + NEAR) & (high[0] >= right - NEAR)
             near &= (low[1] <= up + NEAR) & (high[1] >= up - NEAR)
             own = fr.apply(fr.inverse(frames[k]), corners[near].reshape(-1, 3)).reshape(-1, 3, 3)
@@ -99,9 +104,12 @@ def _pierced(frames: np.ndarray, corners: Corners) -> list[Corners]:
 def _crossings(frames: np.ndarray, corners: Corners) -> list[list[tuple[float, int]]]:
     """How far inward the z axis of each place (n, 3, 4) crosses triangles, and -1 where it goes in, 1 where
     it comes out."""
-    found = []
+    found: list[list[tuple[float, int]]] = []
     hands = np.sign(np.linalg.det(frames[:, :, :3]))
     for own, hand in zip(_pierced(frames, corners), hands, strict=True):
+        if not len(own):
+            found.append([])
+            continue
         ends = [(-heights_at(own[_level(own) * way * hand > 0], np.zeros(2)), -way) for way in (1, -1)]
         found.append([(one, way) for depths, way in ends for one in np.unique(np.round(depths, 6)).tolist()])
     return found

@@ -182,6 +182,8 @@ class PieceBench(Workbench):
         bundle = Feature(name, "word", -1, places.frames)
         bundle.stands, bundle.at_end = given, isinstance(stand, Places) and stand.ends
         bundle.members, bundle.figures = dict(members), dict(figures or {})
+        for one in (one for one in features if one.word == "spots"):
+            one.figures = {**bundle.figures, **one.figures}
         bundle.stones = tuple(s for f in features for s in f.stones)
         self._scopes[-1].features.append(bundle)
         return bundle

@@ -15,6 +15,7 @@ from ..geometry import frames as fr
 from ..geometry.inside import inside_loops
 from ..geometry.joined_outlines import combined
 from ..geometry.line import Face, Line
+from ..geometry.once import once
 from ..geometry.outlines import trace_all
 from .feature import Lines, Places
 from .lumps import Corners, Lump, lumps
@@ -109,13 +110,16 @@ def over_holes(steps: Sequence[Step], wanted: set[int], frames: np.ndarray) -> n
     return fr.rounded(found)
 
 
-def _lessened(lump: Lump) -> Filled:
+def _less_its_cuts(lump: Lump) -> Filled:
     """The triangles of some metal, and of all that was cut from it."""
     cuts = _known(_tools([lump]), lump.corners)
     return lump.corners, [
         fr.apply(frame, points).reshape(-1, 3, 3)[:, :: -1 if fr.mirrored(frame) else 1]
         for cut in cuts for points in (_points(cut.shape),) for frame in cut.frames
     ]  # fmt: skip
+
+
+_lessened = once(_less_its_cuts, 16)  # spots of one word, and of a text tried again, look at the same metal
 
 
 def _points(shape: Shape) -> Floats:

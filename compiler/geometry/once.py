@@ -33,8 +33,8 @@ def _key(value: Any) -> Hashable:
     return value.content() if hasattr(value, "content") else value
 
 
-def once(work: Work) -> Work:
-    """``work`` on arrays, figures and what has a ``content()``, its last outcomes kept. None of what it is
-    given or gives may be changed."""
-    kept = lru_cache(MOST)(lambda *given: work(*(one.value for one in given)))
+def once(work: Work, most: int = MOST) -> Work:
+    """``work`` on arrays, figures and what has a ``content()``, its last ``most`` outcomes kept. None of what
+    it is given or gives may be changed."""
+    kept = lru_cache(most)(lambda *given: work(*(one.value for one in given)))
     return cast(Work, wraps(work)(lambda *given: kept(*map(_Content, given))))

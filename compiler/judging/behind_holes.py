@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from ..bench.roles import Role
@@ -11,13 +13,17 @@ from .digits import rounded_down
 from .moves import move
 from .piece import Piece
 
-SHIFTS = np.arange(0.2, 12.05, 0.1)  # mm, that they may be moved
+SHIFTS = np.arange(0.2, 4.05, 0.1)  # mm, that they may be moved
+MORE = 0.1  # of a move, that may be added to it
 FREE = 0.7  # of the radius of a hole, metal so far off its middle leaves most of it open
 
 
-def off_holes(piece: Piece, mine: list[int], frames: Floats, radii: Floats) -> str:
+def off_holes(
+    piece: Piece, mine: list[int], frames: Floats, radii: Floats, hidden: Callable[[Floats], bool]
+) -> str:
     """What takes the metal of a pin, by its features, off light holes of such ``radii`` (n,) below ``frames``
-    (n, 3, 4): the pin moved, or its feet brought nearer to each other."""
+    (n, 3, 4) and leaves it ``hidden``: the pin moved, or its feet brought nearer to each other; "" where
+    neither does, a little less or more as well."""
     skin, line = piece.skin_measures.skin, piece.name_of(mine[0])
     corners = skin.corners[np.isin(skin.owner, mine)]
     spots = corners.reshape(-1, 3)
@@ -25,18 +31,22 @@ def off_holes(piece: Piece, mine: list[int], frames: Floats, radii: Floats) -> s
     far = corners.mean(axis=1) @ along
     side = np.sign(far - (far.min() + far.max()) / 2)
     square = np.cross(frames[0, :, 2], along)
-    moved = [(shift, way) for shift in SHIFTS for way in (along, -along, square, -square)]
     ways = []
+
+    def clears(by: Floats) -> bool:
+        return all(_free(corners + k * by, frames, radii) for k in (1.0, 1.0 + MORE)) and hidden(corners + by)
+
+    moved = ((shift, way) for shift in SHIFTS for way in (along, -along, square, -square))
     for shift, way in moved:
         said = move(piece, mine[0], shift * way)
-        if said is not None and _free(corners + said.by, frames, radii):
+        if said is not None and clears(said.by):
             ways.append(f"move {line} {said.in_piece}, off the hole")
             break
     use = next(use for use in piece.call(mine[0]).within if Role.PIN in use.word.roles)
     if use.word.take("long") is not None:
         ends = [far[side == sign] for sign in (-1.0, 1.0)]
         long = float(np.ptp([(one.min() + one.max()) / 2 for one in ends if len(one)]))
-        nearer = (s for s in SHIFTS if _free(corners - s * side[:, None, None] * along, frames, radii))
+        nearer = (s for s in SHIFTS if clears(-s * side[:, None, None] * along))
         if (less := next(nearer, None)) is not None and long > 2 * less:
             ways.append(f"write long {rounded_down(long - 2 * less)} in the line of {line}")
     # Where its length is found its feet stay where they find metal.

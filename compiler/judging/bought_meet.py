@@ -31,6 +31,7 @@ def bought_meet(piece: Piece) -> Iterator[Reading]:
         if (owner := _owner(one)) in piece.chains
     }  # fmt: skip
     yield from _chains(piece, [(owner, bought[k]) for k, owner in chains.items()])
+    yield from _clasps(piece, bought, chains)
     others = [(n, body) for n, body in enumerate(measures.bodies) if n not in chains]
     for k, one in ((k, one) for k, one in bought.items() if piece.is_for(_owner(one), Role.PIN)):
         for n, other in others:
@@ -58,6 +59,22 @@ def _across(piece: Piece, one: Body, other: Body, met: Meeting) -> Iterator[Read
         words={"pin": piece.name_of(pin), "across": piece.name_of(across), "volume": f"{met.volume:.3g}",
                "move": way},
     )  # fmt: skip
+
+
+def _clasps(piece: Piece, bought: dict[int, Body], chains: dict[int, int]) -> Iterator[Reading]:
+    """Links that stand in the metal of a bought clasp beside the loop they go through: a clasp has no play
+    to give, as a charm's ring has."""
+    joined = {frozenset((one.one, one.two)) for one in piece.casting_measures.joints}
+    for k, one in ((k, one) for k, one in bought.items() if piece.is_for(_owner(one), Role.CLASP)):
+        for n in chains:
+            if frozenset((k, n)) in joined or not one.meets(bought[n]):
+                continue
+            met = meeting(one, bought[n])
+            if met is not None and met.volume > CLEAR and met.deep > ROOM:
+                yield Reading(
+                    _owner(one), met.deep, met.at, find="clasp", bound=ROOM, others=(chains[n],),
+                    words={"chain": piece.name_of(chains[n]), "volume": f"{met.volume:.3g}"},
+                )  # fmt: skip
 
 
 def _chains(piece: Piece, links: list[tuple[int, Body]]) -> Iterator[Reading]:

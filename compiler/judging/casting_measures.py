@@ -208,13 +208,18 @@ class CastingMeasures:
         own = (part for part in parts if np.isin(list(body.shell.owners), part.owner).any())
         return ALLOYS[next(own, parts[0]).metal].density
 
-    def casting_at(self, spot: Floats, *, held: bool = False) -> Casting | None:
-        """The casting whose metal is nearest to a spot; with ``held`` None where that is loose."""
+    def casting_at(self, spot: Floats) -> Casting | None:
+        """The casting whose metal is nearest to a spot."""
         here = self.body_at(spot)
+        return None if here is None else self.castings[self.bodies[here].casting]
+
+    def casting_of(self, loop: Loop) -> Casting | None:
+        """The casting that a loop is of, whatever stands in its wire; None where its metal there is loose."""
+        here = self.body_of(loop)
         if here is None:
             return None
         number = self.bodies[here].casting
-        loose = held and self.assemblies[here] != self.assemblies[self.mains[number]]
+        loose = self.assemblies[here] != self.assemblies[self.mains[number]]
         return None if loose else self.castings[number]
 
     @cached_property

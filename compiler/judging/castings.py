@@ -73,8 +73,7 @@ class Casting:
         loops = [loop for loop in piece.wear_measures.loops if not is_hung(piece, loop.feature)]
         if len(piece.casting_measures.bodies) == 1:
             return loops
-        at = piece.casting_measures.casting_at
-        return [loop for loop in loops if at(loop.wire_spot, held=True) is self]
+        return [loop for loop in loops if piece.casting_measures.casting_of(loop) is self]
 
     @cached_property
     def centre(self) -> tuple[float, Floats]:

@@ -8,6 +8,7 @@ from itertools import product
 import numpy as np
 
 from ...lang.terms import Name
+from ..geometry import frames as fr
 from .digits import rounded_down, rounded_up
 from .joints import Body
 from .moves import lead, move
@@ -32,11 +33,14 @@ def joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) ->
     it would go along: tried on the two."""
     if carried := on_rails(piece, line):
         return carried
+    written = _as_written(piece, body, line)
+    if written is not body:
+        body, near = written, nearest(piece, written) or near
     other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
     own = piece.name_of(line)
     along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
     first = lead(piece, line)
-    it = "it" if first == line else piece.name_of(first)
+    it = piece.name_of(first)
     movers = ((second, -1.0, line, toward),) if along else ((first, 1.0, second, it),)
     for mover, sign, fixed, said in movers:
         share, joined = SOUND * piece.bound("weak-joint", "least", line), ""
@@ -56,10 +60,23 @@ def joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) ->
     if not along and (said := _drawn_nearer(piece, body, near, line)):
         return f"{said}, so that it overlaps {toward} all round"
     if not along and (said := _all_joined(piece, near, line)):
-        return f"move it {said}, so that all of it overlaps {toward}"
+        return f"move {own} {said}, so that all of it overlaps {toward}"
     each = None if along else move(piece, line, (near.gap + OVERLAP) * near.way, second, near.at)
     far = each.said if each is not None else f"{rounded_up(near.gap + OVERLAP)} toward {toward}"
-    return f"move it {far}, so that the two overlap"
+    return f"move {own} {far}, so that the two overlap"
+
+
+def _as_written(piece: Piece, body: Body, line: int) -> Body:
+    """Of bodies of a line that a mirror copied, that which stands as the line is written: its moves are told
+    of that; else the ``body`` itself."""
+    feature, solids = piece.features[line], [one for one in piece.plan_solids if one.feature == line]
+    copies = [(one, frame) for one in solids if not one.cut for frame in one.frames]
+    own = [one for one in copies if fr.mirrored(one[1]) == fr.mirrored(feature.frames[0])]
+    if len(feature.frames) != 1 or len(own) != 1 or len(copies) < 2:
+        return body
+    there = piece.solid_of(own[0][0]).transform(own[0][1])
+    mine = [one for one in piece.casting_measures.bodies if line in one.shell.owners]
+    return max(mine, key=lambda one: float((one.solid ^ there).volume()))
 
 
 def bar_behind(piece: Piece, body: Body, near: Nearness, line: int) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...stdlib.cuts import CUTS
+from ...stdlib.cuts.tablet import OWN, base_of, spoken
 from ...stdlib.gems import GEMS, SAFETY
 from ..bench.roles import Role
 from ..judging.digits import above, below
@@ -102,6 +103,34 @@ def mismatched_stones(piece: Piece) -> Iterator[Reading]:
             said = {"formula": f"{weight.carats_formula:.2f} ct", "volume": f"{weight.carats_volume:.2f} ct"}
             key, once = setting.cut, (group.feature, *setting.figures)
             yield Reading(group.feature, off, words=said, key=key, keys=(key,), once=once)
+
+
+def unshared_claws(piece: Piece) -> Iterator[Reading]:
+    """Heads whose claws were to be shared, and that hold each of their stones by claws of its own."""
+    heads: dict[str, tuple[int, dict[int, set[int]]]] = {}
+    for grip in piece.grips:
+        within = piece.call(grip.feature).within
+        if within and (said := within[0].arguments.get("shared")) is not None and said.value:
+            rods = heads.setdefault(within[0].name, (grip.feature, {}))[1]
+            rods.setdefault(grip.rod, set()).add(grip.stone)
+    for feature, rods in heads.values():
+        stones, widths = set().union(*rods.values()), piece.stones.of
+        if len(stones) > 1 and all(len(held) == 1 for held in rods.values()):
+            sizes = sorted(widths(stone).width for stone in stones)
+            said_of = {"least": f"{sizes[0]:g} mm", "most": f"{sizes[-1]:g} mm", "claws": str(len(rods))}
+            yield Reading(feature, float(len(stones)), min(stones), words=said_of)
+
+
+def odd_outline(piece: Piece) -> Iterator[Reading]:
+    """Domes and flat stones longer than they are usually cut."""
+    for group in piece.stone_sets:
+        stone = group.setting
+        if (cut := CUTS[stone.form]).free and not stone.cut.startswith(OWN):
+            said = {"kind": spoken(stone.cut), "long": f"{stone.length:g} mm", "wide": f"{stone.width:g} mm"}
+            yield Reading(
+                group.feature, stone.length / stone.width, bound=cut.ratios[1], words=said,
+                key=base_of(stone.cut), once=(group.feature, *stone.figures),
+            )  # fmt: skip
 
 
 def crowded_stones(piece: Piece) -> Iterator[Reading]:

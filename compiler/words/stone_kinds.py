@@ -150,7 +150,8 @@ def _setting(call: Call, like: StoneKind, value: Any, said_in: str) -> StoneKind
     else:
         size = value if isinstance(value, tuple) else (value,)
     width = size[1] if len(size) > 1 else size[0]
-    problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
+    free = bool(call.get("flat") or call.get("domed"))
+    problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None, free=free)
     if problem:
         row = f"write {4 / 3 * width:.3g} x {width:g} mm, gap 0.1 mm: so many as go there lie end to end"
         strip = call.given("along") and not call.given("gap") and size[0] > cut.ratios[1] * width

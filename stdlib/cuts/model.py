@@ -28,6 +28,7 @@ LIKE = {
     "oval": "round", "baguette": "tapered-baguette", "square-step": "emerald", "half-pearl": "cabochon",
 }  # fmt: skip
 """Cuts that are drawn as another is, each in its own proportions."""
+FREE = 3.0  # times as long as the usual most, a cabochon or a flat stone: house choice, no source
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
@@ -38,7 +39,7 @@ class Cut:
     sizes: how many measures the user gives (1 across; 2 length x width, of which 1 will
     do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
     counts them, facets_note says with or without girdle and culet. ratio: usual length to
-    width; ratios: the least and most allowed. narrow_ratio: narrow end over wide end.
+    width; ratios: the least and most, but for ``free`` stones. narrow_ratio: narrow end over wide end.
     wall: least and most girdle (cabochon wall) in mm when the defaults are used."""
 
     name: str
@@ -74,6 +75,11 @@ class Cut:
         return self.name.endswith((NAME, DOME)) or self.name.startswith(OWN)
 
     @property
+    def free(self) -> bool:
+        """Whether it is cut to any outline: a dome or a flat stone, with no facets to fit round it."""
+        return self.plain or (self.facet_count == 0 and self.sizes > 1)
+
+    @property
     def domed(self) -> bool:
         """Whether it rises from an upright wall, on a flat back: a dome, smooth or faceted, or a flat top."""
         return self.proportions.pavilion == 0
@@ -85,8 +91,11 @@ class Cut:
 
     # sizes -----------------------------------------------------------------------------
 
-    def problem(self, length: float, width: float, narrow: float | None = None) -> str | None:
-        """Why no stone can have these measures (mm): figure and limit, or None if it can."""
+    def problem(
+        self, length: float, width: float, narrow: float | None = None, *, free: bool = False
+    ) -> str | None:
+        """Why no stone can have these measures (mm): figure and limit, or None if it can; ``free``
+        where it is to be flat or domed."""
         given = {"length": length, "width": width}
         if narrow is not None:
             given["narrow end"] = narrow
@@ -95,12 +104,12 @@ class Cut:
                 return f"the {what} is {value:g} mm; a stone is {LEAST:g} to {MOST:g} mm in each direction"
         if self.sizes == 1 and length != width:
             return f"a {self.name} is as long as it is wide, not {length:g} by {width:g} mm"
-        return self._ratio_problem(length, width) or self._taper_problem(width, narrow)
+        return self._ratio_problem(length, width, free) or self._taper_problem(width, narrow)
 
-    def _ratio_problem(self, length: float, width: float) -> str | None:
+    def _ratio_problem(self, length: float, width: float, free: bool) -> str | None:
         low, high = self.ratios
         ratio = length / width
-        if low - 1e-9 <= ratio <= high + 1e-9:
+        if low - 1e-9 <= ratio <= high * (FREE if free or self.free else 1.0) + 1e-9:
             return None
         name = spoken(self.name)
         return (

@@ -31,7 +31,7 @@ def loose(text: str) -> list[str]:
 
 def moved(line: str, remedy: str) -> str:
     """A line with each of the moves of a remedy added to it."""
-    (said,) = re.findall(r"^move it (.+?), so that (?:it|all of it) overlaps tag", remedy)
+    (said,) = re.findall(r"^move [\w.-]+ (.+?), so that (?:[\w.-]+|all of it) overlaps tag", remedy)
     return _with(line, said)
 
 

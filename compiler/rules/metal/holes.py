@@ -20,7 +20,7 @@ from ...judging.remedies import written
 from ...judging.seats import closed, may_close, on_wire
 from ...judging.stone_table import pavilion_of
 from ...measures.arcs import circular_runs
-from .over_edge import lying_pins
+from .over_edge import hidden, lying_pins
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -177,6 +177,10 @@ KINDS = "hole", "prism"  # of a depth that is found, and of one that is told
 
 
 CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
+NO_ROOM = (
+    "no place behind the piece has room for its feet beside the light holes: let the stones of {row} begin "
+    "and end farther in, as by 'stretch' in the line of their path, so that its feet stand past them"
+)
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 
 
@@ -218,7 +222,9 @@ def crossed_hole(piece: Piece) -> Iterator[Reading]:
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
             if owner in feet:
-                remedy = off_holes(piece, feet[owner], frames, np.array(wide) / 2) or remedy
+                behind = hidden(piece, feet[owner])
+                remedy = off_holes(piece, feet[owner], frames, np.array(wide) / 2, behind)
+                remedy = remedy or NO_ROOM.format(row=piece.name_of(int(piece.stones.line[stone])))
             elif not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
                 remedy = f"{off_the_holes(piece, owner)}, or {remedy.removeprefix('move it aside, or ')}"
             else:

@@ -306,7 +306,7 @@ def blocked_loop(piece: Piece) -> Iterator[Reading]:
             continue  # what stands in it is what it goes through: see tight-link
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         skin = piece.casting_measures.seen_by(loop)
-        casting = piece.casting_measures.casting_at(loop.wire_spot, held=True)
+        casting = piece.casting_measures.casting_of(loop)
         if _frames(loop, casting.skin if casting is not None else skin):
             continue
         free = free_opening(loop, skin)

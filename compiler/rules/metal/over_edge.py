@@ -3,7 +3,7 @@ brooch whose pin lies below the middle of its weight."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -156,15 +156,31 @@ def _less_deep(piece: Piece, use: Use, proud: float, most: float) -> str:
     return f"move {use.name} where the metal is {lacks} thicker, or make that so much thicker there"
 
 
+def _covered(piece: Piece, corners: Floats) -> tuple[Cover, Floats]:
+    """What lies in front of some triangles (n, 3, 3) of a pin, and their spots (m, 3)."""
+    skin = piece.skin_measures.skin
+    rest = ~np.isin(skin.owner, [one.index for one, _ in piece.with_role(Role.PIN)])
+    shown = np.concatenate((skin.corners[rest & (skin.normals @ FRONT > SEEN)], *_girdles(piece)))
+    spots = np.unique(np.round(corners.reshape(-1, 3) / GRAIN), axis=0) * GRAIN
+    return Cover(shown, spots), spots
+
+
+def hidden(piece: Piece, mine: list[int]) -> Callable[[Floats], bool]:
+    """Whether triangles (n, 3, 3) of a pin by its features, moved, are hidden behind the piece; where
+    they are not as they stand, any place does that shows no more of them."""
+    skin, bound = piece.skin_measures.skin, piece.bound("finding-over-edge", "most", mine[0])
+    own = skin.corners[np.isin(skin.owner, mine)]
+    cover, spots = _covered(piece, own)
+    most = max(bound, float(cover.past(spots).max()))
+    return lambda corners: cover.hides(corners.reshape(-1, 3), most)
+
+
 def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
     skin = piece.skin_measures.skin
     bound, spots = piece.bound("finding-over-edge", "most", mine[0]), skin.corners[np.isin(skin.owner, mine)]
     if not len(spots):
         return
-    rest = ~np.isin(skin.owner, [one.index for one, _ in piece.with_role(Role.PIN)])
-    shown = np.concatenate((skin.corners[rest & (skin.normals @ FRONT > SEEN)], *_girdles(piece)))
-    spots = np.unique(np.round(spots.reshape(-1, 3) / GRAIN), axis=0) * GRAIN
-    cover = Cover(shown, spots)
+    cover, spots = _covered(piece, spots)
     past = cover.past(spots)
     k = int(past.argmax())
     if not above(past[k], bound):
