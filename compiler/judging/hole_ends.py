@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 COUNT, HEIGHTS = 72, np.linspace(0.1, 0.9, 9)  # ways round a hole, and shares of its depth
 OUT = 0.01  # mm off its wall
 OPEN, NOTCH = 0.02, 0.4  # share of its edge; less may be rounding, more is a setting meant for the very end
+ALONG = 0.8  # cosine: a hole behind a stone looks as that does, nearly
 AIR = 0.05  # mm, that what is moved off stands farther than it has to
 
 
@@ -79,10 +80,19 @@ def drilled(piece: Piece) -> Iterator[Beside]:
             continue  # in its own metal
         for tool in piece.plan_solids:
             if tool.feature == feature.index and tool.cut and tool.bent is None:
-                for frame in tool.frames:
+                for frame in tool.frames[_behind(piece, tool, served)]:
                     beside = _beside(piece, tool, frame, into.index, served[0])
                     if beside is not None:
                         yield beside
+
+
+def _behind(piece: Piece, tool: PlanSolid, served: list[int]) -> Flags:
+    """Which copies of a tool go down behind a stone that its line serves, (n,); others open its side."""
+    stones = piece.stones.frames[np.isin(piece.stones.line, served)]
+    if not len(stones):
+        return np.zeros(len(tool.frames), dtype=bool)
+    near = np.linalg.norm(tool.frames[:, None, :, 3] - stones[None, :, :, 3], axis=2).argmin(axis=1)
+    return np.asarray((tool.frames[:, :, 2] * stones[near, :, 2]).sum(axis=1) > ALONG)
 
 
 def _beside(piece: Piece, tool: PlanSolid, frame: Floats, metal: int, line: int) -> Beside | None:

@@ -9,6 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.feature import Feature
+from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..geometry.inside import inside_loops
+from ..geometry.outlines import trace
 from ..judging.beads import Row, rows_of
 from ..judging.digits import below, mm, rounded_up
 from ..judging.edges import Neighbours, depths_on
@@ -22,6 +26,7 @@ if TYPE_CHECKING:
 
 SMALLER = np.arange(0.95, 0.4, -0.05)
 MOST = 20_000  # beads of a row
+FINE = 0.02  # mm, chord error of the walls looked along
 STANDS = 0.5  # cosine to a face, more aslant a bead stands on the edge of something else
 
 
@@ -70,6 +75,26 @@ def merged_beads_on_metal(piece: Piece) -> Iterator[Reading]:
 
 
     yield from _in_grains(piece)
+    yield from _in_walls(piece)
+
+
+def _in_walls(piece: Piece) -> Iterator[Reading]:
+    """Beads laid singly whose middle lies in the wall of a cup, or inside that."""
+    cups = [(one, trace(one.outline, FINE)) for one, _ in piece.with_role(Role.RIM)
+            if one.outline is not None and one.body is not None]  # fmt: skip
+    for beads, call in piece.with_role(Role.BEAD) if cups else ():
+        across, centres = call.get("across"), beads.frames[:, :, 3]
+        for cup, loop in cups if across and not call.given("along") else ():
+            for frame in cup.frames:
+                local = fr.apply(fr.inverse(frame), centres)
+                inside = inside_loops([loop], local[:, :2])
+                inside[(local[:, 2] < cup.low) | (local[:, 2] > cup.high)] = -np.inf
+                k = int(inside.argmax())
+                if np.isfinite(inside[k]):
+                    yield Reading(
+                        beads.index, float(inside[k]), centres[k], find="wall", others=(cup.index,),
+                        words={"cup": piece.name_of(cup.index), "off": rounded_up(inside[k] + across / 2)},
+                    )  # fmt: skip
 
 
 def _in_grains(piece: Piece) -> Iterator[Reading]:
