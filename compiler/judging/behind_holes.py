@@ -58,7 +58,8 @@ def _free(corners: Floats, frames: Floats, radii: Floats) -> bool:
     """Whether triangles (n, 3, 3) keep off light holes."""
     for frame, radius in zip(frames, radii, strict=True):
         seen = (corners - frame[:, 3]) @ frame[:, :3]
-        flat = seen[seen[:, :, 2].min(axis=1) < 0] * (1.0, 1.0, 0.0)
+        near = (np.abs(seen[:, :, :2]).min(axis=1) < radius) | (np.ptp(np.sign(seen[:, :, :2]), axis=1) > 0)
+        flat = seen[near.all(axis=1) & (seen[:, :, 2].min(axis=1) < 0)] * (1.0, 1.0, 0.0)
         if len(flat) and length(on_triangle(np.zeros((len(flat), 3)), flat)).min() < FREE * radius:
             return False
     return True
