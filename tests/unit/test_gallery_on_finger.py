@@ -1,6 +1,4 @@
-"""A gallery on a shank: its rail lies outside the finger's room, or it is told how much nearer in it does."""
-
-import re
+"""A gallery on a shank: its rail lies outside the finger's room."""
 
 import numpy as np
 import pytest
@@ -23,8 +21,9 @@ def made_of(**said):
 
 
 @pytest.mark.parametrize(("cut", "out"), [("oval 8 x 6 mm", "5 mm"), ("oval 10 x 8 mm", "6 mm")])
-def test_what_it_says_of_a_rail_in_the_finger_cures(cut: str, out: str) -> None:
-    (fault,) = (one for one in made_of(cut=cut, out=out, narrow="").faults if "finger" in one.message)
-    nearer = re.search(r"write (narrow [\d.]+ mm)", fault.remedy)
-    points = np.asarray(metal_of(made_of(cut=cut, out=out, narrow=f"{nearer[1]}, ")).to_mesh64().vert_properties)
+def test_the_rail_of_a_wide_head_stays_out_of_the_finger(cut: str, out: str) -> None:
+    """Whole, too: of its wire of 0.9 mm no more than a third lies in the bore, which takes that."""
+    told = made_of(cut=cut, out=out, narrow="")
+    points = np.asarray(metal_of(told).to_mesh64().vert_properties)
     assert np.hypot(points[:, 0], points[:, 2]).min() > INSIDE - 0.01
+    assert not [one for one in told.faults if one.code in ("loose-piece", "expectation")]

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SHANK = 1.0  # mm beyond the hole, from where on metal is the head's: house choice, no source
 TIP = 0.4  # mm, how near a stone's point may come to the finger: house choice, no source
+SINKS = 1.12  # of what the head's weight asks for: metal that goes down into the shank is lost to it
 LOW = 0.1  # mm; a head that can be set no lower than so is left: house choice, no source
 WRIST = 3.0  # times as far in as into a finger's hole, since a wrist gives: house choice, no source
 
@@ -160,7 +161,7 @@ def _lighter_head(piece: Piece, hole: Bore, off: float, bound: float) -> str:
     if len(free) != 1 or head <= 0:
         return other
     tips = [(stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over]
-    lower = float(rounded_up((off - bound) * grams / head).split()[0])
+    lower = float(rounded_up(SINKS * (off - bound) * grams / head).split()[0])
     lower = min(lower, float(min(tips)) - hole.radius - TIP)
     way = move(piece, free[0], -lower * up) if lower > LOW else None
     return f"move {piece.name_of(free[0])} {way.in_piece}, or {other}" if way is not None else other
