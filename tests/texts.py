@@ -8,6 +8,7 @@ from manifold3d import Manifold, Mesh64
 from posy.compiler.bench.feature import Feature
 from posy.compiler.making.pipeline import _laid_out, build, check
 from posy.compiler.making.result import Built
+from posy.compiler.making.tried import built_and_tried
 from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
@@ -30,6 +31,12 @@ def made(text: str, **options: object) -> Built:
 def checked(text: str, **options: object) -> Built:
     """The piece of ``text`` laid out and judged without metal, whatever its faults."""
     return check("piece.posy", files=Texts({"piece.posy": text}), **options)  # type: ignore[arg-type]
+
+
+def told_tried(text: str) -> dict[str, Fault]:
+    """What is told of a piece by its code, but for hints, each with what came of its remedy."""
+    found = built_and_tried("p.posy", files=Texts({"p.posy": text})).built.faults
+    return {one.code: one for one in found if one.level is not Level.HINT}
 
 
 def faults(made: Built, level: Level = Level.FAULT) -> list[Fault]:

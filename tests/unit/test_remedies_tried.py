@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from texts import told_tried as told
 
 from posy.compiler.judging import off_stones
 from posy.compiler.judging.agreed import agreed
@@ -14,7 +15,6 @@ from posy.compiler.making import outcomes, trials
 from posy.compiler.making import tried as trying
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import is_same_there, unseen
-from posy.compiler.making.tried import built_and_tried
 from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
 from posy.lang.parse import parse
@@ -23,11 +23,6 @@ PLATE = """disc tag: across 12 mm, thick 1.4 mm, out 0.5 mm
 bail loop: at top of tag, wire 1 mm
   inside 2 mm
 """
-
-
-def told(text):
-    found = built_and_tried("p.posy", files=Texts({"p.posy": text})).built.faults
-    return {one.code: one for one in found if one.level is not Level.HINT}
 
 
 @pytest.mark.parametrize(("remedy", "old", "new"), [

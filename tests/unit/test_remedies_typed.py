@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from texts import told_tried as told
 
 from posy.compiler.judging.done import done
 from posy.compiler.judging.remark import Remark
@@ -20,11 +21,6 @@ PLATE = """disc tag: across 12 mm, thick 1.4 mm, out 0.5 mm
 bail loop: at top of tag, wire 1 mm
   inside 2 mm
 """
-
-
-def told(text):
-    found = built_and_tried("p.posy", files=Texts({"p.posy": text})).built.faults
-    return {one.code: one for one in found if one.level is not Level.HINT}
 
 
 @pytest.mark.parametrize(("said", "new"), [
@@ -88,7 +84,7 @@ engrave words: letters "ANNA", at face of tag, tall 3 mm, deep 0.9 mm, by-hand, 
     (SLIT, "closing-gap", r"write rectangle 8 x 0\.1\d mm in the line of slot"),
     (TORQUE, "small-bangle", r"write open 3\d\.\d\d mm in the line of wrist"),
     (DROP, "stone-in-metal", r"say 'above' in the line of cup"),
-    (BERRY, "unattached-bead", r"move it 1\.\d\d mm left"),
+    (BERRY, "unattached-bead", r"move berry 1\.\d\d mm left"),
     (NAME, "loose-piece", r"write spacing -0\.\d\d mm in the line of name"),
     (BY_HAND, "thin-wall", r"write deep 0\.20 mm in the line of words"),
 ])  # fmt: skip
