@@ -206,7 +206,7 @@ def settled_lines(
 ) -> Lines:
     """``lines`` on the faces of the metal of the features ``wanted``, sunk to where cuts left those; a rim as
     holes that bite it leave it."""
-    if not (_any_cut(steps, ends) or _any_cut(steps, _is_deep)):
+    if not (_any_cut(steps, ends) or (lines.edge and _any_cut(steps, _is_deep))):
         return lines
     every = [*lumps(steps, wanted, faces)]
     cuts = _tools(every)
@@ -215,7 +215,7 @@ def settled_lines(
         if is_open(hole.shape) and hole.shape.kind in STRAIGHT:
             for frame in hole.frames:
                 found = tuple(one for line in found for one in _bitten(line, hole.shape, frame))
-    for cut in _tools([*lumps(steps, wanted, _is_deep)]):
+    for cut in _tools([*lumps(steps, wanted, _is_deep)]) if lines.edge else ():
         found = tuple(one for line in found for one in _left_off(line, cut))
     return replace(lines, lines=found)
 

@@ -51,7 +51,7 @@ def test_a_light_hole_goes_through_what_is_let_in_and_what_is_below() -> None:
         "stone s: round 1.6 mm, gem diamond, on b, level table\nflush f: for s, in b + t"
     )
     made = built(text)
-    assert not [fault.text for fault in made.faults if fault.level.value != "hint"]
+    assert not [fault.message for fault in made.faults if fault.level.value != "hint"]
     for part in made.parts:  # nothing of either stands within the hole, half the stone wide, below the culet
         near = (np.hypot(part.points[:, 0], part.points[:, 1]) < 0.4) & (part.points[:, 2] > 0)
         assert not near.any()

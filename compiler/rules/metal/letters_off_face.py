@@ -170,7 +170,9 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
     """Strokes that go right over a stone let into the face, whose rim or grains they cut through."""
     lines = piece.stones.line
     for feature, call in piece.with_role(Role.ENGRAVING):
-        if not (call.given("along") and call.given("stroke")) or call.trail or call.get("raised"):
+        if not (call.given("along") and call.given("stroke")) or call.trail:
+            continue
+        if call.get("raised") or call.given("filled"):
             continue
         half, told_of = float(call.get("stroke")) / 2, set[int]()
         paths = feature.look("path").lines
