@@ -144,8 +144,9 @@ def _taken_out(text: str, line: tree.Feature | tree.Group, key: str) -> tuple[in
 def _value(written: str, node: tree.Expression, edit: Edit, sign: str) -> str:
     """The new value of a clause: the figure itself, a bound on the expression there is, or more of it."""
     if edit.side in ("more", "grown"):
-        if isinstance(node, tree.Number) and edit.value.endswith(f" {node.unit}"):
-            return f"{node.value + float(f'{sign}1') * _figure(edit.value):.2f} {node.unit}"
+        plain = re.fullmatch(r"(-?\d[\d.]*) ?(\w+|%)", written)
+        if plain and edit.value.endswith(f" {plain[2]}"):
+            return f"{float(plain[1]) + float(f'{sign}1') * _figure(edit.value):.2f} {plain[2]}"
         return f"{written} {sign} {edit.value}"
     if isinstance(node, tree.Number) and edit.value.endswith(f" {node.unit}"):
         wanted = _figure(edit.value)
