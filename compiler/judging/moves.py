@@ -42,7 +42,7 @@ class Move(NamedTuple):
         """The move as it is seen in the piece, and how the line says that where its place is turned."""
         plain = _steps(self.by)
         at_once = plain == self.said or OF_ITS_FACE.fullmatch(self.said)
-        return self.said if at_once else f"{plain}: {self.in_line}"
+        return self.said if at_once and "over-finger" not in self.clauses else f"{plain}: {self.in_line}"
 
     @property
     def in_line(self) -> str:

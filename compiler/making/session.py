@@ -143,10 +143,12 @@ def _by_line(bench: PieceBench, features: Sequence[int]) -> dict[Span, tuple[int
 
 
 def _onto_metal(call: Call) -> str:
-    """What brings a cut along a path onto metal; nothing for others."""
-    if not call.given("along"):
-        return ""
+    """What brings a cut onto metal."""
     part = getattr(call.get("in"), "name", "").rpartition(".")[2]
+    if not call.given("along") and part and call.given("at"):
+        return f"other cuts take the metal of {part} there: let it reach past them, or leave it out"
+    if not call.given("along"):
+        return "let it begin at a face of the metal, or say with 'in' what it cuts; or leave it out"
     on = f"lies on the face of {part}, its rim for one" if part else "lies on metal"
     return f"the path of 'along' runs beside the metal: take one that {on}, or move it there"
 
@@ -154,7 +156,7 @@ def _onto_metal(call: Call) -> str:
 def _met_nothing(bench: PieceBench, feature: int, count: int) -> Fault:
     """A fault at a line whose cuts, ``count`` in all, go through air."""
     call, source = bench.lines[feature], bench.features[feature].source
-    remedy = _onto_metal(call) or "let it begin at a face of the metal, or say with 'in' what it cuts"
+    remedy = _onto_metal(call)
     if Role.LIGHT_HOLE in call.word.roles:
         stones, into = call.get("for"), call.get("in")
         across = call.get("narrow") * min(kind.width for kind in stones.stones)
@@ -195,7 +197,7 @@ def _of_setting(call: Call) -> bool:
 def _nothing_left(call: Call, count: int) -> Fault:
     """A warning at a line of whose cuts ``count`` met no metal, or later work took away or filled them."""
     own = f"{count} cuts of " * (count > 1) + (call.within[0].name if call.within else call.name)
-    remedy = _onto_metal(call) or "let it begin at a face of what it is to cut, or leave it out"
+    remedy = _onto_metal(call)
     if Role.TEXTURE in call.roles and call.given("in"):
         upon = getattr(call.get("in"), "name", "that part")
         remedy = f"the face falls away there: say 'upon {upon}' in place of 'at' and 'in'"

@@ -124,7 +124,11 @@ WORDS = (
         "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it "
         "with 'raised'. What stands 'on' a curved face goes along it, as deep all over.", "work",
         (
-            Take("letters", Kind.TEXT, "a text, on one line", not_with=("fit", "number")),
+            Take(
+                "letters", Kind.TEXT,
+                "a text, on one line; 'along' a path the middle of its capitals runs on that",
+                not_with=("fit", "number"),
+            ),
             *CONTOUR,
             length("deep", "how deep it is cut, or how far it stands up", default="0.5 mm", most=20.0),
             Take(
