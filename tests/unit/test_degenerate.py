@@ -18,7 +18,7 @@ CASES = {
     "same rounded": (MADE, "bar a: size 4 x 4 x 2 mm, corner 1 mm\nbar b: size 4 x 4 x 2 mm, corner 1 mm"),
     "shared edge": ("loose-piece", "bar a: size 4 x 4 x 2 mm\nbar b: size 4 x 4 x 2 mm, right 4 mm, out 2 mm"),
     "shared corner": ("loose-piece", "bar a: size 4 x 4 x 2 mm\nbar b: size 4 x 4 x 2 mm, right 4 mm, up 4 mm, out 2 mm"),
-    "ball on a face": ("closing-gap", "bar a: size 6 x 6 x 2 mm\nball b: across 2 mm, out 2 mm"),
+    "ball on a face": ("unattached-bead", "bar a: size 6 x 6 x 2 mm\nball b: across 2 mm, out 2 mm"),
     "balls that touch": ("unattached-bead", "ball a: row 3, every 1 mm, across 1 mm"),
     "balls half in": (MADE, "bar a: size 6 x 6 x 2 mm\nball b: across 2 mm, out 1 mm"),
     "hole at the edge": (MADE, "bar a: size 6 x 6 x 2 mm\ndrill h: in a, right 3 mm, out 2 mm, across 1 mm"),

@@ -46,6 +46,8 @@ chain neck: long 180 mm, from left of box, back-to right of key, kind curb, wire
 TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     LINKS, CURB, "station-chain t: long 200 mm, stations 3, room 13 mm, flat-ends",
     "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level back, out 1.6 mm\nbezel b: for c, on d",
+    "band b: finger us 6, wide 3 mm, thick 1.6 mm, profile half-round\n"
+    "stone c: round 3 mm, gem ruby, on b, around 25 deg, level back, out 0.9 mm\nbezel k: for c, on b",
     "bar d: size 20 x 12 x 2 mm\nstone c: round 4 mm, gem ruby, on d, level table\nbezel b: for c, on d",
     "path p: through (-15, 0) to (15, 0 mm)\nwire w: along p, flat 6 x 2 mm\n"
     "stone c: round 3.5 mm, gem ruby, along outer of w, number 1, out 0.7 mm\nbezel b: for c, on w",
@@ -91,7 +93,7 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     *(f"stone c: {stone} mm, gem ruby\ncluster h: for c, gem ruby, across {size} mm"
       for stone in ("round 3", "princess 4 x 4", "trillion 6 x 6") for size in (2, 3)),
     "stone r: oval 6 x 3 mm, gem ruby, row 5, gap 0.2 mm\nbasket k: for r, shared",
-    "stone r: oval 6 x 3 mm to 4 x 2 mm, gem ruby, row 5, gap 0.2 mm\nbasket k: for r, shared",
+    "stone r: oval 8 x 4 mm to 4 x 2 mm, gem ruby, row 5, gap 0.2 mm\nbasket k: for r, shared",
     "stone r: oval 3 x 6 mm, gem ruby, row 5, gap 0.2 mm\nbasket k: for r, shared",
     "stone r: round 5 mm to 3 mm to 5 mm, gem ruby, row 3, gap 0.2 mm\nbasket k: for r, shared",
     "band b: finger us 7, wide 3 mm, thick 2.4 mm\nstone r: round 3 mm, gem ruby, on b, row 5, gap 0.2 mm, out 1.1 mm\nbasket k: for r, on b, shared",
