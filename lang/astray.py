@@ -24,8 +24,8 @@ class Host(NamedTuple):
 
     def remedy(self, said: str) -> str:
         """What to do with a line that says ``said``: its one figure is the clause's."""
-        figures = _FIGURE.findall(said)
-        clause = f"{self.take.name} {figures[0]}" if len(figures) == 1 else sample(self.take)
+        figures, key = _FIGURE.findall(said), self.take.name
+        clause = f"{key} {figures[0]}" if len(figures) == 1 else sample(self.take) or key
         return f"take it up into line {self.line}, after a comma: {clause}"
 
 

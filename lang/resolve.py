@@ -245,7 +245,7 @@ class Resolver:
     def unread_word(self, line: tree.Unread, block: Block) -> None:
         """The word of a line that cannot be read, where it is none and one is likely meant."""
         span = line.span
-        head = re.match(r"([^\W\d_][\w-]*)(?:\s+[^\W\d_][\w-]*)?\s*:", self.text[span.start : span.end])
+        head = re.match(r"([^\W\d_][\w-]*)(?:\s+[^\W\d_][\w-]*)?\s*:", self.said(span))
         name = head[1] if head else ""
         if not name or name in BLOCK_WORDS or block.word(name)[0] or self.notes.full():
             return

@@ -1,4 +1,4 @@
-"""How far points lie inside closed polygons."""
+"""How far points lie inside closed polygons, and from edges."""
 
 from __future__ import annotations
 
@@ -22,12 +22,16 @@ def inside_loops(loops: Sequence[np.ndarray], points: np.ndarray) -> np.ndarray:
 
 
 def _inside(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarray:
-    way = end - start
+    gap = gaps(points, start, end - start).min(axis=1)
+    return np.where(within_edges(start, end, points), gap, -gap)
+
+
+def gaps(points: np.ndarray, start: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """How far points (n, d) lie from edges that go a ``way`` from their ``start``, both (m, d), mm: (n, m)."""
     off = points[:, None, :] - start[None]
     square = np.maximum((way * way).sum(axis=1), 1e-18)
     along = np.clip((off * way[None]).sum(axis=2) / square, 0.0, 1.0)
-    gap = np.linalg.norm(off - along[..., None] * way[None], axis=2).min(axis=1)
-    return np.where(within_edges(start, end, points), gap, -gap)
+    return np.asarray(np.linalg.norm(off - along[..., None] * way[None], axis=2))
 
 
 def within_edges(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarray:

@@ -10,6 +10,7 @@ import numpy as np
 
 from ..measures.kinds import cross, unit
 from . import frames as fr
+from .inside import gaps
 from .once import once
 from .parallels import next_of, parallel, prior_of, signed_turns
 
@@ -153,18 +154,10 @@ class Line:
             return self._inset_flat(by, flat)
         moved = replace(self, points=self.points + by * self.sides())
         if not self.closed and self.corners().size:  # beside a sharp one it would run back past itself
-            clear = self._distances(moved.points) > abs(by) * CLEAR
+            chords = self.chords()
+            clear = gaps(moved.points, self.points[: len(chords)], chords).min(axis=1) > abs(by) * CLEAR
             moved = replace(moved, points=moved.points[clear], outs=moved.outs[clear])
         return moved.on_its_face() if len(moved.points) > 1 else None
-
-    def _distances(self, spots: np.ndarray) -> np.ndarray:
-        """How far spots (n, 3) lie from the line, mm, (n,)."""
-        chords = self.chords()
-        first = self.points[: len(chords)]
-        go = spots[:, None] - first
-        share = (go * chords).sum(axis=2) / (chords * chords).sum(axis=1)
-        apart = go - np.clip(share, 0.0, 1.0)[:, :, None] * chords
-        return np.asarray(np.linalg.norm(apart, axis=2).min(axis=1))
 
     def moved_sharp(self, by: float) -> Line | None:
         """As ``inset``, the corners of a flat closed line mitred, as wire along it has them."""

@@ -16,6 +16,7 @@ from ..bench.patterns import COPIES_LIMIT, anchored, too_many
 from ..bench.placement import offset, placed
 from ..bench.stone_kind import StoneKind
 from ..geometry import frames as fr
+from ..geometry.inside import gaps
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from ..geometry.parted import parted_row
@@ -150,10 +151,7 @@ def _nearest(call: Call, kind_at: KindAt, frames: np.ndarray, closes: bool) -> f
 
 def _off(points: np.ndarray, rim: np.ndarray) -> float:
     """How near points (n, 3) come to a closed rim (m, 3), mm."""
-    along = np.roll(rim, -1, axis=0) - rim
-    away = points[:, None] - rim[None]
-    share = np.clip((away * along).sum(axis=2) / np.maximum((along**2).sum(axis=1), 1e-12), 0.0, 1.0)
-    return float(np.linalg.norm(away - share[:, :, None] * along, axis=2).min())
+    return float(gaps(points, rim, np.roll(rim, -1, axis=0) - rim).min())
 
 
 def _row(call: Call, kind_at: KindAt, line: Line, gap: float | None) -> tuple[np.ndarray, bool]:
