@@ -27,7 +27,7 @@ def _inside(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarra
 
 
 def gaps(points: np.ndarray, start: np.ndarray, way: np.ndarray) -> np.ndarray:
-    """How far points (n, d) lie from edges that go a ``way`` from their ``start``, both (m, d), mm: (n, m)."""
+    """How far points (n, d) lie from edges, each its ``way`` from its ``start``, both (m, d), mm: (n, m)."""
     off = points[:, None, :] - start[None]
     square = np.maximum((way * way).sum(axis=1), 1e-18)
     along = np.clip((off * way[None]).sum(axis=2) / square, 0.0, 1.0)
