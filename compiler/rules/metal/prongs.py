@@ -165,6 +165,17 @@ def _walled(piece: Piece, owner: int) -> str:
     return name if any(one.startswith(f"{name}.") for one in walls) else ""
 
 
+def _nearer_its_own(piece: Piece, owner: int, around: list[Body], off: float) -> str:
+    """A prong beside the rails of its own setting, which go wherever the line is moved: more of it over the
+    girdle brings it to them; "" of any other."""
+    name, bite = piece.name_of(owner), piece.call(owner).figure("bite")
+    its_own = any(name in map(piece.name_of, one.shell.owners) for one in around if not one.small)
+    wires = piece.rods.wire[piece.rods.feature == owner]
+    if not its_own or bite is None or not len(wires) or not piece.can_say(owner, "bite"):
+        return ""
+    return f"write bite {ceil(100 * (float(bite) + (off + ROOT) / float(wires.max())))} % in the line of {name}"
+
+
 def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
     """What reaches the nearest metal: the stones that it is to hold let down; a bead that only just floats
     is sunk; of a row without any beneath it, as a ring of balls, each is brought to the next; one that is
@@ -183,7 +194,8 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
             far = max(min(gaps) + ROOT, _over_metal(piece, body, min(gaps), min(lines)))
             return f"let {stones} down by {rounded_up(far)}: it stands so far above the metal"
     reach = float((high - low).max())
-    near = [(body.gap(one, reach), one.small) for one in bodies if one is not body and one.meets(body, reach)]
+    around = [one for one in bodies if one is not body and one.meets(body, reach)]
+    near = [(body.gap(one, reach), one.small) for one in around]
     off = min((gap for gap, small in near if not small), default=reach)
     out = piece.call(owner).figure("outset") if "outset" in piece.clauses_of(owner) else None
     if off < reach and out is not None and (nearer := float(out) - off - ROOT) > 0:
@@ -193,7 +205,7 @@ def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> s
     if beside is not None:
         return joining(piece, body, beside, owner, piece.name_of(max(beside.second, 0)))
     if off < reach:
-        if aside := round_the_waist(piece, owner):
+        if aside := round_the_waist(piece, owner) or _nearer_its_own(piece, owner, around, off):
             return aside
         name, deeper = piece.name_of(owner), rounded_up(off + ROOT)
         return f"sink {name} {deeper} inward, as it stands {mm(off)} off; or bring it over the metal"
