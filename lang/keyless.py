@@ -12,7 +12,7 @@ from .lexicon import Lexicon
 from .placing import PLACING_BY_NAME
 from .slip_rows import KEYLESS
 from .values import NUMBER, UNITS
-from .words import CHOOSING, Kind, Take, Word
+from .words import ADDED, CHOOSING, Kind, Take, Word
 
 _MOST_SHOWN = 3
 _COUNTS = "count", "times"
@@ -59,6 +59,10 @@ def _keyed(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
         return fault
     two = re.match(rf"({_NAME})\s+({_NAME})\s+", value)
     own = {*(take.name for take in word.takes), *PLACING_BY_NAME}
+    if two and two[2] == "of":  # rim of cup
+        keys = _asked(word, {*re.findall(rf"[:,]\s*({_NAME})", before)})
+        led = [take.name for take in word.takes if take.kind in ADDED and take.name in keys]
+        return replace(fault, remedy=f"write {' or '.join(led)} {value}") if led else fault
     if two:  # above finger 5 mm
         joined = f"{two[1]}-{two[2]}"
         meant = (joined, *(words.trade.clauses.get(joined, ()) if isinstance(words, Lexicon) else ()))
@@ -83,9 +87,15 @@ def _meant(word: Word, given: set[str], value: str) -> list[str]:
     """The keys that ``value`` may be meant for, where the line has said those ``given``: the first that fits
     and is wanted, else some that fit."""
     fits = [take for take in word.takes if take.name not in given and _fits(take, value)]
-    asked = {key for keys in word.one_of if not given & {*keys} for key in keys}
-    wanted = [take.name for take in fits if take.needed or take.name in asked]
+    asked = _asked(word, given)
+    wanted = [take.name for take in fits if take.name in asked]
     return wanted[:1] or [take.name for take in fits[:_MOST_SHOWN]]
+
+
+def _asked(word: Word, given: set[str]) -> set[str]:
+    """The keys one of which a line of the word has still to say."""
+    needed = {take.name for take in word.takes if take.needed}
+    return needed | {key for keys in word.one_of if not given & {*keys} for key in keys}
 
 
 def _fits(take: Take, value: str) -> bool:
