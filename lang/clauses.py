@@ -197,7 +197,7 @@ class ClauseCheck(Meant):
                     continue
                 if any(chooses(take, name) for name in names - known):
                     continue
-                shown = sample(take)
+                shown = sample(take, word.example)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
                     "clause-missing", f"{word.name} needs {take.name}, {take.kind.due}", line.head,
@@ -207,7 +207,7 @@ class ClauseCheck(Meant):
         for group in word.one_of:
             said = [key for key in given if key.name in group]
             if not said and not lost and not meant.intersection(group):
-                some = list(filter(None, (sample(takes[name]) for name in group)))[:2]
+                some = list(filter(None, (sample(takes[name], word.example) for name in group)))[:2]
                 self.fault(
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them" + (f", as in: {' or '.join(some)}" if some else ""),

@@ -10,9 +10,11 @@ from .suggest import did_you_mean
 from .words import Kind, Take
 
 
-def sample(take: Take) -> str | None:
-    """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
-    like = take.like or take.default or ""
+def sample(take: Take, example: str = "") -> str | None:
+    """A clause as one would write it: "across 2.5 mm"; with the figure that an ``example`` of its word has,
+    if any; None where that depends on the piece."""
+    usual = re.search(rf"[:,] {take.name} (\d[^,\n]*)", example)
+    like = take.like or (usual and usual[1]) or take.default or ""
     if take.like or like[:1].isdigit() or like[:1] == '"':
         return f"{take.name} {like}"
     if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
