@@ -60,8 +60,8 @@ def _keyed(fault: Fault, text: str, words: Mapping[str, Word]) -> Fault:
     two = re.match(rf"({_NAME})\s+({_NAME})\s+", value)
     own = {*(take.name for take in word.takes), *PLACING_BY_NAME}
     if two and two[2] == "of":  # rim of cup
-        keys = _asked(word, {*re.findall(rf"[:,]\s*({_NAME})", before)})
-        led = [take.name for take in word.takes if take.kind in ADDED and take.name in keys]
+        asked = _asked(word, {*re.findall(rf"[:,]\s*({_NAME})", before)})
+        led = [take.name for take in word.takes if take.kind in ADDED and take.name in asked]
         return replace(fault, remedy=f"write {' or '.join(led)} {value}") if led else fault
     if two:  # above finger 5 mm
         joined = f"{two[1]}-{two[2]}"

@@ -9,12 +9,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher, get_close_matches
+from itertools import chain
 
 from ...lang.faults import Fault, Level, Span
 from ...lang.parse import parse
 from ...lang.source import Source
 from ..judging.done import Way, told_anew, ways
 from ..judging.remark import LeftOut, Remark
+from .more_or_less import answered, by_figures
 from .result import Built
 
 MOST_READ, MOST_TRIES = 12, 60  # faults answered, and texts tried for that
@@ -100,11 +102,11 @@ class Reading:
                 idle.append(way)
         remedy = one.remedy or "it is allowed"
         if not sound:
-            if idle:
+            if any(way.said in remedy for way in idle):
                 self._came[_spot(one)] = {"then": STILL}
             return None
         way, step = sound[-1]
-        if idle and way.said:
+        if (idle := [*idle, *answered(one, way)]) and way.said:
             self._came[_spot(one)] = {"remedy": told_anew(remedy, way.said, {}, idle)}
         elif way.said.startswith("write ") and way.said not in remedy:
             self._came[_spot(one)] = {"remedy": f"{way.said}: {remedy}"}
@@ -190,7 +192,7 @@ def _ways(one: Fault, texts: Texts) -> Iterator[Way]:
         Way(f"write {new}" * (not names), {**texts, span.path: text[: span.start] + new + text[span.end :]})
         for new in names or filter(None, [figure])
     )
-    for way in (*(() if names else ways(one, texts)), *plain):
+    for way in chain(() if names else ways(one, texts), plain, () if names else by_figures(one, texts)):
         new = way.texts[span.path]
         if new not in seen and len(Source(new, "").starts) == len(Source(text, "").starts):
             seen.add(new)

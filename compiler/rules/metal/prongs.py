@@ -173,7 +173,8 @@ def _nearer_its_own(piece: Piece, owner: int, around: list[Body], off: float) ->
     wires = piece.rods.wire[piece.rods.feature == owner]
     if not its_own or bite is None or not len(wires) or not piece.can_say(owner, "bite"):
         return ""
-    return f"write bite {ceil(100 * (float(bite) + (off + ROOT) / float(wires.max())))} % in the line of {name}"
+    more = float(bite) + (off + ROOT) / float(wires.max())
+    return f"write bite {ceil(100 * more)} % in the line of {name}"
 
 
 def _float_remedy(piece: Piece, owner: int, body: Body, bodies: list[Body]) -> str:
