@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..geometry import frames as fr
+from ..shapes.shank import at_back
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -44,7 +45,7 @@ class JoinedBand:
         """What a shank is judged by: the thickness of its thickest band, the width over all."""
         yield Figure("thick", "thickness", max(thick for thick, *_ in self.bands))
         yield Figure("wide", "width", self._over_all([wide for _, wide, *_ in self.bands]))
-        backs = [_back(*band[:3]) for band in self.bands]
+        backs = [at_back(taper, wide, thick) for thick, wide, taper, _ in self.bands]
         if any(isinstance(taper, tuple) for _, _, taper, _ in self.bands):
             yield Figure("taper", "thickness", max(thick for _, thick in backs))
             yield Figure("taper", "width", self._over_all([wide for wide, _ in backs]))
@@ -102,8 +103,3 @@ def _radii(piece: Piece, band: Feature) -> tuple[float, float]:
     inside = band.look("inside")
     inner = 0.0 if inside is None else inside.value / 2
     return inner, inner + float(piece.call(band.index).get("thick"))
-
-
-def _back(thick: float, wide: float, taper: Any) -> tuple[float, float]:
-    """Width and thickness at the back."""
-    return (float(taper[0]), float(taper[1])) if isinstance(taper, tuple) else (wide, thick)

@@ -16,6 +16,7 @@ from ..judging.digits import above, below, mm, rounded_up
 from ..judging.figure_rule import Reading
 from ..judging.joined_bands import JoinedBand, joined_bands
 from ..judging.rule import Mend
+from ..shapes.shank import at_back
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -106,9 +107,10 @@ def _lack(piece: Piece, band: JoinedBand, what: str) -> Reading | None:
 
 def _taper(piece: Piece, band: JoinedBand, what: str, enough: float) -> str | None:
     """The clause that gives the back of a shank enough thickness or width; None where it says none."""
-    back = piece.call(band.feature.index).get("taper")
-    if not band.alone or not isinstance(back, tuple):
+    call = piece.call(band.feature.index)
+    if not band.alone or not call.given("taper"):
         return None
+    back = at_back(call.get("taper"), float(call.get("wide")), float(call.get("thick")))
     sizes = (max(back[0], enough), back[1]) if what == "width" else (back[0], max(back[1], enough))
     return f"{sizes[0]:.2f} x {rounded_up(sizes[1])}"
 

@@ -43,6 +43,13 @@ def steepness(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2
     return 2 * rise / (STRAIGHT + LEVEL) * min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
 
 
+def at_back(taper: Sequence[float] | None, wide: float, thick: float) -> tuple[float, float]:
+    """Width and thickness of a shank at its back, mm, from those at its head and its ``taper``; of one of a
+    single figure the width alone is another."""
+    narrow, thin = (*(taper or (wide,)), thick)[:2]
+    return float(narrow), float(thin)
+
+
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,

@@ -19,7 +19,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
 from ..shapes.sections import Profile, belly_of
-from ..shapes.shank import Shank
+from ..shapes.shank import Shank, at_back
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
 from .finger_clauses import finger, finger_takes, in_mm, risings
@@ -62,7 +62,7 @@ def _shank(call: Call, inside: float, wide: float, thick: float, course: Course)
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
     if call.given("edge"):
         profile = replace(profile, edge=_edge_share(call, profile, thick))
-    back_wide, back_thick = call.get("taper", (wide, thick))
+    back_wide, back_thick = at_back(call.get("taper"), wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
     opening = call.get("open", 0.0) * (-1 if call.get("at-head") else 1)
@@ -113,7 +113,7 @@ def _shape(call: Call, shank: Shank) -> Shape:
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
-    back_wide, back_thick = call.get("taper", (wide, thick))
+    back_wide, back_thick = at_back(call.get("taper"), wide, thick)
     gap = call.get("open", 0.0)
     if gap >= 0.95 * inside:
         call.refuse(
@@ -239,8 +239,8 @@ WORDS = (
             ),
             size(
                 "taper",
-                "width x thickness at the back; between, as the cosine of the angle from the head, without "
-                "a crease at head or back", 2,
+                "width at the back, or width x thickness, as 2 x 1.5 mm; between, as the cosine of the angle "
+                "from the head, without a crease at head or back", 1, 2,
             ),
             length("edge", "thickness that a domed band keeps at its edges: the rest is its dome"),
             Take(

@@ -20,7 +20,7 @@ from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import Outline, fine_segments, trace
 from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
-from ..shapes.shank import Shank
+from ..shapes.shank import Shank, at_back
 from ..shapes.shank_face import Round
 from ..shapes.signet import Table, flank_at, foot
 from ..shapes.split import WELD, Split
@@ -48,7 +48,7 @@ def _signet(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call, inner + high)
     feature = bench.new_feature(call, frames)
     feature.low, feature.high = -outer, inner + high
-    back = call.get("taper", (wide, thick))
+    back = at_back(call.get("taper"), wide, thick)
     # The shank is made a little tight, and bored to size with the head on it: no step inside.
     tight = 2 * PAST
     shank = (inside - 2 * tight, wide, thick + tight, back[0], back[1] + tight)
@@ -219,7 +219,7 @@ WORDS = (
             length("height", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
-            size("taper", "width x thickness of the shank at its back", 2),
+            size("taper", "width of the shank at its back, or width x thickness, as 3 x 1.6 mm", 1, 2),
             Take(
                 "profile", Kind.CHOICE, "section of the shank", default="flat",
                 choices=("flat", "court", "d", "half-round", "knife-edge"),

@@ -343,3 +343,9 @@ def test_the_wires_of_a_rope_end_round_at_a_corner(cut: str) -> None:
     mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
     assert mesh.body_count == 1
     assert np.degrees(mesh.face_adjacency_angles[mesh.face_adjacency_convex]).max() < 45
+
+
+def test_a_taper_of_one_figure_narrows_a_shank_and_leaves_it_as_thick() -> None:
+    line = "band shank: inside 17 mm, wide 3 mm, thick 1.9 mm, taper {}\n"
+    one, two = (built(line.format(taper)).parts[0].points for taper in ("2 mm", "2 x 1.9 mm"))
+    assert np.array_equal(one, two)

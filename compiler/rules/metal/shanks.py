@@ -91,7 +91,7 @@ def _written(piece: Piece, band: int, side: float) -> list[str]:
     if head >= shank.thick or back >= shank.back_thick:
         return []
     thick = [f"thick {rounded_up(shank.thick + head)}"] if head else []
-    return thick + ([f"taper {taper[0]:g} x {rounded_up(taper[1] + back)}"] if back else [])
+    return thick + ([f"taper {taper[0]:g} x {rounded_up(shank.back_thick + back)}"] if back else [])
 
 
 def _said(piece: Piece, band: int, written: list[list[str]]) -> str:
