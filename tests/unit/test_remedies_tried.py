@@ -320,3 +320,13 @@ def test_metal_that_is_the_same_about_the_place_of_a_remark_did_not_cure_it():
     (gap,) = [one for one in before.faults if one.code == "closing-gap"]
     assert is_same_there(before, other, gap)
     assert not is_same_there(before, moved, gap)
+
+
+def test_what_was_told_before_is_not_new_because_a_line_put_in_takes_part_in_it():
+    """A seat that a remedy cuts is one part more of a thin wall that stood there."""
+    before = Remark("thin-beside", "thin", figure=0.13, bound=0.3, place=(1.0, 0.0, 0.0), parts=frozenset({"boat"}))
+    after = Remark("thin-beside", "thin", figure=0.13, bound=0.3, place=(1.1, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    worse = Remark("thin-beside", "thin", figure=0.05, bound=0.3, place=(1.1, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    else_where = Remark("thin-beside", "thin", figure=0.2, bound=0.3, place=(5.0, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    assert outcomes.fresh_by([before], [after], hints=False) == []
+    assert outcomes.fresh_by([before], [worse, else_where], hints=False) == [worse, else_where]
