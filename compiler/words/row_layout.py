@@ -128,18 +128,21 @@ def _raised(row: Row, line: Line) -> Line:
 def _level(row: Row) -> float:
     """How far `level` raises the middle stone's girdle over its place, mm; its table sunk no deeper than
     flush."""
-    kind = row.kind_at(0.5, 0)
+    return _level_of(row, row.kind_at(0.5, 0))
+
+
+def _level_of(row: Row, kind: StoneKind) -> float:
     return {"table": -kind.crown(), "back": kind.pavilion()}.get(row.call.get("level"), 0.0)
 
 
 def _one(row: Row, line: Line) -> tuple[np.ndarray, bool]:
     """Frames of the stones along one line, and whether their row closes on itself; laid once more where their
-    girdles come to stand deeper than the line, or less deep."""
+    girdles come to stand deeper than flush."""
     found = _apart(row, line)
     if row.call.get("gap") is None:
         return found
-    level = _level(row)
-    sunk = level - row.heights(found[0], row.kinds(len(found[0]), found[1]))
+    level, kinds = _level(row), row.kinds(len(found[0]), found[1])
+    sunk = np.array([_level_of(row, kind) for kind in kinds]) - row.heights(found[0], kinds)
     if np.abs(sunk).max() < FINE:
         return found
     deep = partial(_by_nearest, found[0][:, :, 3] + level * found[0][:, :, 2], sunk)
