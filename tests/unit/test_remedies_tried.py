@@ -97,7 +97,7 @@ bail loops: at ends of frame, wire 0.6 mm
 def test_what_goes_by_the_same_change_is_told_with_it_and_as_grave():
     found = told(ROW)
     assert set(found) == {"thin-prong", "thin-loop"}
-    assert found["thin-prong"].then.startswith("tried, it is gone, and gone with it: line 4, claws hardly laps over")
+    assert found["thin-prong"].then.startswith("tried, it is gone, and gone with it, told here alone: line 4, claws hardly laps over")
     assert found["thin-loop"].then == "tried, it is gone"
 
 
