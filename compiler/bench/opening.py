@@ -1,7 +1,8 @@
 """Tools whose depth no line of the text gives: they go to the back of the metal behind them.
 
-Such a shape has None as its last figure. Where the metal ends is found when the cut is made; what
-is looked at for it, and the tool that comes of it, stand here, one row for a kind of tool.
+Such a shape has None as its last figure; a seat whose way in goes up to the air has RISING for its mouth.
+Where the metal ends is found when the cut is made; what is looked at for it, and the tool that comes of it,
+stand here, one row for a kind of tool.
 Lengths in mm, depths below the tool's own place."""
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import numpy as np
 from ...stdlib.cuts import CUTS
 from ..geometry.inside import within_edges
 from ..geometry.outlines import Outline, signed_area, trace
-from .plan import Shape
+from .plan import SEAT, Shape
 
 # How far a tool passes the surface it enters or leaves: coincident faces leave slivers.
 PAST = 0.05
@@ -26,6 +27,8 @@ LEAST_CONE = 0.1
 LONGEST = 10.0
 # Spots are never nearer to the rim of a section than this share of its size.
 RIM = 0.004
+RISING = "rising"  # the mouth of a seat that goes up through all metal over the stone
+ROUND = 24  # spots round a girdle over which that is looked for
 STEPS = np.array([0.7548776662466927, 0.5698402909980532])  # of an even, never regular, spread
 
 
@@ -34,7 +37,8 @@ class Opening:
     """What a tool of open depth looks at: ``spots`` (k, 2) of its section; metal that begins between its
     place and ``behind`` stands behind it; it is at least ``least`` deep, and is left at that where the metal
     goes on past ``most``. ``needs`` tells whether it is nothing without metal, ``every`` whether it goes on
-    through all metal behind the first."""
+    through all metal behind the first. Metal that begins past ``within`` is none of its; one that looks
+    ``up`` has its spots over its place."""
 
     spots: np.ndarray
     least: float
@@ -42,6 +46,8 @@ class Opening:
     most: float = math.inf
     needs: bool = True
     every: bool = False
+    within: float = math.inf
+    up: bool = False
 
 
 def is_open(shape: Shape) -> bool:
@@ -59,6 +65,23 @@ def opening(shape: Shape) -> Opening | None:
 def opened(shape: Shape, back: float, floor: float) -> Shape:
     """The tool that comes out where the metal ends ``back`` below it, and may go on to ``floor``."""
     return _KINDS[shape.kind][1](*shape.figures[:-1], back, floor)
+
+
+def rising(shape: Shape) -> Opening | None:
+    """What a seat looks up at whose way in goes to the first air over its stone: the metal that the table
+    lies in, no higher over that than the stone is wide; None of other shapes."""
+    if shape.kind != SEAT or RISING not in shape.figures:
+        return None
+    (name, long, wide, *rest), _, _, rise, *_ = shape.figures
+    table = CUTS[name].heights(long, wide)[1]
+    spots = _spots(trace(("stone", name, long, wide, *rest), 0.02), ROUND) * (1.0, -1.0)
+    return Opening(spots, rise, table, table + wide, needs=False, within=table, up=True)
+
+
+def risen(shape: Shape, back: float, floor: float) -> Shape:
+    """The seat whose way in comes out of metal ``back`` over its stone, and may go on to ``floor``."""
+    setting, clearance, hole, rise, _, deep = shape.figures
+    return Shape(SEAT, (setting, clearance, hole, floor if back > rise else rise, None, deep))
 
 
 def hole(outline: Outline, deep: float | None, every: bool = False) -> Shape:
@@ -123,15 +146,15 @@ _KINDS: dict[str, tuple[Callable[..., Opening], Callable[..., Shape]]] = {
 }
 
 
-def _spots(loop: np.ndarray) -> np.ndarray:
-    """Spots (k, 2) over a section: round its rim, just inside, and spread within."""
+def _spots(loop: np.ndarray, most: int = 120) -> np.ndarray:
+    """Spots (k, 2) over a section: round its rim, just inside, ``most`` of them, and spread within."""
     size = float(np.ptp(loop, axis=0).max())
     if signed_area(loop) < 0:
         loop = loop[::-1]
     chords = np.roll(loop, -1, axis=0) - loop
     lengths = np.linalg.norm(chords, axis=1)
     round_ = float(lengths.sum())
-    count = int(np.clip(round_ / 0.3, 16, 120))
+    count = int(np.clip(round_ / 0.3, 16, most))
     at = (np.arange(count) + 0.37) * round_ / count
     ends = np.cumsum(lengths)
     side = np.minimum(np.searchsorted(ends, at), len(loop) - 1)

@@ -35,6 +35,11 @@ class FeatureSets:
         return frozenset([*prongs, *settings])
 
     @cached_property
+    def ornaments(self) -> frozenset[int]:
+        """Features that adorn a rim, and hold nothing."""
+        return frozenset(f.index for f, _ in self.piece.with_role(Role.BEADED_EDGE))
+
+    @cached_property
     def small(self) -> frozenset[int]:
         """Beads and prongs."""
         return self.beads | self.holders.intersection(self.piece.rods.feature.tolist())

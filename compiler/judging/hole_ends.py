@@ -12,8 +12,9 @@ from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from .digits import rounded_up
 from .figure_rule import Reading
-from .moves import told
+from .moves import move, told
 
 if TYPE_CHECKING:
     from ..measures.kinds import Flags, Floats
@@ -158,21 +159,32 @@ def feet(piece: Piece) -> Iterator[Reading]:
         over, at, way = _past(piece, cup.index, on.value.index, piece.stones.frames[stone])
         if over > 0:
             told_of.add(seat)
-            line = int(piece.stones.line[stone])
             yield Reading(
                 cup.index, over, at, find="foot", play=piece.tolerance, others=(on.value.index,),
                 words={"metal": piece.name_of(on.value.index)},
-                cure=partial(_back_onto, piece, line, over, way),
+                cure=partial(_back_onto, piece, (cup.index, on.value.index), stone, over, way),
             )  # fmt: skip
 
 
-def _back_onto(piece: Piece, line: int, over: float, way: Floats, bound: float) -> str:
-    moved = told(piece, line, -(over - bound + AIR) * way, "in from that end")
-    return f"move {piece.name_of(line)} {moved}, or take a smaller stone"
+def _back_onto(
+    piece: Piece, foot: tuple[int, int], stone: int, over: float, way: Floats, bound: float
+) -> str:
+    """The move back by which a foot stands past no side of its metal farther than ``bound``; none where it
+    then does elsewhere."""
+    line, by = int(piece.stones.line[stone]), -(over - bound + AIR) * way
+    moved = move(piece, line, by)
+    by = by if moved is None else moved.by
+    if _past(piece, *foot, piece.stones.frames[stone], by)[0] > bound:
+        return f"take a smaller stone, or make {piece.name_of(foot[1])} broader"
+    said = moved.in_piece if moved is not None else f"{rounded_up(over - bound + AIR)} in from that end"
+    return f"move {piece.name_of(line)} {said}, or take a smaller stone"
 
 
-def _past(piece: Piece, cup: int, metal: int, frame: Floats) -> tuple[float, Floats, Floats]:
-    """How far a foot stands past the metal below it at one side alone, mm, where and which way."""
+def _past(
+    piece: Piece, cup: int, metal: int, frame: Floats, by: Floats | None = None
+) -> tuple[float, Floats, Floats]:
+    """How far a foot stands past the metal below it at one side alone, mm, where and which way; moved ``by``
+    a way (3,) to any side."""
     skin, back = piece.skin_measures.skin, fr.inverse(frame)
     mine = piece.call(cup).within[:1]
     own = np.array([piece.call(k).within[:1] == mine for k in range(len(piece.features))])[skin.owner]
@@ -186,12 +198,12 @@ def _past(piece: Piece, cup: int, metal: int, frame: Floats) -> tuple[float, Flo
     under = np.full(len(ways), spots[:, 2].min(initial=0.0) - BELOW)
     low = np.column_stack([ways * (far + OFF)[:, None], under])
     along = -ways @ frame[:, :2].T
-    start = fr.apply(frame, low)
+    start = fr.apply(frame, low) + (0.0 if by is None else by)
     reach, met = skin.grid.cast(start, along, leaving=False, reach=OFF + far.max(initial=0.0))
     ends = (met >= 0) & (skin.owner[met] == metal) & ((skin.normals[met] * -along).sum(axis=1) > FACES)
     past = np.where(ends, reach - OFF, 0.0)
     other = np.roll(np.where(met >= 0, reach - OFF, 0.0), len(ways) // 2)
-    past[other > SIDE] = 0.0
+    past[(other > SIDE) & (by is None)] = 0.0
     over = np.where(bare & (past < MEANT * far), past, 0.0)
     k = int(np.where(over > 0, ways @ (over @ ways), -np.inf).argmax())
     at = fr.apply(frame, np.array([[*(far[k] * ways[k]), low[k, 2] + BELOW]]))[0]

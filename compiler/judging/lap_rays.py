@@ -27,6 +27,7 @@ class LapRays(StoneRays):
         """Metal over the edge of the crown of each stone; the directions with some, (n, COUNT)."""
         start = len(UNDER) + 1
         both = [_laps(self.level(k), self.rim.reshape(-1)) for k in range(start, LEVELS)]
+        both = [(np.where(self.adorns[self.face[into]], 0.0, far), into) for far, into in both]
         over = np.stack([far.reshape(-1, COUNT) for far, _ in both], axis=1)
         who = np.stack([self.who(into).reshape(-1, COUNT) for _, into in both], axis=1)
         covered = np.asarray((over >= BITE).any(axis=1))

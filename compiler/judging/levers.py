@@ -69,7 +69,8 @@ class Lever:
         clause = next(one for one in self.line.clauses if one.span.start <= self.start < one.span.end)
         assert clause.value is not None
         span = clause.value.span
-        written = self.at(value, text, "")[span.start : span.end + len(f"{value:.2f}") - len(f"{self.now:g}")]
+        new = self.at(value, text, "")
+        written = new[span.start : span.end + len(new) - len(text)]
         return f"write {self.key} {written.strip()} {where}"
 
 

@@ -56,10 +56,11 @@ class StoneMeasures:
         """The metal round every stone."""
         seats = np.append(self.metal.flags(self.sets.seats), False)
         holds = np.append(self.metal.flags([*self.sets.holders, *self.sets.beads]), False)
+        adorns = np.append(self.metal.flags(self.sets.ornaments), False)
         forms = [self.form(k) for k in range(len(self.stones))]
         wire = min(float(self.piece.rods.wire.max(initial=0.0)), WIRE_LIMIT)
         another = self.piece.claw_homes.of_another
-        return surrounds(forms, self.stones, self.metal.skin, seats, holds, wire, another)
+        return surrounds(forms, self.stones, self.metal.skin, seats, holds, adorns, wire, another)
 
     @cached_property
     def floors(self) -> list[Spot | None]:

@@ -33,9 +33,9 @@ class StoneRays:
 
     def __init__(
         self, forms: list[Form], stones: list[Stone], skin: Skin, row: Ints, face: Ints, seats: Flags,
-        holds: Flags,
+        holds: Flags, adorns: Flags,
     ) -> None:
-        self.stones, self.seats, self.holds = stones, seats, holds
+        self.stones, self.seats, self.holds, self.adorns = stones, seats, holds, adorns
         self.owner = np.append(skin.owner, -1)
         self.heights = np.array([form.heights for form in forms])
         self.radius = np.array([form.radius for form in forms])

@@ -22,14 +22,15 @@ TOGETHER = 64  # stones worked on at a time; bounds memory
 
 
 def surrounds(
-    forms: list[Form], stones: list[Stone], skin: Skin, seats: Flags, holds: Flags, wire: float,
-    of_another: OfAnother,
+    forms: list[Form], stones: list[Stone], skin: Skin, seats: Flags, holds: Flags, adorns: Flags,
+    wire: float, of_another: OfAnother,
 ) -> list[Surround]:
     """Measure the metal round each of the ``stones``.
 
-    ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the last is for no
-    face); ``wire`` is the thickest wire that holds one, mm; ``of_another`` flags metal of features at places
-    (n, 3) in stones that was made to hold another stone."""
+    ``seats``, ``holds`` and ``adorns`` (m + 1,) flag the faces of seats, of what may hold a stone, and of
+    what adorns a rim and holds none (the last is for no face); ``wire`` is the thickest wire that holds one,
+    mm; ``of_another`` flags metal of features at places (n, 3) in stones that was made to hold another
+    stone."""
     found: list[Surround] = []
     room = max(NEAR, wire + TOOL)
     for first in range(0, len(stones), TOGETHER):
@@ -39,7 +40,7 @@ def surrounds(
             for form, stone in zip(forms[some], stones[some], strict=True)
         ])
         row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
-        rays = LapRays(forms[some], stones[some], skin, row, face, seats, holds)
+        rays = LapRays(forms[some], stones[some], skin, row, face, seats, holds, adorns)
         found += _of_many(rays, first, of_another)
     return found
 

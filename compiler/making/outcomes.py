@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,7 @@ from ..judging.remark import Remark
 from .result import Built
 
 WORSE = 1.2  # times what a remark lacks, from which it comes anew
+NEAR = 0.3  # mm, a remark no farther off is at the same place
 MOST = 3  # remarks named that go along with another, or come in its place
 
 
@@ -58,12 +60,23 @@ def loud(faults: Sequence[Fault]) -> list[Fault]:
 
 
 def fresh_by(before: Sequence[Fault], after: Sequence[Fault], hints: bool) -> list[Fault]:
-    """Faults and warnings, and ``hints`` too, of a rule on a part, not told before, or not so bad."""
+    """Faults and warnings, and ``hints`` too, of a rule on a part, not told before, or not so bad; what a
+    line put in takes part in, where it was told without that, is none."""
     known: dict[object, float] = {}
     for one in before if hints else loud(before):
         known[gist(one)] = max(lack(one), known.get(gist(one), 0.0))
     told = after if hints else loud(after)
-    return [one for one in told if gist(one) not in known or lack(one) > WORSE * known[gist(one)]]
+    fresh = [one for one in told if gist(one) not in known or lack(one) > WORSE * known[gist(one)]]
+    return [one for one in fresh if not any(_is_there(one, other) for other in before)]
+
+
+def _is_there(one: Fault, other: Fault) -> bool:
+    """Whether a remark is another of the same rule and place, with more parts, and no worse."""
+    if not (isinstance(one, Remark) and isinstance(other, Remark) and one.code == other.code):
+        return False
+    if one.place is None or other.place is None or not one.parts >= other.parts:
+        return False
+    return math.dist(one.place, other.place) < NEAR and lack(one) <= WORSE * lack(other)
 
 
 def lack(one: Fault) -> float:

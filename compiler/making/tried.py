@@ -116,5 +116,5 @@ def _cured(one: Remark, cure: Cure) -> Fault:
     level = min([one.level, *(other.level for other in along)], key=list(Level).index)
     one = _saying(one, told_anew(cure.of.remedy or "", cure.said, cure.texts, cure.idle))
     then = "the first tried, it is gone" if cure.rest else "tried, it is gone"
-    then += f", and gone with it: {listed(along)}" if along else ""
+    then += f", and gone with it, told here alone: {listed(along)}" if along else ""
     return replace(one, level=level, then=then)

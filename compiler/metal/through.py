@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..bench.opening import Opening, is_open, opened, opening
+from ..bench.opening import Opening, opened, opening, risen, rising
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr
 from .chords import Crossings, Lots, balanced, crossings, lots_of
@@ -25,6 +25,13 @@ MARGIN, STEP, ROOM = 0.1, 0.05, 0.2
 EXACT = 4  # digits of a depth that no step fits
 # Depths of one line's tools nearer than this are made one.
 ALIKE = 0.02
+
+OVER = fr.turned(0, 180.0)  # a place turned over, to look up from it
+
+Look = Callable[[Shape], Opening | None]
+Known = Callable[[Shape, float, float], Shape]
+# What is to be found of a tool, and the tool once it is: its way in, which where it goes out depends on.
+WAYS: tuple[tuple[Look, Known], ...] = (rising, risen), (opening, opened)
 
 Whole = Callable[[Step], tuple[np.ndarray, np.ndarray]]
 
@@ -58,10 +65,12 @@ class Through:
         done: list[Step] = []
         keys: dict[int, str] = {}
         for run in _runs(steps):
-            if is_open(run[0].shape):
-                made = self._opened(run, done, keys)
-            else:
-                made = [self._inner(step) for step in run]
+            made = [self._inner(step) for step in run]
+            for look, known in WAYS:
+                if look(made[0].shape) is not None:
+                    made = self._opened(made, look, known, done, keys)
+                if not made:
+                    break
             for step in made:
                 _note(keys, step)
             done += made
@@ -74,33 +83,37 @@ class Through:
         inside = tuple(self.steps(step.shape.steps))
         return replace(step, shape=Shape(step.shape.kind, step.shape.figures, inside))
 
-    def _opened(self, run: list[Step], before: list[Step], keys: dict[int, str]) -> list[Step]:
+    def _opened(
+        self, run: list[Step], look: Look, known: Known, before: list[Step], keys: dict[int, str]
+    ) -> list[Step]:
         into = run[0].into
         targets = [body for body in keys if into is None or body in into]
         work = key_of(*(keys[body] for body in targets), *(step.content for step in run))
+        looks = [one for step in run if (one := look(step.shape)) is not None]
         found = self.memo.take(
-            f"through {work} {self.tolerance}", lambda: self._found(run, before, set(targets)), lambda _: 0,
+            f"through {work} {self.tolerance}", lambda: self._found(run, looks, before, set(targets)),
+            lambda _: 0,
         )
-        made = [one for step, depths in zip(run, found, strict=True) for one in _parted(step, depths)]
+        made = [one for step, depths in zip(run, found, strict=True) for one in _parted(step, depths, known)]
         feature = run[0].feature
         self._met[feature] = self._met.get(feature, False) or bool(made)
         return made
 
-    def _found(self, run: list[Step], before: list[Step], targets: set[int]) -> list[Depths]:
+    def _found(
+        self, run: list[Step], looks: list[Opening], before: list[Step], targets: set[int]
+    ) -> list[Depths]:
         mine = [
             step for step in before
             if (step.body in targets if step.work == "add"
                 else step.into is None or not targets.isdisjoint(step.into))
         ]  # fmt: skip
-        looks = [opening(step.shape) for step in run]
         return [
             _depths(look, self._metal(step.frames, look, mine, targets), len(step.frames))
             for step, look in zip(run, looks, strict=True)
-            if look is not None
         ]
 
     def _metal(self, stands: np.ndarray, look: Opening, before: list[Step], targets: set[int]) -> Crossings:
-        work = _Work(stands, look, self)
+        work = _Work(fr.compose(stands, OVER) if look.up else stands, look, self)
         bodies = work.walk(before, fr.identity())
         return work.metal([bodies[body] for body in bodies if body in targets])
 
@@ -191,7 +204,7 @@ class _Work:
 def _depths(look: Opening, metal: Crossings, stands: int) -> Depths:
     """How deep the tool goes at each stand."""
     begin, end, line = _stretches(metal)
-    past = end > look.least + 1e-9
+    past = (end > look.least + 1e-9) & (begin <= look.within)
     begin, end, line = begin[past], end[past], line[past]
     first = np.r_[True, np.diff(line) != 0] if len(line) else np.zeros(0, bool)
     stand = line // len(look.spots)
@@ -254,14 +267,18 @@ def _floors(back: np.ndarray, after: np.ndarray) -> Depths:
 
 
 def _has_open(step: Step) -> bool:
-    return is_open(step.shape) or any(map(_has_open, step.shape.steps))
+    return _is_unknown(step) or any(map(_has_open, step.shape.steps))
+
+
+def _is_unknown(step: Step) -> bool:
+    return any(look(step.shape) is not None for look, _ in WAYS)
 
 
 def _runs(steps: Sequence[Step]) -> Iterator[list[Step]]:
     """Steps one by one, but all tools of open depth of one line together."""
     run: list[Step] = []
     for step in steps:
-        open_ = is_open(step.shape)
+        open_ = _is_unknown(step)
         if run and not (open_ and step.feature == run[0].feature and step.into == run[0].into):
             yield run
             run = []
@@ -283,7 +300,7 @@ def _note(keys: dict[int, str], step: Step) -> None:
             keys[body] = key_of(keys[body], step.content)
 
 
-def _parted(step: Step, depths: Depths) -> Iterator[Step]:
+def _parted(step: Step, depths: Depths, known: Known) -> Iterator[Step]:
     pairs = np.stack([depths.back, depths.floor], axis=1)
     done: set[tuple[float, float]] = set()
     for back, floor in pairs.tolist():
@@ -291,4 +308,4 @@ def _parted(step: Step, depths: Depths) -> Iterator[Step]:
             continue
         done.add((back, floor))
         chosen = (pairs == (back, floor)).all(axis=1)
-        yield replace(step, shape=opened(step.shape, back, floor), frames=step.frames[chosen])
+        yield replace(step, shape=known(step.shape, back, floor), frames=step.frames[chosen])

@@ -107,6 +107,16 @@ def _set_back(piece: Piece, overhung: list[tuple[int, float]]) -> str:
     return f"write {written}, back from the end: there is metal to stand on there"
 
 
+def back_from_its_end(piece: Piece, line: int) -> str:
+    """What sets stones back whose heads stand half over air at an end of metal; "" of another line."""
+    mine = [(air, k) for k, air in _overhung(piece).items() if piece.stones.line[k] == line]
+    for air, stone in sorted(mine)[-1:]:
+        far = float(piece.stones.of(stone).length) * (air - REST)
+        if not _in_the_way(piece, stone, -far * piece.stones.frames[stone, :, 0]):
+            return f"write left {rounded_up(far)} in the line of {piece.name_of(line)}, back from that end"
+    return ""
+
+
 def lopsided_head(piece: Piece) -> Iterator[Reading]:
     """A head that stands beside the metal it is to stand on, and holds to no other head."""
     told, overhung = set(), _overhung(piece)  # which are told as such

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from ..judging.digits import below, mm
 from ..judging.figure_rule import Reading
 from ..judging.moves import told
 from ..judging.pairs import near_pairs
-from ..judging.remedies import deeper, thicker, wider
+from ..judging.remedies import deeper, onto_its_band, thicker, wider
 from ..judging.rule import Level, Mend
 from ..judging.services import indices_of
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..judging.beds import Bed
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
+    from ..measures.kinds import Floats
 
 
 THICKER = "make the body or the roof of the hollow thicker"
@@ -62,15 +63,17 @@ def _level(piece: Piece, stone: int, proud: float, _: float) -> str:
     return f"move {piece.name_of(line)} {way}: its edges then lie level with it, or grind its top so"
 
 
-def _stands(piece: Piece, seat: int, stone: int, aside: float = ASIDE) -> float:
+def _stands(
+    piece: Piece, seat: int, stone: int, aside: float = ASIDE, least: Callable[[Floats], float] = np.max
+) -> float:
     """How far the top of a stone stands over the face of its pocket's metal, where that lies lowest so far
-    beside it, mm; all of it where it lies beside that."""
+    beside it, or highest, mm; all of it where it lies beside that."""
     kind, frame = piece.stones.of(stone), piece.stones.frames[stone]
     round_it = trace(kind.outline, 0.02) * (1 + 2 * aside / kind.width)
     spots = np.repeat(frame[None], len(round_it), axis=0)
     spots[:, :, 3] += round_it @ frame[:, :2].T + (kind.crown() + OVER) * frame[:, 2]
     begins = piece.bench.below(piece.call(seat).get("in"), spots)[:, 0] - OVER
-    return float(begins.max()) if np.isfinite(begins).all() else kind.crown() + kind.pavilion()
+    return float(least(begins)) if np.isfinite(begins).all() else kind.crown() + kind.pavilion()
 
 
 SETTING = 0.02  # mm, no setter sinks a table level with the face any closer
@@ -87,13 +90,27 @@ def deep_seat(piece: Piece) -> Iterator[Reading]:
         if seat is not None and not is_cup(piece, bed):
             yield Reading(
                 seat, bed.sunk, bed.stone, play=SETTING + strokes.get(bed.body, 0.0),
-                scale=piece.stones.of(bed.stone).crown(), cure=partial(_higher, piece, bed),
+                scale=piece.stones.of(bed.stone).crown(), cure=partial(_higher, piece, bed.stone, bed.sunk),
             )  # fmt: skip
+    yield from _in_a_pit(piece, {bed.stone for bed in piece.beds})
 
 
-def _higher(piece: Piece, bed: Bed, limit: float) -> str:
-    line, frame = int(piece.stones.line[bed.stone]), piece.stones.frames[bed.stone]
-    way = told(piece, line, (bed.sunk - limit) * frame[:, 2], "higher", at=frame[:, 3])
+def _in_a_pit(piece: Piece, bedded: set[int]) -> Iterator[Reading]:
+    """Stones over which metal other than a flat body or a band stands all round, and those that lean off
+    the face of their band, over which it stands at one side."""
+    for stone, seat in piece.seated.items():
+        crown, leans = piece.stones.of(stone).crown(), onto_its_band(piece, stone)
+        if leans:
+            deep = crown - _stands(piece, seat, stone, least=np.min)
+            yield Reading(seat, deep, stone, find="leans", scale=crown, cure=leans)
+        elif stone not in bedded and piece.call(seat).get("in") is not None:
+            deep = crown - _stands(piece, seat, stone)
+            yield Reading(seat, deep, stone, scale=crown, cure=partial(_higher, piece, stone, deep))
+
+
+def _higher(piece: Piece, stone: int, sunk: float, limit: float) -> str:
+    line, frame = int(piece.stones.line[stone]), piece.stones.frames[stone]
+    way = told(piece, line, (sunk - limit) * frame[:, 2], "higher", at=frame[:, 3])
     return f"move {piece.name_of(line)} {way}, or make the body thinner"
 
 

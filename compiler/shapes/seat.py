@@ -29,21 +29,21 @@ SIDE_STEPS = 48
 
 
 def seat(
-    setting: tuple[Any, ...], clearance: float, hole: float, rise: float, mouth: float | None, deep: float,
-    tolerance: float,
+    setting: tuple[Any, ...], clearance: float, hole: float, rise: float, mouth: float | str | None,
+    deep: float, tolerance: float,
 ) -> SolidMesh:
     """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
 
     ``clearance`` mm all round the stone; ``hole`` light hole as a share of the width; ``rise`` and ``deep``
     mm above and below the girdle plane. Round stones get turned cutters. With a ``mouth``, mm above the
     girdle plane and below the table, a turned cutter goes straight up no farther than that, then follows the
-    crown to the table: a groove that holds the girdle."""
+    crown to the table: a groove that holds the girdle; RISING is as none."""
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
     if CUTS[name].turned(long, wide):
         profile = turned_profile(facets.points, wide / 2, clearance, hole, rise, deep)
-        if mouth is not None:
+        if isinstance(mouth, float):
             over = _over_crown(facets.points, profile[-2], mouth, clearance, rise)
             profile = np.vstack([profile[:-2], over])
         count = segments(wide / 2 + clearance, tolerance)

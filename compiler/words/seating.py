@@ -11,7 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
-from ..bench.opening import LEAST_CONE, PAST, opened
+from ..bench.opening import LEAST_CONE, PAST, RISING, opened
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -79,10 +79,13 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     return made
 
 
-def _mouth(call: Call, setting: StoneKind) -> float | None:
-    """How far above the girdle plane the way in ends below the table; None where it goes past it."""
+def _mouth(call: Call, setting: StoneKind) -> float | str | None:
+    """How far above the girdle plane the way in ends below the table; None where it goes past it, RISING up
+    to the air where the line does not say how far."""
     mouth = call.get("mouth")
-    if mouth is None or mouth >= setting.crown() - setting.girdle() / 2:
+    if mouth is None:
+        return RISING
+    if mouth >= setting.crown() - setting.girdle() / 2:
         return None
     if not CUTS[setting.form].turned(setting.length, setting.width):
         call.refuse(

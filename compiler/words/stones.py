@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -54,7 +56,12 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
         feature.frames = feature.frames.copy()
         short = _short(bench, call, feature.frames[:, :, 3])
         feature.frames[:, :, 3] += short[:, None] * feature.frames[:, :, 2]
-    feature.frames = _levelled(bench, feature, call.get("level"))
+    if call.get("level") != "girdle":
+        kinds = [feature.kind(index) for index in range(len(feature.frames))]
+        high = _heights(bench, call.get("level"), feature.frames, kinds)
+        feature.frames = feature.frames.copy()
+        feature.frames[:, :, 3] += high[:, None] * feature.frames[:, :, 2]
+        feature.frames = fr.rounded(feature.frames)
     for kind, first, last in runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
     return feature
@@ -75,7 +82,7 @@ def _laid_out(
         def kind_at(share: float, place: int) -> StoneKind:
             return kinds[place % len(kinds)] if turns else between(kinds, share)
 
-        return laid(call, kind_at)
+        return laid(call, kind_at, partial(_heights, bench, call.get("level")))
     frames = placed(call)
     if call.given("upon"):
         from .field_room import with_room
@@ -85,22 +92,16 @@ def _laid_out(
     return frames, _chains(call, len(frames))
 
 
-def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
-    """The frames sunk or raised so that the table, or the back, stands at the place; the table lower
-    where metal would not reach up past the girdle all round."""
-    if level == "girdle":
-        return feature.frames
-    kinds = [feature.kind(index) for index in range(len(feature.frames))]
-    by = np.array([kind.pavilion() for kind in kinds])
-    if level == "table":
-        rounds = [_round(kind) for kind in kinds]
-        reach = max((kind.crown() + kind.pavilion() for kind in kinds), default=0.0)
-        crown = np.array([kind.crown() for kind in kinds])
-        lapped = np.maximum(crown / 2, np.minimum(crown, LAPPED))
-        by = np.minimum(-crown, -lapped - bench.falls(feature.frames, rounds, reach))
-    frames = feature.frames.copy()
-    frames[:, :, 3] += by[:, None] * frames[:, :, 2]
-    return fr.rounded(frames)
+def _heights(bench: PieceBench, level: str, frames: np.ndarray, kinds: Sequence[StoneKind]) -> np.ndarray:
+    """How far over their places (n, 3, 4) girdles stand so that the table, or the back, stands there, mm
+    (n,); the table lower where metal would not reach up past the girdle all round."""
+    if level != "table":
+        return np.array([kind.pavilion() if level == "back" else 0.0 for kind in kinds])
+    rounds = [_round(kind) for kind in kinds]
+    reach = max((kind.crown() + kind.pavilion() for kind in kinds), default=0.0)
+    crown = np.array([kind.crown() for kind in kinds])
+    lapped = np.maximum(crown / 2, np.minimum(crown, LAPPED))
+    return np.minimum(-crown, -lapped - bench.falls(frames, rounds, reach))
 
 
 def _over_finger(bench: PieceBench, call: Call) -> Call:

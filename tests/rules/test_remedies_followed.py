@@ -15,9 +15,9 @@ CASES = Path(__file__).with_name("cases")
 NAMES = (
     "bare-corner", "bare-corner.beside", "blind-seat.far", "blocked-loop", "blocked-loop.behind", "blocked-loop.bought", "blocked-loop.disc", "blocked-loop.linked",
     "broken-seat", "broken-seat.channel", "broken-seat.flat", "broken-seat.shared", "covered-table.arch",
-    "covered-table.cave", "crossed-hole.copied", "hemmed-prong", "leans.tags", "loose-stone", "loose-stone.proud",
+    "crossed-hole.copied", "deep-seat.cave", "hemmed-prong", "leans.tags", "loose-stone", "loose-stone.proud",
     "printer-detail", "prong-astray", "prong-astray.missed", "prong-astray.off-0-25",
-    "sharp-on-skin.knife", "slender", "stone-in-metal.medal", "stone-in-metal.mirrored", "tight-link", "tight-link.hole", "tight-link.station", "weak-joint.head", "weak-joint.row",
+    "sharp-on-skin.knife", "shut-stone.milgrain", "slender", "stone-in-metal.medal", "stone-in-metal.mirrored", "tight-link", "tight-link.hole", "tight-link.station", "weak-joint.head", "weak-joint.row",
 )  # fmt: skip
 SHARED = """stone row: cushion-cabochon 3 x 3 mm, gem garnet, row 4, gap 0.15 mm
 bar frame: size 22 x 6 x 2.2 mm, corner 0.5 mm, under row

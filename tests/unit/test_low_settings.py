@@ -1,5 +1,6 @@
 """Low cups on a shank that falls away below them: what reaches down to it leaves no skin beside the light."""
 
+import numpy as np
 import pytest
 from texts import Texts
 
@@ -30,3 +31,20 @@ def test_clearing_the_finger_is_no_cut_into_the_shank() -> None:
     flat = RING.format(word="bezel", wide="2.4").replace(", profile half-round", "")
     made = build("p.posy", files=Texts({"p.posy": flat}))
     assert "cut-shank" not in {one.code for one in made.faults}
+
+
+@pytest.mark.parametrize("out", ["4.2 mm", "4.4 mm"])
+def test_a_pearl_cup_low_over_a_domed_band_stands_on_a_foot_that_follows_it(out: str) -> None:
+    """Straight down inside the cup's edge metal goes on into the band: no wedge of air runs round its stalk."""
+    text = (
+        "band shank: finger us 7, wide 2.8 mm, thick 1.9 mm, profile d, open 4 mm, at-head\n"
+        f"stone moon: pearl 6 mm, gem pearl, at pick(ends of shank, 1), left 1.5 mm, out {out}\n"
+        "pearl-cup cup: for moon, on shank\n"
+    )
+    piece = build("p.posy", files=Texts({"p.posy": text})).piece
+    stone, grid = piece.stone_measures.stones[0], piece.skin_measures.skin.grid
+    turn = np.radians(np.arange(0.0, 360.0, 15.0))
+    for radius in (0.9, 1.1, 1.25):
+        own = np.column_stack((radius * np.cos(turn), radius * np.sin(turn), np.full(len(turn), -2.9)))
+        far, met = grid.cast(stone.world(own), np.tile(-stone.turn[2], (len(turn), 1)))
+        assert (met >= 0).all() and (far > 1.2).all()

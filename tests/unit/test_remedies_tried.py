@@ -97,7 +97,7 @@ bail loops: at ends of frame, wire 0.6 mm
 def test_what_goes_by_the_same_change_is_told_with_it_and_as_grave():
     found = told(ROW)
     assert set(found) == {"thin-prong", "thin-loop"}
-    assert found["thin-prong"].then.startswith("tried, it is gone, and gone with it: line 4, claws hardly laps over")
+    assert found["thin-prong"].then.startswith("tried, it is gone, and gone with it, told here alone: line 4, claws hardly laps over")
     assert found["thin-loop"].then == "tried, it is gone"
 
 
@@ -320,3 +320,13 @@ def test_metal_that_is_the_same_about_the_place_of_a_remark_did_not_cure_it():
     (gap,) = [one for one in before.faults if one.code == "closing-gap"]
     assert is_same_there(before, other, gap)
     assert not is_same_there(before, moved, gap)
+
+
+def test_what_was_told_before_is_not_new_because_a_line_put_in_takes_part_in_it():
+    """A seat that a remedy cuts is one part more of a thin wall that stood there."""
+    before = Remark("thin-beside", "thin", figure=0.13, bound=0.3, place=(1.0, 0.0, 0.0), parts=frozenset({"boat"}))
+    after = Remark("thin-beside", "thin", figure=0.13, bound=0.3, place=(1.1, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    worse = Remark("thin-beside", "thin", figure=0.05, bound=0.3, place=(1.1, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    else_where = Remark("thin-beside", "thin", figure=0.2, bound=0.3, place=(5.0, 0.0, 0.0), parts=frozenset({"boat", "seat"}))
+    assert outcomes.fresh_by([before], [after], hints=False) == []
+    assert outcomes.fresh_by([before], [worse, else_where], hints=False) == [worse, else_where]

@@ -103,3 +103,12 @@ stone s: {cut}, gem garnet, along way, gap {gap} mm, swivel 90 deg"""
     ]
     assert min(near) > gap - 0.01
     assert min(near) < gap + 0.5  # an even number, as many as keep it
+
+
+@pytest.mark.parametrize("way", ["along around of way, number 5", "on way, row 5"])
+def test_a_row_level_with_a_domed_face_has_its_gap_where_its_girdles_lie(way: str) -> None:
+    """They lie deeper than the crowns alone would have them, by how far the face falls away beside the crest."""
+    text = f"band way: finger us 6, wide 3.4 mm, thick 2.5 mm, profile d\nstone s: round 2 mm, gem garnet, {way}"
+    found = built(f"{text}, gap 0.2 mm, level table", check_metal=False).stones
+    middles, widths = np.array([s.frame[:, 3] for s in found]), np.array([s.size[0] for s in found])
+    assert gaps(middles, widths, closed=False) == pytest.approx(0.2, abs=0.002)

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 SHANK = 1.0  # mm beyond the hole, from where on metal is the head's: house choice, no source
 TIP = 0.4  # mm, how near a stone's point may come to the finger: house choice, no source
 SINKS = 1.12  # of what the head's weight asks for: metal that goes down into the shank is lost to it
+HIGH = 10.0  # mm, heads stand no higher over the finger than about so
+NEXT = 0.2  # mm of air kept between a stone that is set lower and the metal under it: house choice, no source
 LOW = 0.1  # mm; a head that can be set no lower than so is left: house choice, no source
 WRIST = 3.0  # times as far in as into a finger's hole, since a wrist gives: house choice, no source
 
@@ -162,9 +164,25 @@ def _lighter_head(piece: Piece, hole: Bore, off: float, bound: float) -> str:
         return other
     tips = [(stones.frames[k, :, 3] - hole.middle) @ up + piece.stone_measures.form(k).tip for k in over]
     lower = float(rounded_up(SINKS * (off - bound) * grams / head).split()[0])
-    lower = min(lower, float(min(tips)) - hole.radius - TIP)
-    way = move(piece, free[0], -lower * up) if lower > LOW else None
-    return f"move {piece.name_of(free[0])} {way.in_piece}, or {other}" if way is not None else other
+    most = min(float(min(tips)) - hole.radius - TIP, _room_below(piece, over, -up, free[0]))
+    way = move(piece, free[0], -min(lower, most) * up) if min(lower, most) > LOW else None
+    if way is None:
+        return other
+    said = f"move {piece.name_of(free[0])} {way.in_piece}"
+    return f"{said}, or {other}" if lower <= most else f"{other}; besides {said}, as low as it goes"
+
+
+def _room_below(piece: Piece, stones: list[int], way: Floats, line: int) -> float:
+    """How far some stones go a way, unit (3,), before one meets metal that does not go along with their line,
+    mm; inf where none is in the way."""
+    skin, room = piece.skin_measures.skin, np.inf
+    stays = [not _goes_along(piece, one.index, line) for one in piece.features]
+    for stone in stones:
+        points = piece.stone_measures.stones[stone].points
+        far, met = skin.grid.cast(points, np.tile(way, (len(points), 1)), leaving=False, reach=HIGH)
+        fast = np.append(stays, False)[np.append(skin.owner, -1)[met]]
+        room = min(room, float(far[fast].min(initial=np.inf)))
+    return room - NEXT
 
 
 def _goes_along(piece: Piece, line: int, base: int) -> bool:

@@ -24,6 +24,7 @@ from ...judging.rule import Level
 from ...judging.skin_measures import SHORT
 from ...shapes.sections import EDGE
 from ...words.wires import EDGED
+from ..ends import back_from_its_end
 
 if TYPE_CHECKING:
     from ....lang.bench import Call
@@ -91,7 +92,8 @@ def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
     """As deep as all joints of the line want it that look the same way."""
     wanted = bound * joint.neck.section
     if joint.deeper is None:
-        return _fillet(piece, joint, wanted)
+        back = back_from_its_end(piece, lead(piece, joint.feature))
+        return f"{back}; or {_fillet(piece, joint, wanted)}" if back else _fillet(piece, joint, wanted)
     way, every = joint.deeper[1], piece.call(joint.feature).get("every")
     steps = every if isinstance(every, tuple) else (every,)
     if joint.feature == joint.other and len(steps) == 1 and steps[0]:  # copies of one line

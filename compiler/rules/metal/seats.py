@@ -10,7 +10,9 @@ import numpy as np
 
 from ...bench.feature import Feature
 from ...bench.roles import FigureOf, Role
-from ...judging.digits import above, below, rounded_up
+from ...geometry.inside import gaps, within_edges
+from ...geometry.outlines import trace
+from ...judging.digits import above, below, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.figures import figure
 from ...judging.forms import COUNT, UNDER
@@ -22,9 +24,13 @@ from ...judging.services import indices_of
 from ...judging.stone_metal import metal_on_axes
 
 if TYPE_CHECKING:
+    from ...judging.beads import Row
     from ...judging.forms import Form, Spot, Surround
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
+SMALLEST = 0.2  # mm, beads that are still drawn by a milgrain wheel: house choice, no source
+FINE = 0.005  # mm, chords of a girdle that beads stand over
 AIR = 0.01  # mm, that what is moved off stands farther than it has to
 SPARE = 0.15  # mm, to spare below a bearing
 FILM = 0.03  # mm, a closed seat that leaves no more may go right through
@@ -212,3 +218,58 @@ def shut_stone(piece: Piece) -> Iterator[Reading]:
         mouth = "leave 'mouth' out of its seat, or " if "mouth" in piece.clauses_of(seat) else ""
         at = piece.stones.frames[stone, :, 3]
         yield Reading(seat, covered, at, bound=most, words={"mouth": mouth})
+    yield from _adorned(piece)
+
+
+def _adorned(piece: Piece) -> Iterator[Reading]:
+    """Beads along a rim that stand over the edge of a stone, where no seat is cut in them."""
+    from ...judging.beads import rows_of
+
+    for row in rows_of(piece) if piece.sets.ornaments else ():
+        for stone in range(len(piece.stones.kind)) if row.feature in piece.sets.ornaments else ():
+            over, at = _over_edge(piece, stone, row)
+            if over > 0 and not _is_cut_for(piece, stone, row.feature):
+                yield Reading(
+                    row.feature, over, at, find="adorned", words={"which": str(stone + 1)}, keys=("bead",),
+                    cure=partial(_smaller, piece, row, over),
+                )  # fmt: skip
+
+
+def _over_edge(piece: Piece, stone: int, row: Row) -> tuple[float, Floats]:
+    """How far the beads of a row stand over the edge of a stone, from above, the one that does so farthest,
+    and where; 0 where none does."""
+    form, frame = piece.stone_measures.form(stone), piece.stones.frames[stone]
+    own = (row.centres - frame[:, 3]) @ frame[:, :3]
+    near = np.hypot(own[:, 0], own[:, 1]) < form.rim.max() + row.bead
+    near &= (own[:, 2] > form.low - row.bead / 2) & (own[:, 2] < form.top + row.bead)
+    if not near.any():
+        return 0.0, frame[:, 3]
+    rim = trace(piece.stones.of(stone).outline, FINE)
+    chords = np.roll(rim, -1, axis=0) - rim
+    off = gaps(own[near, :2], rim, chords).min(axis=1)
+    off[within_edges(rim, rim + chords, own[near, :2])] *= -1
+    below = np.maximum(form.low - own[near, 2], 0.0)
+    over = np.sqrt(np.maximum((row.bead / 2) ** 2 - below**2, 0.0)) - off
+    most = int(over.argmax())
+    return float(over[most]), row.centres[near][most]
+
+
+def _is_cut_for(piece: Piece, stone: int, beads: int) -> bool:
+    """Whether a seat of a stone is cut in some beads."""
+    line = int(piece.stones.line[stone])
+    seats = (one for one in piece.sets.seats if one > beads and line in piece.services.lines(one))
+    into = (piece.call(one).get("in") for one in seats)
+    return any(one is None or beads in indices_of(one) for one in into)
+
+
+def _smaller(piece: Piece, row: Row, over: float, bound: float) -> str | tuple[str, Mend]:
+    """The bead that stands no farther over a stone than ``bound``; one that by itself stays in from an edge
+    of metal by a share of its size moves off the stone too."""
+    own = piece.call(row.feature).own_line.arguments.get("inset")
+    inset = 0.0 if own is not None and own.given else float(piece.call(row.feature).get("inset") or 0.0)
+    least = row.bead - (over - bound + AIR) / (0.5 + inset / row.bead)
+    farther = f"lay them farther off the stone, on metal {rounded_up(over - bound)} wider round it"
+    if least < SMALLEST or not piece.can_say(row.feature, "bead"):
+        return farther
+    mend = Mend("bead", rounded_down(least), "exact")
+    return f"{mend.said} in the line of {piece.name_of(row.feature)}; or {farther}", mend

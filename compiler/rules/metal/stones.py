@@ -14,7 +14,7 @@ from ...judging.figure_rule import Reading
 from ...judging.gems_at_risk import Gems, gems_at_risk, listed
 from ...judging.halves import opened
 from ...judging.moves import told
-from ...judging.remedies import deeper, onto_its_band
+from ...judging.remedies import deeper
 from ...judging.rule import Level, Mend
 from ...judging.services import indices_of
 from ...judging.stones_apart import apart_from
@@ -50,8 +50,6 @@ def _way_out(piece: Piece, stone: int, owner: int, gap: float, bound: float) -> 
     from ...judging.out_of_metal import met_lower
 
     if owner in piece.sets.seats:
-        if laid := onto_its_band(piece, stone):
-            return laid
         up = rounded_up(roof_over(piece, stone, gap))
         name = piece.name_of(int(piece.stones.line[stone]))
         return f"raise {name} by {up}: its table then comes to the face of the metal"
