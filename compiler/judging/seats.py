@@ -77,12 +77,25 @@ def shut_of(piece: Piece) -> dict[int, Shut]:
 
 def _shut_in(piece: Piece, skin: Skin, stones: list[int]) -> dict[int, Shut]:
     """What of some metal shuts the light holes of some stones, by stone index."""
-    from ..measures.light import shut_holes
+    from ..measures.light import Holes, shut_holes
 
     radii = np.array([_hole(piece, stone) for stone in stones])
     pavilions = np.array([pavilion_of(piece.stones.of(stone)) for stone in stones])
-    found = shut_holes(skin, piece.stones.frames[stones], pavilions, radii)
+    shares = np.array([piece.call(piece.seated[stone]).get("hole") or 0.0 for stone in stones])
+    wanted = np.array([way_wanted(piece, stone) for stone in stones])
+    holes = Holes(piece.stones.frames[stones], (1 - shares) * pavilions, pavilions, radii, wanted)
+    found = shut_holes(skin, holes)
     return {stone: shut for stone, shut in zip(stones, found, strict=True) if shut is not None}
+
+
+def way_wanted(piece: Piece, stone: int) -> float:
+    """How wide a way out the light hole under a stone wants, mm: a share of its own width, and no more than
+    light and a brush need; 0.0 of one that is closed on purpose."""
+    seat = piece.seated[stone]
+    if closed(piece, seat):
+        return 0.0
+    share, enough = (piece.bound("blind-seat", what, seat) for what in ("way", "enough"))
+    return min(share * 2 * _hole(piece, stone), enough)
 
 
 def _hole(piece: Piece, stone: int) -> float:

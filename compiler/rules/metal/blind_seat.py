@@ -11,15 +11,17 @@ from ....stdlib.cuts import CUTS
 from ....stdlib.gem_light import light_of
 from ...bench.feature import Feature
 from ...bench.plan import simple_steps
-from ...bench.roles import Role
+from ...bench.roles import FigureOf, Role
 from ...geometry import frames as fr
 from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.figures import figure
 from ...judging.holed import HOLE, borne, may_be_holed, off_the_holes, round_about
 from ...judging.moves import axes_of, move
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend
-from ...judging.seats import closed, may_close, on_wire
+from ...judging.seats import closed, may_close, on_wire, way_wanted
+from .holes import crossing_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -30,6 +32,7 @@ SLIT = 0.4  # mm beside a pad, that light and a brush pass; common practice, no 
 DARK = 2.0  # times the width of a stone, a hole so deep brings it no light; common practice, no source
 RINGS = (0.0, 0.3, 0.6, 0.8, 1.0)  # of its radius, where a pad is tried for metal under it
 FAR = np.arange(0.1, 6.0, 0.1)  # mm, how far a post is moved off a hole
+HEIGHTS = 5  # of the metal behind a hole that are looked at
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
@@ -43,6 +46,7 @@ def check(piece: Piece) -> Iterator[Reading]:
         # Metal that a point stands in is cut by a seat: see stone-in-metal.
         # What crosses the hole of a cup on wire is told once, as crossed-hole.
         crossed = on_wire(piece, seat, shut.feature)
+        crossed |= shut.way is not None and shut.feature in crossing_of(piece)
         if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
             yield _stated(piece, stone, seat, shut) or _behind(piece, stone, seat, shut)
 
@@ -142,23 +146,68 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
     if dark:
         remedy = f"let it be: so far down a hole brings no light; or {remedy}"
     lit = light_of(piece.stones.of(stone).gem).body != "opaque" and not dark
+    level = None if lit else Level.HINT  # an opaque stone is mostly closed behind, one in deep metal too
+    if shut.way is None:
+        return Reading(seat, shut.thick, stone, words={"back": back}, cure=remedy, level=level)
+    wanted = way_wanted(piece, stone)
+    said = {
+        "way": mm(shut.way) if shut.way else f"less than {mm(wanted / 2)}",
+        "hole": mm(piece.call(seat).get("hole") * piece.stones.of(stone).width),
+    }
     return Reading(
-        seat, shut.thick, stone, words={"back": back}, cure=remedy,
-        level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind, one in deep metal too
-    )  # fmt: skip
+        seat, shut.way or wanted / 2, stone, find="narrow", words=said, bound=wanted, cure=remedy, level=level
+    )
 
 
 def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str:
     """A hole through the metal that shuts a stone's, no wider than that bears."""
     metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
     borne_there = borne(piece, stone, shuts, shut.free + shut.thick / 2)
-    if borne_there < min(wide, HOLE):
-        broad = rounded_up(HOLE + 2 * piece.bound("thin-wall", "least", shuts))
-        said = piece.call(shuts).get("wide")
-        broader = f"make {metal} {broad} wide or more, for a light hole" if said else f"move {metal} aside"
-        return f"{broader}; or let it be, where light comes to the stone from the side"
-    across = rounded_down(min(wide, borne_there))
-    return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
+    if borne_there >= min(wide, HOLE):
+        across = rounded_down(min(wide, borne_there))
+        return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
+    ways = _cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)
+    return "; or ".join(filter(None, ways)) or (
+        f"move {metal} aside; or let it be, where light comes to the stone from the side"
+    )
+
+
+def _broader(piece: Piece, metal: int) -> str:
+    """What makes metal as wide as a light hole wants it; "" where it is, or says no width."""
+    broad, said = HOLE + 2 * piece.bound("thin-wall", "least", metal), piece.call(metal).get("wide")
+    if not isinstance(said, float) or said >= broad:
+        return ""
+    return f"make {piece.name_of(metal)} {rounded_up(broad)} wide or more, for a light hole"
+
+
+def _cut_too(piece: Piece, stone: int, metal: int) -> str:
+    """What cuts the seat of a stone into the metal behind it too, so that its hole goes through both; "" where
+    its line does not say what it is cut into."""
+    seat = piece.seated[stone]
+    if "in" not in piece.clauses_of(seat) or piece.features[metal].body is None:
+        return ""
+    into = " + ".join(piece.name_of(one) for one in (*_cut(piece, seat), metal))
+    return f"write in {into} in the line of {piece.name_of(seat)}: its hole then goes through both"
+
+
+def _parted(piece: Piece, stone: int, metal: int, shut: Shut) -> str:
+    """How far apart two strands stand clear of the hole of a stone over one of them; "" for other metal."""
+    parted = figure(piece.call(metal), FigureOf.PARTED)
+    if parted is None or len(piece.features[metal].frames) != 1:
+        return ""
+    frame, skin = piece.features[metal].frames[0], piece.skin_measures.skin
+    strands = skin.part(skin.owner == metal)
+    home, down = piece.stones.frames[stone, :, 3], -piece.stones.frames[stone, :, 2]
+    aside = float((home - frame[:, 3]) @ frame[:, 1])
+    out = frame[:, 1] if aside >= 0 else -frame[:, 1]
+    # From the middle between the strands out, at the heights of the metal that shuts the hole.
+    deep = shut.free + np.linspace(0.0, 1.0, HEIGHTS)[:, None] * shut.thick
+    start = home - abs(aside) * out + deep * down
+    inner = float(strands.grid.cast(start, np.tile(out, (HEIGHTS, 1)), leaving=False)[0].min())
+    radius = piece.call(piece.seated[stone]).get("hole") * piece.stones.of(stone).width / 2
+    if not 0 < (more := 2 * (abs(aside) + radius - inner)) < np.inf:
+        return ""
+    return f"write {parted[0]} {rounded_up(parted[1] + more)} in the line of {piece.name_of(metal)}"
 
 
 def _free(piece: Piece, seat: int, shuts: int) -> float:
