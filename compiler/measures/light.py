@@ -17,6 +17,7 @@ TRIED = 0.5, 0.98
 # Rays over the disc of a hole, and the share of its radius they are spread over.
 DISC, IN_HOLE = 61, 0.95
 NEAR = 0.02  # below the culet the rays begin
+ALIKE = 0.02  # mm, within which two stones have the same metal behind them
 # What stands this share of the hole's radius clear behind it, open to this many of the ways round, shuts out
 # neither light nor brush; metal within so many radii of the ray stands in those ways.
 CLEAR, OPEN, BESIDE = 0.9, 4, 2.5
@@ -55,6 +56,11 @@ class Holes:
     def start(self) -> Floats:
         """Where they begin on their axes below the stones, (n, 3)."""
         return np.asarray(self.frames[:, :, 3] + (self.culets + NEAR)[:, None] * self.down)
+
+    @property
+    def sizes(self) -> Floats:
+        """What tells them apart by themselves, (n, 3)."""
+        return np.stack([self.culets, self.radii, self.wanted], axis=1)
 
     def only(self, some: Ints) -> Holes:
         """Those of some stones."""
@@ -103,13 +109,19 @@ def _narrow(skin: Skin, holes: Holes) -> list[Shut | None]:
     closed = best[~out]
     out[~out] = _leads_out(skin, origin[closed], way[closed], far[closed])
     found: list[Shut | None] = []
+    known: dict[tuple[float, ...], float] = {}  # narrow ways, by what is met straight behind the stone
     for stone, lit in enumerate(out.tolist()):
-        wanted, wide = float(holes.wanted[stone]), _widest(skin, holes, stone) if lit else None
         its = np.arange(stone * count, (stone + 1) * count)
+        seen = *holes.sizes[stone].tolist(), *np.round(far[its] / ALIKE).tolist()
+        wanted, wide = float(holes.wanted[stone]), None
+        if lit:
+            wide = known[seen] if seen in known else _widest(skin, holes, stone)
         its = its[met[its] >= 0]
         if not len(its) or (wide is not None and wide >= wanted):
             found.append(None)
             continue
+        if wide is not None:
+            known[seen] = wide
         thick, _ = skin.grid.coarser.cast(origin[its] + (far[its, None] + 1e-6) * way[its], way[its])
         least = int(np.argmin(thick))
         free = float(holes.culets[stone] + NEAR + far[its[least]])

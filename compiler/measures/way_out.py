@@ -15,11 +15,11 @@ FAN_FIRST = np.arange(FAN) % 4 == 0  # of these a quarter is tried first
 # Rays round a ball that say whether it goes straight on, a hair within it; ways so tried from one place.
 ROUND, WITHIN, TRIED = 6, 0.97, 4
 # Shares of the ball that is wanted: sizes tried when that does not come out, and the steps it goes in.
-SIZES, PITCH = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5), 0.5
+SIZES, PITCH = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5), 0.6
 STEPS = np.array([(1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1)])
 MOST = 30_000  # places; what a ball has so much room in is a hollow, see undrained-hollow
 BEGINS = 0.6  # of the radius of a hole, as far off its axis a ball may begin
-HAIR = 1e-6
+SLACK = 0.05  # of a ball, that places apart may leave its way wider than it is found
 
 
 def fan(ways: Floats) -> Floats:
@@ -65,7 +65,7 @@ def widest_way(skin: Skin, frame: Floats, heights: tuple[float, float], radius: 
     roll = _Roll(skin, frame, ball, PITCH * ball)
     roll.begin(heights, BEGINS * radius)
     for share in SIZES:
-        if roll.comes_out(share * ball * (1 - HAIR)):
+        if roll.comes_out(share * ball * (1 - SLACK)):
             return 2 * share * ball
     return 0.0
 
@@ -117,7 +117,7 @@ class _Roll:
                 fresh.append(k)
         beside, from_ = beside[fresh], at[np.array(fresh, dtype=np.int64) // len(STEPS)]
         there, room = self._rooms(beside)
-        wide = np.flatnonzero(room >= SIZES[-1] * self.ball * (1 - HAIR))
+        wide = np.flatnonzero(room >= SIZES[-1] * self.ball * (1 - SLACK))
         go = there[wide] - from_[wide]
         _, met = self.skin.grid.cast(from_[wide], unit(go), leaving=False, reach=length(go))
         room[wide[met >= 0]] = 0.0
@@ -125,21 +125,21 @@ class _Roll:
             setattr(self, name, np.concatenate([getattr(self, name), more]))
 
     def _rooms(self, spots: Ints) -> tuple[Floats, Floats]:
-        """Places (n, 3) of a lattice, moved by half its pitch off the nearest metal where the ball finds more
-        room there, and the room, mm."""
+        """Places (n, 3) of a lattice, moved by half its pitch at most off the nearest metal where the ball
+        finds more room there, and the room, mm."""
         at = self.origin + (spots * self.pitch) @ self.axes.T
         room, touched = self._room(at)
-        tight = np.flatnonzero(room < self.ball)
-        moved = at[tight] + self.pitch / 2 * unit(at[tight] - touched[tight])
+        tight = np.flatnonzero((room < self.ball) & (room >= SIZES[-1] * self.ball - self.pitch / 2))
+        step = np.minimum(self.ball - room[tight], self.pitch / 2)
+        moved = at[tight] + step[:, None] * unit(at[tight] - touched[tight])
         more, _ = self._room(moved)
         better = more > room[tight]
         at[tight[better]], room[tight[better]] = moved[better], more[better]
         return at, room
 
     def _room(self, at: Floats) -> tuple[Floats, Floats]:
-        """How far places (n, 3) are from metal, looked for as far as the ball and somewhat more, and the spot
-        of it that is nearest."""
-        reach = (1 + PITCH) * self.ball
+        """How far places (n, 3) are from metal, the ball's radius at most, and the spot of it that is nearest."""
+        reach = self.ball
         room, touched = np.full(len(at), reach), at.copy()
         row, face = self.skin.grid.near(at - reach, at + reach)
         spot = on_triangle(at[row], self.skin.corners[face])
