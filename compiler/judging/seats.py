@@ -41,6 +41,22 @@ def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
     return into.body == piece.features[bed.body].body
 
 
+def cut_by(piece: Piece, seat: int) -> list[int]:
+    """The features whose metal a seat is cut into; none known when it is cut into all."""
+    into = piece.call(seat).get("in")
+    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
+
+
+def cut_too(piece: Piece, stone: int, metal: int) -> str:
+    """What cuts the seat of a stone into the metal behind it too, so that its hole goes through both; ""
+    where its line does not say what it is cut into, or that metal is only made below it."""
+    seat = piece.seated[stone]
+    if "in" not in piece.clauses_of(seat) or piece.features[metal].body is None or metal > seat:
+        return ""
+    into = " + ".join(piece.name_of(one) for one in (*cut_by(piece, seat), metal))
+    return f"write in {into} in the line of {piece.name_of(seat)}: its hole then goes through both"
+
+
 def closed(piece: Piece, seat: int) -> bool:
     """Whether the seat of a line is closed below on purpose."""
     return "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0

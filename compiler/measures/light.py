@@ -37,9 +37,9 @@ class Shut:
 
 @dataclass(frozen=True, eq=False)
 class Holes:
-    """The light holes of stones at ``frames`` (n, 3, 4): how far below the girdle each begins (``mouths``) and
-    the point of its stone lies (``culets``), its ``radii``, and how wide a way out it wants (``wanted``; 0
-    where any will do), mm, (n,) each."""
+    """The light holes of stones at ``frames`` (n, 3, 4): how far below the girdle each begins (``mouths``)
+    and the point of its stone lies (``culets``), its ``radii``, and how wide a way out it wants (``wanted``;
+    0 where any will do), mm, (n,) each."""
 
     frames: Floats
     mouths: Floats

@@ -44,7 +44,7 @@ def bundle(skin: Skin, at: Floats, ways: Floats, balls: Floats) -> Floats:
 
 
 def sees_out(skin: Skin, at: Floats, ways: Floats, balls: Floats) -> Flags:
-    """Whether from places (n, 3) a ball of each radius (n,) goes straight out by some of ``ways`` (n, k, 3)."""
+    """Whether from places (n, 3) a ball of each radius (n,) goes straight out by ``ways`` (n, k, 3)."""
     _, met = _cast(skin, np.repeat(at, ways.shape[1], axis=0), ways.reshape(-1, 3))
     free = met.reshape(ways.shape[:2]) < 0
     free &= free.cumsum(axis=1) <= TRIED
@@ -59,9 +59,9 @@ def _cast(skin: Skin, at: Floats, ways: Floats) -> tuple[Floats, Ints]:
 
 
 def widest_way(skin: Skin, frame: Floats, heights: tuple[float, float], radius: float, ball: float) -> float:
-    """The diameter of the widest ball, of radius ``ball`` at most, that rolls out of the hole of a ``radius``
-    behind a stone at a ``frame`` (3, 4), from between two ``heights`` below its girdle; 0.0 where none half as
-    wide does. It goes from place to place of a lattice, no higher than the girdle."""
+    """The diameter of the widest ball, of radius ``ball`` at most, that rolls out of a hole of a ``radius``
+    behind a stone at a ``frame`` (3, 4), from between two ``heights`` below its girdle; 0.0 where none half
+    as wide does. It goes from place to place of a lattice, no higher than the girdle."""
     roll = _Roll(skin, frame, ball, PITCH * ball)
     roll.begin(heights, BEGINS * radius)
     for share in SIZES:
@@ -85,8 +85,8 @@ class _Roll:
         wide, (high, low) = int(aside / self.pitch), heights
         deep = np.arange(max(np.ceil(high / self.pitch), 1), np.ceil(low / self.pitch) + 1)
         side = np.arange(-wide, wide + 1)
-        spots = np.stack(np.meshgrid(side, side, deep, indexing="ij"), axis=-1).reshape(-1, 3).astype(np.int64)
-        spots = spots[np.hypot(spots[:, 0], spots[:, 1]) <= wide]
+        spots = np.stack(np.meshgrid(side, side, deep, indexing="ij"), axis=-1).reshape(-1, 3)
+        spots = spots.astype(np.int64)[np.hypot(spots[:, 0], spots[:, 1]) <= wide]
         at, room = self._rooms(spots)
         down = np.tile(self.axes[:, 2], (len(at), 1))
         _, met = self.skin.grid.cast(at, down, leaving=False)
@@ -138,7 +138,7 @@ class _Roll:
         return at, room
 
     def _room(self, at: Floats) -> tuple[Floats, Floats]:
-        """How far places (n, 3) are from metal, the ball's radius at most, and the spot of it that is nearest."""
+        """How far places (n, 3) are from metal, the ball's radius at most, and its nearest spot."""
         reach = self.ball
         room, touched = np.full(len(at), reach), at.copy()
         row, face = self.skin.grid.near(at - reach, at + reach)

@@ -20,7 +20,7 @@ from ...judging.holed import HOLE, borne, may_be_holed, off_the_holes, round_abo
 from ...judging.moves import axes_of, move
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend
-from ...judging.seats import closed, may_close, on_wire, way_wanted
+from ...judging.seats import closed, cut_by, cut_too, may_close, on_wire, way_wanted
 from .holes import crossing_of
 
 if TYPE_CHECKING:
@@ -117,7 +117,8 @@ def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
 def _stated(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading | None:
     """A hole that ends in the metal because its line says how deep."""
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
-    if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
+    own = shut.feature in (seat, *cut_by(piece, seat))
+    if deep is None or "deep" not in piece.clauses_of(seat) or not own:
         return None
     return Reading(seat, deep, stone, find="ends", bound=back, value=lambda back: rounded_up(back + 0.2))
 
@@ -165,8 +166,9 @@ def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str
     borne_there = borne(piece, stone, shuts, shut.free + shut.thick / 2)
     if borne_there >= min(wide, HOLE):
         across = rounded_down(min(wide, borne_there))
-        return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
-    ways = _cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)
+        hole = f"drill light: at centres of {whose}, in {metal}, across {across}"
+        return f"write {hole}, below both lines{block}"
+    ways = cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)
     return "; or ".join(filter(None, ways)) or (
         f"move {metal} aside; or let it be, where light comes to the stone from the side"
     )
@@ -178,16 +180,6 @@ def _broader(piece: Piece, metal: int) -> str:
     if not isinstance(said, float) or said >= broad:
         return ""
     return f"make {piece.name_of(metal)} {rounded_up(broad)} wide or more, for a light hole"
-
-
-def _cut_too(piece: Piece, stone: int, metal: int) -> str:
-    """What cuts the seat of a stone into the metal behind it too, so that its hole goes through both; "" where
-    its line does not say what it is cut into."""
-    seat = piece.seated[stone]
-    if "in" not in piece.clauses_of(seat) or piece.features[metal].body is None:
-        return ""
-    into = " + ".join(piece.name_of(one) for one in (*_cut(piece, seat), metal))
-    return f"write in {into} in the line of {piece.name_of(seat)}: its hole then goes through both"
 
 
 def _parted(piece: Piece, stone: int, metal: int, shut: Shut) -> str:
@@ -227,11 +219,5 @@ def _metal(piece: Piece, seat: int, owner: int) -> int:
     of = piece.call(owner).get("of")
     into = {body for step in steps for body in step.into or (of.bodies() if isinstance(of, Feature) else ())}
     cut = [f.index for f in piece.features if f.body in into and f.index != seat]
-    mine = set(_cut(piece, seat))
+    mine = set(cut_by(piece, seat))
     return min(cut, key=lambda one: (one in mine, one), default=owner)
-
-
-def _cut(piece: Piece, seat: int) -> list[int]:
-    """The features whose metal a seat is cut into; none known when it is cut into all."""
-    into = piece.call(seat).get("in")
-    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
