@@ -47,7 +47,8 @@ def check(piece: Piece) -> Iterator[Reading]:
         # What crosses the hole of a cup on wire is told once, as crossed-hole.
         crossed = on_wire(piece, seat, shut.feature)
         crossed |= shut.way is not None and shut.feature in crossing_of(piece)
-        if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
+        wanted = not closed(piece, seat) and piece.stones.of(stone).lit_behind()
+        if wanted and not pin and not crossed and not _stands_in(piece, stone, shut):
             yield _stated(piece, stone, seat, shut) or _behind(piece, stone, seat, shut)
 
 
@@ -142,7 +143,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
     else:
         remedy = _drill(piece, stone, shuts, shut, wide)
     if may_close(piece, seat):
-        remedy += "; or say 'blind', if it is closed on purpose"
+        remedy += "; or " * bool(remedy) + "say 'blind', if it is closed on purpose"
     dark = shut.free > DARK * piece.stones.of(stone).width
     if dark:
         remedy = f"let it be: so far down a hole brings no light; or {remedy}"
@@ -169,9 +170,18 @@ def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str
         hole = f"drill light: at centres of {whose}, in {metal}, across {across}"
         return f"write {hole}, below both lines{block}"
     ways = cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)
-    return "; or ".join(filter(None, ways)) or (
-        f"move {metal} aside; or let it be, where light comes to the stone from the side"
-    )
+    if any(ways):
+        return "; or ".join(filter(None, ways))
+    if _stands_on(piece, piece.seated[stone], shuts):
+        close = may_close(piece, piece.seated[stone])
+        return "" if close else "let it be: metal so narrow takes no light hole"
+    return f"move {metal} aside; or let it be, where light comes to the stone from the side"
+
+
+def _stands_on(piece: Piece, seat: int, metal: int) -> bool:
+    """Whether the line of a setting says that it stands on some metal."""
+    on = piece.call(seat).own_line.arguments.get("on")
+    return on is not None and isinstance(on.value, Feature) and on.value.index == metal
 
 
 def _broader(piece: Piece, metal: int) -> str:
