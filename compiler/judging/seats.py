@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,10 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.plan import SEAT
 from ..bench.roles import Role
+from .bound import Bound
 from .digits import mm
 from .figure_rule import Reading
-from .holed import round_about
+from .holed import HOLE, round_about
 from .pairs import near_pairs
 from .stone_table import pavilion_of
 
@@ -137,6 +139,23 @@ def light_holes(piece: Piece) -> Iterator[Reading]:
         if hole:
             wide = {"wide": mm(hole * kind.width)}
             yield Reading(seat, hole, of=kind, words=wide, value=lambda bound: f"{100 * bound:g} %")
+
+
+def hole_borne(piece: Piece, limit: Bound, reading: Reading) -> Bound | None:
+    """The least light hole a seat is to have, a share of its stone: no wider than the shank it is cut into
+    bears; None where that bears none."""
+    share = share_borne(piece, reading.feature, reading.of.width)
+    return limit if share >= limit else Bound(share, limit.limit) if share else None
+
+
+def share_borne(piece: Piece, seat: int, width: float) -> float:
+    """The widest light hole that a seat for stones of a ``width`` may have, a share of that in whole per
+    cent: in a shank with the least wall left on both sides, 0.0 where that leaves none worth having."""
+    into = piece.call(seat).get("in")
+    if not isinstance(into, Feature) or into.shank is None:
+        return 1.0
+    wide = into.shank.wide - 2 * piece.bound("thin-wall", "least", into)
+    return math.floor(100 * wide / width) / 100 if wide >= HOLE else 0.0
 
 
 def clearances(piece: Piece) -> Iterator[Reading]:
