@@ -17,7 +17,7 @@ TRIED = 0.5, 0.98
 # Rays over the disc of a hole, and the share of its radius they are spread over.
 DISC, IN_HOLE = 61, 0.95
 NEAR = 0.02  # below the culet the rays begin
-ALIKE = 0.02  # mm, within which two stones have the same metal behind them
+ALIKE, NEARBY = 0.02, 6.0  # mm, and radii of a hole, within which two have the same metal round about
 # What stands this share of the hole's radius clear behind it, open to this many of the ways round, shuts out
 # neither light nor brush; metal within so many radii of the ray stands in those ways.
 CLEAR, OPEN, BESIDE = 0.9, 4, 2.5
@@ -46,6 +46,11 @@ class Holes:
     culets: Floats
     radii: Floats
     wanted: Floats
+
+    @property
+    def axes(self) -> Floats:
+        """The x and y of their stones and the way out, (n, 3, 3)."""
+        return np.asarray(self.frames[:, :, :3] * np.array([1.0, 1.0, -1.0]))
 
     @property
     def down(self) -> Floats:
@@ -83,7 +88,7 @@ def _wide_open(skin: Skin, holes: Holes) -> Flags:
     far = bundle(skin, holes.start, down, balls)
     out = np.isinf(far)
     left = np.flatnonzero(~out & (far > balls))
-    ways = fan(down[left])
+    ways = fan(holes.axes[left])
     for some in (FAN_FIRST, ~FAN_FIRST):  # mostly one of a few ways leads out
         for share in TRIED:
             at = holes.start[left] + (share * (far - balls)[left])[:, None] * down[left]
@@ -107,21 +112,21 @@ def _narrow(skin: Skin, holes: Holes) -> list[Shut | None]:
     best = np.arange(len(ways)) * count + ways.argmax(axis=1)
     out = np.isinf(far[best])
     closed = best[~out]
-    out[~out] = _leads_out(skin, origin[closed], way[closed], far[closed])
+    ways_out = fan(holes.axes)
+    out[~out] = _leads_out(skin, origin[closed], way[closed], ways_out[~out], far[closed])
+    about = _about(skin, holes, ways_out, out)
     found: list[Shut | None] = []
-    known: dict[tuple[float, ...], float] = {}  # narrow ways, by what is met straight behind the stone
+    known: dict[bytes, float] = {}  # by the metal round about
     for stone, lit in enumerate(out.tolist()):
         its = np.arange(stone * count, (stone + 1) * count)
-        seen = *holes.sizes[stone].tolist(), *np.round(far[its] / ALIKE).tolist()
+        alike = np.concatenate([holes.sizes[stone], np.round(far[its] / ALIKE), about[stone]]).tobytes()
         wanted, wide = float(holes.wanted[stone]), None
         if lit:
-            wide = known[seen] if seen in known else _widest(skin, holes, stone)
+            wide = known[alike] = known[alike] if alike in known else _widest(skin, holes, stone)
         its = its[met[its] >= 0]
         if not len(its) or (wide is not None and wide >= wanted):
             found.append(None)
             continue
-        if wide is not None:
-            known[seen] = wide
         thick, _ = skin.grid.coarser.cast(origin[its] + (far[its, None] + 1e-6) * way[its], way[its])
         least = int(np.argmin(thick))
         free = float(holes.culets[stone] + NEAR + far[its[least]])
@@ -136,12 +141,21 @@ def _widest(skin: Skin, holes: Holes, stone: int) -> float:
     return widest_way(skin, holes.frames[stone], heights, radius, wanted / 2) if wanted else 0.0
 
 
-def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> Flags:
-    """Whether any way from the free part of each hole meets no metal, (n,)."""
-    out = np.zeros(len(origin), dtype=bool)
-    left, ways = np.flatnonzero(far > 1e-6), fan(way)
+def _about(skin: Skin, holes: Holes, ways: Floats, some: Flags) -> Floats:
+    """How far it is from where holes begin to the metal round about, by ``ways`` (n, k, 3), in steps within
+    which two are alike; 0 but for ``some``."""
+    found, reach = np.zeros(ways.shape[:2]), NEARBY * holes.radii[some, None]
+    start = np.repeat(holes.start[some], ways.shape[1], axis=0)
+    far, _ = skin.grid.coarser.cast(start, ways[some].reshape(-1, 3), leaving=False)
+    found[some] = np.round(np.minimum(far.reshape(-1, ways.shape[1]), reach) / ALIKE)
+    return found
+
+
+def _leads_out(skin: Skin, origin: Floats, down: Floats, ways: Floats, far: Floats) -> Flags:
+    """Whether any of ``ways`` (n, k, 3) from the free part of each hole meets no metal, (n,)."""
+    out, left = np.zeros(len(origin), dtype=bool), np.flatnonzero(far > 1e-6)
     for share in TRIED:
-        at = origin[left] + share * far[left, None] * way[left]
+        at = origin[left] + share * far[left, None] * down[left]
         out[left] = sees_out(skin, at, ways[left], np.zeros(len(left)))
         left = left[~out[left]]
     return out

@@ -18,18 +18,18 @@ ROUND, WITHIN, TRIED = 6, 0.97, 4
 SIZES, PITCH = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5), 0.6
 STEPS = np.array([(1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1)])
 MOST = 30_000  # places; what a ball has so much room in is a hollow, see undrained-hollow
+EASED = 0.5, 1.0  # shares of the step by which a place is eased
 BEGINS = 0.6  # of the radius of a hole, as far off its axis a ball may begin
 SLACK = 0.05  # of a ball, that places apart may leave its way wider than it is found
 
 
-def fan(ways: Floats) -> Floats:
-    """Ways (n, `FAN`, 3) evenly over the half spheres about ``ways`` (n, 3)."""
+def fan(axes: Floats) -> Floats:
+    """Ways (n, `FAN`, 3) evenly over the half spheres about the last columns of ``axes`` (n, 3, 3)."""
     golden = np.pi * (3.0 - np.sqrt(5.0)) * np.arange(FAN)
     level = (np.arange(FAN) + 0.5) / FAN
     flat = np.sqrt(1.0 - level**2)
     spots = np.stack([flat * np.cos(golden), flat * np.sin(golden), level], axis=1)
-    one, two = frame_of(ways)
-    return np.asarray(np.einsum("nij,kj->nki", np.stack([one, two, ways], axis=2), spots))
+    return np.asarray(np.einsum("nij,kj->nki", axes, spots))
 
 
 def bundle(skin: Skin, at: Floats, ways: Floats, balls: Floats) -> Floats:
@@ -76,7 +76,7 @@ class _Roll:
     def __init__(self, skin: Skin, frame: Floats, ball: float, pitch: float) -> None:
         self.skin, self.ball, self.pitch = skin, ball, pitch
         self.origin, self.axes = frame[:, 3], frame[:, :3] * np.array([1.0, 1.0, -1.0])
-        self.fan = fan(self.axes[None, :, 2])[:, FAN_FIRST]
+        self.fan = fan(self.axes[None])[:, FAN_FIRST]
         self.seen: set[tuple[int, ...]] = set()
         self.spots, self.at, self.room = np.zeros((0, 3), dtype=np.int64), np.zeros((0, 3)), np.zeros(0)
 
@@ -121,21 +121,31 @@ class _Roll:
         go = there[wide] - from_[wide]
         _, met = self.skin.grid.cast(from_[wide], unit(go), leaving=False, reach=length(go))
         room[wide[met >= 0]] = 0.0
+        half, _ = self._eased(from_[wide] + go / 2, unit(go))  # as between two edges
+        room[wide] = np.minimum(room[wide], half)
         for name, more in (("spots", beside), ("at", there), ("room", room)):
             setattr(self, name, np.concatenate([getattr(self, name), more]))
 
     def _rooms(self, spots: Ints) -> tuple[Floats, Floats]:
-        """Places (n, 3) of a lattice, moved by half its pitch at most off the nearest metal where the ball
-        finds more room there, and the room, mm."""
-        at = self.origin + (spots * self.pitch) @ self.axes.T
+        """Places (n, 3) of a lattice, eased, and the room there."""
+        room, at = self._eased(self.origin + (spots * self.pitch) @ self.axes.T)
+        return at, room
+
+    def _eased(self, at: Floats, along: Floats | None = None) -> tuple[Floats, Floats]:
+        """The room (n,) mm at places (n, 3), and these moved by half the pitch at most off the nearest metal
+        where the ball finds more room there; square to ways ``along`` (n, 3), where these are told."""
         room, touched = self._room(at)
         tight = np.flatnonzero((room < self.ball) & (room >= SIZES[-1] * self.ball - self.pitch / 2))
-        step = np.minimum(self.ball - room[tight], self.pitch / 2)
-        moved = at[tight] + step[:, None] * unit(at[tight] - touched[tight])
-        more, _ = self._room(moved)
-        better = more > room[tight]
-        at[tight[better]], room[tight[better]] = moved[better], more[better]
-        return at, room
+        off = at[tight] - touched[tight]
+        if along is not None:
+            off -= dot(off, along[tight])[:, None] * along[tight]
+        step, home = np.minimum(self.ball - room[tight], self.pitch / 2), at[tight]
+        for share in EASED:
+            moved = home + (share * step)[:, None] * unit(off)
+            more, _ = self._room(moved)
+            better = more > room[tight]
+            at[tight[better]], room[tight[better]] = moved[better], more[better]
+        return room, at
 
     def _room(self, at: Floats) -> tuple[Floats, Floats]:
         """How far places (n, 3) are from metal, the ball's radius at most, and its nearest spot."""
