@@ -97,7 +97,7 @@ def _shut_in(piece: Piece, skin: Skin, stones: list[int]) -> dict[int, Shut]:
     """What of some metal shuts the light holes of some stones, by stone index."""
     from ..measures.light import Holes, shut_holes
 
-    radii = np.array([_hole(piece, stone) for stone in stones])
+    radii = np.array([hole_of(piece, stone) for stone in stones])
     pavilions = np.array([pavilion_of(piece.stones.of(stone)) for stone in stones])
     shares = np.array([piece.call(piece.seated[stone]).get("hole") or 0.0 for stone in stones])
     wanted = np.array([way_wanted(piece, stone) for stone in stones])
@@ -113,10 +113,10 @@ def way_wanted(piece: Piece, stone: int) -> float:
     if closed(piece, seat):
         return 0.0
     share, enough = (piece.bound("blind-seat", what, seat) for what in ("way", "enough"))
-    return min(share * 2 * _hole(piece, stone), enough)
+    return min(share * 2 * hole_of(piece, stone), enough)
 
 
-def _hole(piece: Piece, stone: int) -> float:
+def hole_of(piece: Piece, stone: int) -> float:
     """The radius of the light hole under a stone, mm."""
     return float(piece.stones.of(stone).width * piece.call(piece.seated[stone]).get("hole") / 2)
 
@@ -127,7 +127,7 @@ def _lies_on(piece: Piece, stone: int, shut: Shut, own: Skin) -> bool:
     from ..measures.light import CLEAR
     from ..measures.rays import within
 
-    frame, radius = piece.stones.frames[stone], _hole(piece, stone)
+    frame, radius = piece.stones.frames[stone], hole_of(piece, stone)
     spots, ways = round_about(frame[:, 3] - shut.free * frame[:, 2], frame)
     return shut.feature in own.owner or bool(within(own, spots + radius * ways, CLEAR * radius).any())
 

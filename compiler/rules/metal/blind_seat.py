@@ -20,7 +20,7 @@ from ...judging.holed import HOLE, borne, may_be_holed, off_the_holes, round_abo
 from ...judging.moves import axes_of, move
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend
-from ...judging.seats import closed, cut_by, cut_too, may_close, on_wire, way_wanted
+from ...judging.seats import closed, cut_by, cut_too, hole_of, may_close, on_wire, way_wanted
 from .holes import crossing_of
 
 if TYPE_CHECKING:
@@ -169,7 +169,9 @@ def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str
         across = rounded_down(min(wide, borne_there))
         hole = f"drill light: at centres of {whose}, in {metal}, across {across}"
         return f"write {hole}, below both lines{block}"
-    ways = cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)
+    ways = [cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)]
+    if _leaves_a_leg(piece, stone, shuts, shut):
+        ways.append(ways.pop(0))
     if any(ways):
         return "; or ".join(filter(None, ways))
     if _stands_on(piece, piece.seated[stone], shuts):
@@ -182,6 +184,16 @@ def _stands_on(piece: Piece, seat: int, metal: int) -> bool:
     """Whether the line of a setting says that it stands on some metal."""
     on = piece.call(seat).own_line.arguments.get("on")
     return on is not None and isinstance(on.value, Feature) and on.value.index == metal
+
+
+def _leaves_a_leg(piece: Piece, stone: int, metal: int, shut: Shut) -> bool:
+    """Whether a stone's hole cut through the metal that shuts it leaves too little of that at a side."""
+    frame, radius = piece.stones.frames[stone], hole_of(piece, stone)
+    rays = round_about(frame[:, 3] - (shut.free + shut.thick / 2) * frame[:, 2], frame)
+    far = piece.skin_measures.skin.grid.cast(*rays)[0] - radius
+    side = int(far.argmin())
+    legs = far[[side, (side + len(far) // 2) % len(far)]]
+    return bool(((legs > 0) & (legs < piece.bound("thin-wall", "drilled", metal))).any())
 
 
 def _broader(piece: Piece, metal: int) -> str:
@@ -206,7 +218,7 @@ def _parted(piece: Piece, stone: int, metal: int, shut: Shut) -> str:
     deep = shut.free + np.linspace(0.0, 1.0, HEIGHTS)[:, None] * shut.thick
     start = home - abs(aside) * out + deep * down
     inner = float(strands.grid.cast(start, np.tile(out, (HEIGHTS, 1)), leaving=False)[0].min())
-    radius = piece.call(piece.seated[stone]).get("hole") * piece.stones.of(stone).width / 2
+    radius = hole_of(piece, stone)
     if not 0 < (more := 2 * (abs(aside) + radius - inner)) < np.inf:
         return ""
     return f"write {parted[0]} {rounded_up(parted[1] + more)} in the line of {piece.name_of(metal)}"
