@@ -66,3 +66,4 @@ class FigureOf(Enum):
     WIRE = "wire"  # of a straight wire
     OUTSIDE = "outside"  # of a round wall
     INSIDE = "inside"  # of a round wall
+    PARTED = "parted"  # of the room between two strands of a body, at its head

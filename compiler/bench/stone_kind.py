@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.cuts import CUTS
+from ...stdlib.gem_light import light_of
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
@@ -71,6 +72,10 @@ class StoneKind:
         """From the girdle's middle down to the culet; nothing for a flat back, mm."""
         return float(-self._heights()[0])
 
+    def lit_behind(self) -> bool:
+        """Whether light that comes through its back shows in it: not in an opaque stone with a flat one."""
+        return self.pavilion() > 0 or light_of(self.gem).body != "opaque"
+
     def laid(self) -> float:
         """How high over its girdle metal is laid on it: up to the table, or so much of a dome, mm."""
         cut = CUTS[self.form]
@@ -124,6 +129,7 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "points": lambda: corners_of(setting, sharp=True),
         "bends": lambda: corners_of(setting, sharp=False),
         "least": lambda: mm(setting.width),
+        "open-back": lambda: number(int(setting.lit_behind())),
         "count": lambda: number(1),
     }
 

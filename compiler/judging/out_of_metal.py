@@ -14,7 +14,7 @@ from .holed import HOLE, borne
 from .moves import move
 from .points_ahead import InMetal
 from .remedies import behind_its_setting, setting_line, written
-from .seats import on_wire
+from .seats import cut_too, on_wire
 
 if TYPE_CHECKING:
     from ..geometry.line import Line
@@ -70,8 +70,10 @@ def out_of_metal(piece: Piece, stone: int, metal: int, found: InMetal | None = N
         call = piece.call(seat)
         inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]
         word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat, found))
-        line = f"{word}: for {own}, in {into}{hole}"
-        return f"{up}cut a seat into it too: write {line}, below both lines{block}"
+        shut = hole.endswith(" 0 %")
+        both = f"{cut_too(piece, stone, metal)}; or " if shut and cut_too(piece, stone, metal) else ""
+        line = f"cut a seat into it too: write {word}: for {own}, in {into}{hole}, below both lines{block}"
+        return f"{up}{both}{line}{', which leaves the stone closed behind' * shut}"
     # Moved off, metal may come off what it is joined to: not where the stone can be raised.
     off = "" if up else f"{off_the_stone(piece, stone, metal)}; or "
     return f"{up}{off}put its line above the seat that is to cut it"

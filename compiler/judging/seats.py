@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,10 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.plan import SEAT
 from ..bench.roles import Role
+from .bound import Bound
 from .digits import mm
 from .figure_rule import Reading
-from .holed import round_about
+from .holed import HOLE, round_about
 from .pairs import near_pairs
 from .stone_table import pavilion_of
 
@@ -39,6 +41,22 @@ def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
     if not isinstance(into, Feature) or into.body is None:
         return True
     return into.body == piece.features[bed.body].body
+
+
+def cut_by(piece: Piece, seat: int) -> list[int]:
+    """The features whose metal a seat is cut into; none known when it is cut into all."""
+    into = piece.call(seat).get("in")
+    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
+
+
+def cut_too(piece: Piece, stone: int, metal: int) -> str:
+    """What cuts the seat of a stone into the metal behind it too, so that its hole goes through both; ""
+    where its line does not say what it is cut into, or that metal is only made below it."""
+    seat = piece.seated[stone]
+    if "in" not in piece.clauses_of(seat) or piece.features[metal].body is None or metal > seat:
+        return ""
+    into = " + ".join(piece.name_of(one) for one in (*cut_by(piece, seat), metal))
+    return f"write in {into} in the line of {piece.name_of(seat)}: its hole then goes through both"
 
 
 def closed(piece: Piece, seat: int) -> bool:
@@ -77,15 +95,28 @@ def shut_of(piece: Piece) -> dict[int, Shut]:
 
 def _shut_in(piece: Piece, skin: Skin, stones: list[int]) -> dict[int, Shut]:
     """What of some metal shuts the light holes of some stones, by stone index."""
-    from ..measures.light import shut_holes
+    from ..measures.light import Holes, shut_holes
 
-    radii = np.array([_hole(piece, stone) for stone in stones])
+    radii = np.array([hole_of(piece, stone) for stone in stones])
     pavilions = np.array([pavilion_of(piece.stones.of(stone)) for stone in stones])
-    found = shut_holes(skin, piece.stones.frames[stones], pavilions, radii)
+    shares = np.array([piece.call(piece.seated[stone]).get("hole") or 0.0 for stone in stones])
+    wanted = np.array([way_wanted(piece, stone) for stone in stones])
+    holes = Holes(piece.stones.frames[stones], (1 - shares) * pavilions, pavilions, radii, wanted)
+    found = shut_holes(skin, holes)
     return {stone: shut for stone, shut in zip(stones, found, strict=True) if shut is not None}
 
 
-def _hole(piece: Piece, stone: int) -> float:
+def way_wanted(piece: Piece, stone: int) -> float:
+    """How wide a way out the light hole under a stone wants, mm: a share of its own width, and no more than
+    light and a brush need; 0.0 of one that is closed on purpose."""
+    seat = piece.seated[stone]
+    if closed(piece, seat):
+        return 0.0
+    share, enough = (piece.bound("blind-seat", what, seat) for what in ("way", "enough"))
+    return min(share * 2 * hole_of(piece, stone), enough)
+
+
+def hole_of(piece: Piece, stone: int) -> float:
     """The radius of the light hole under a stone, mm."""
     return float(piece.stones.of(stone).width * piece.call(piece.seated[stone]).get("hole") / 2)
 
@@ -96,7 +127,7 @@ def _lies_on(piece: Piece, stone: int, shut: Shut, own: Skin) -> bool:
     from ..measures.light import CLEAR
     from ..measures.rays import within
 
-    frame, radius = piece.stones.frames[stone], _hole(piece, stone)
+    frame, radius = piece.stones.frames[stone], hole_of(piece, stone)
     spots, ways = round_about(frame[:, 3] - shut.free * frame[:, 2], frame)
     return shut.feature in own.owner or bool(within(own, spots + radius * ways, CLEAR * radius).any())
 
@@ -108,6 +139,23 @@ def light_holes(piece: Piece) -> Iterator[Reading]:
         if hole:
             wide = {"wide": mm(hole * kind.width)}
             yield Reading(seat, hole, of=kind, words=wide, value=lambda bound: f"{100 * bound:g} %")
+
+
+def hole_borne(piece: Piece, limit: Bound, reading: Reading) -> Bound | None:
+    """The least light hole a seat is to have, a share of its stone: no wider than the shank it is cut into
+    bears; None where that bears none."""
+    share = share_borne(piece, reading.feature, reading.of.width)
+    return limit if share >= limit else Bound(share, limit.limit) if share else None
+
+
+def share_borne(piece: Piece, seat: int, width: float) -> float:
+    """The widest light hole that a seat for stones of a ``width`` may have, a share of that in whole per
+    cent: in a shank with the least wall left on both sides, 0.0 where that leaves none worth having."""
+    into = piece.call(seat).get("in")
+    if not isinstance(into, Feature) or into.shank is None:
+        return 1.0
+    wide = into.shank.wide - 2 * piece.bound("thin-wall", "least", into)
+    return math.floor(100 * wide / width) / 100 if wide >= HOLE else 0.0
 
 
 def clearances(piece: Piece) -> Iterator[Reading]:

@@ -104,7 +104,7 @@ def _setting(
     words, lines = _named(piece, holders, own)
     beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
     hole = call.get("hole") if call is not None and beneath else None
-    shut = hole == 0 or (bool(piece.parts) and stone in piece.shut)
+    shut = hole == 0 or (bool(piece.parts) and stone in piece.shut and not piece.shut[stone].way)
     return Setting(
         stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, None if hole is None else hole * setting.width, shut,

@@ -6,19 +6,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .kinds import Flags, Floats, Ints, dot, unit
+from .kinds import Flags, Floats, Ints, dot
 from .skin import Skin
+from .way_out import FAN_FIRST, bundle, fan, sees_out, widest_way
 
 # Rays down a hole: on its axis and round it, at these shares of its radius.
 ROUND, SHARES = 8, (0.55, 0.92)
-# Ways tried from inside the hole, evenly over the half that looks away from the stone.
-FAN = 64
-FAN_FIRST = np.arange(FAN) % 4 == 0  # of these a quarter is tried first
 # Where along the free part of a hole they are tried from.
-TRIED = np.array([0.5, 0.98])
+TRIED = 0.5, 0.98
 # Rays over the disc of a hole, and the share of its radius they are spread over.
 DISC, IN_HOLE = 61, 0.95
 NEAR = 0.02  # below the culet the rays begin
+ALIKE, NEARBY = 0.02, 6.0  # mm, and radii of a hole, within which two have the same metal round about
 # What stands this share of the hole's radius clear behind it, open to this many of the ways round, shuts out
 # neither light nor brush; metal within so many radii of the ray stands in those ways.
 CLEAR, OPEN, BESIDE = 0.9, 4, 2.5
@@ -27,75 +26,137 @@ CLEAR, OPEN, BESIDE = 0.9, 4, 2.5
 @dataclass(frozen=True)
 class Shut:
     """What shuts a hole, where it is thinnest: where the free part ends below the girdle, how
-    thick the metal is there, and the feature it is part of."""
+    thick the metal is there, and the feature it is part of; how wide the widest ``way`` is that leads past it
+    all the same, 0 where that is less than half as wide as wanted, None where there is none."""
 
     free: float
     thick: float
     feature: int
+    way: float | None = None
 
 
-def shut_holes(skin: Skin, frames: Floats, culets: Floats, radii: Floats) -> list[Shut | None]:
-    """For each stone at ``frames`` (n, 3, 4), its culet so deep, its light hole of such a radius:
-    what shuts the hole; None where a way leads out of it."""
-    if not len(frames):
-        return []
-    down = -frames[:, :, 2]
-    start = frames[:, :, 3] + (culets + NEAR)[:, None] * down
-    turn = 2 * np.pi * np.arange(ROUND) / ROUND
-    round_ = np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    spots = np.concatenate([np.full((1, 2), 1e-3), *(share * round_ for share in SHARES)])
-    aside = np.einsum("nij,kj->nki", frames[:, :, :2], spots) * radii[:, None, None]
-    count = len(spots)
-    origin = (start[:, None] + aside).reshape(-1, 3)
-    way = np.repeat(down, count, axis=0)
-    far, met = np.full(len(way), np.inf), np.full(len(way), -1, dtype=np.int64)
-    # First down the axes; the others only where those met something.
-    rays = np.arange(len(frames)) * count
-    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
-    rays = (rays[met[rays] >= 0, None] + np.arange(1, count)).reshape(-1)
-    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
-    buried = (met >= 0) & (dot(way, skin.normals[met]) > 0)
-    far[buried] = 0.0
-    ways = far.reshape(-1, count)
-    closed = np.flatnonzero(np.isfinite(ways).all(axis=1))
-    best = closed * count + ways[closed].argmax(axis=1)
-    found: list[Shut | None] = [None] * len(frames)
-    if not len(closed):
-        return found
-    out = _leads_out(skin, origin[best], way[best], far[best])
-    for stone in closed[~out].tolist():
-        its = slice(stone * count, (stone + 1) * count)
-        inside = origin[its] + (far[its, None] + 1e-6) * way[its]
-        thick, _ = skin.grid.coarser.cast(inside, way[its])
-        least = int(np.argmin(thick))
-        owner = int(skin.owner[met[its][least]])
-        free = float(culets[stone] + NEAR + far[its][least])
-        found[stone] = Shut(free, float(thick[least]), owner)
+@dataclass(frozen=True, eq=False)
+class Holes:
+    """The light holes of stones at ``frames`` (n, 3, 4): how far below the girdle each begins (``mouths``)
+    and the point of its stone lies (``culets``), its ``radii``, and how wide a way out it wants (``wanted``;
+    0 where any will do), mm, (n,) each."""
+
+    frames: Floats
+    mouths: Floats
+    culets: Floats
+    radii: Floats
+    wanted: Floats
+
+    @property
+    def axes(self) -> Floats:
+        """The x and y of their stones and the way out, (n, 3, 3)."""
+        return np.asarray(self.frames[:, :, :3] * np.array([1.0, 1.0, -1.0]))
+
+    @property
+    def down(self) -> Floats:
+        """The ways out along their axes, (n, 3)."""
+        return -self.frames[:, :, 2]
+
+    @property
+    def start(self) -> Floats:
+        """Where they begin on their axes below the stones, (n, 3)."""
+        return np.asarray(self.frames[:, :, 3] + (self.culets + NEAR)[:, None] * self.down)
+
+    @property
+    def sizes(self) -> Floats:
+        """What tells them apart by themselves, (n, 3)."""
+        return np.stack([self.culets, self.radii, self.wanted], axis=1)
+
+    def only(self, some: Ints) -> Holes:
+        """Those of some stones."""
+        rows = self.frames, self.mouths, self.culets, self.radii, self.wanted
+        return Holes(*(one[some] for one in rows))
+
+
+def shut_holes(skin: Skin, holes: Holes) -> list[Shut | None]:
+    """What shuts each hole; None where a way as wide as it wants leads out of it."""
+    found: list[Shut | None] = [None] * len(holes.radii)
+    narrow = np.flatnonzero(~_wide_open(skin, holes))
+    for stone, shut in zip(narrow.tolist(), _narrow(skin, holes.only(narrow)), strict=True):
+        found[stone] = shut
     return found
 
 
-def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarray:
-    """Whether any way from the free part of each hole meets no metal, (n,) bool."""
-    from_ = origin[:, None] + (far[:, None] * TRIED)[:, :, None] * way[:, None]
-    golden = np.pi * (3.0 - np.sqrt(5.0)) * np.arange(FAN)
-    level = (np.arange(FAN) + 0.5) / FAN
-    flat = np.sqrt(1.0 - level**2)
-    fan = np.stack([flat * np.cos(golden), flat * np.sin(golden), level], axis=1)
-    side = np.where(np.abs(way[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
-    first = unit(np.cross(way, side))
-    axes = np.stack([first, np.cross(way, first), way], axis=2)
-    along = np.einsum("nij,kj->nki", axes, fan)
-    out = np.zeros(len(origin), dtype=bool)
-    left = np.flatnonzero(far > 1e-6)
+def _wide_open(skin: Skin, holes: Holes) -> Flags:
+    """Whether a ball as wide as each hole wants goes straight down and then, if need be, straight aside."""
+    balls, down = holes.wanted / 2, holes.down
+    far = bundle(skin, holes.start, down, balls)
+    out = np.isinf(far)
+    left = np.flatnonzero(~out & (far > balls))
+    ways = fan(holes.axes[left])
     for some in (FAN_FIRST, ~FAN_FIRST):  # mostly one of a few ways leads out
-        if not len(left):
-            break
-        shape = (len(left), len(TRIED), int(some.sum()), 3)
-        starts = np.broadcast_to(from_[left][:, :, None], shape).reshape(-1, 3)
-        ways = np.broadcast_to(along[left][:, None, some], shape).reshape(-1, 3)
-        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
-        _, met = skin.grid.coarser.cast(starts, ways, leaving=False)
-        out[left] = (met < 0).reshape(len(left), -1).any(axis=1)
+        for share in TRIED:
+            at = holes.start[left] + (share * (far - balls)[left])[:, None] * down[left]
+            open_ = sees_out(skin, at, ways[:, some], balls[left])
+            out[left[open_]] = True
+            left, ways = left[~open_], ways[~open_]
+    return out
+
+
+def _narrow(skin: Skin, holes: Holes) -> list[Shut | None]:
+    """What shuts holes that are not open at once: looked at closely."""
+    turn = 2 * np.pi * np.arange(ROUND) / ROUND
+    round_ = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    spots = np.concatenate([np.full((1, 2), 1e-3), *(share * round_ for share in SHARES)])
+    aside = np.einsum("nij,kj->nki", holes.frames[:, :, :2], spots) * holes.radii[:, None, None]
+    count = len(spots)
+    origin, way = (holes.start[:, None] + aside).reshape(-1, 3), np.repeat(holes.down, count, axis=0)
+    far, met = skin.grid.coarser.cast(origin, way, leaving=False)
+    far[(met >= 0) & (dot(way, skin.normals[met]) > 0)] = 0.0  # what begins in metal
+    ways = far.reshape(-1, count)
+    best = np.arange(len(ways)) * count + ways.argmax(axis=1)
+    out = np.isinf(far[best])
+    closed = best[~out]
+    ways_out = fan(holes.axes)
+    out[~out] = _leads_out(skin, origin[closed], way[closed], ways_out[~out], far[closed])
+    about = _about(skin, holes, ways_out, out)
+    found: list[Shut | None] = []
+    known: dict[bytes, float] = {}  # by the metal round about
+    for stone, lit in enumerate(out.tolist()):
+        its = np.arange(stone * count, (stone + 1) * count)
+        alike = np.concatenate([holes.sizes[stone], np.round(far[its] / ALIKE), about[stone]]).tobytes()
+        wanted, wide = float(holes.wanted[stone]), None
+        if lit:
+            wide = known[alike] = known[alike] if alike in known else _widest(skin, holes, stone)
+        its = its[met[its] >= 0]
+        if not len(its) or (wide is not None and wide >= wanted):
+            found.append(None)
+            continue
+        thick, _ = skin.grid.coarser.cast(origin[its] + (far[its, None] + 1e-6) * way[its], way[its])
+        least = int(np.argmin(thick))
+        free = float(holes.culets[stone] + NEAR + far[its[least]])
+        found.append(Shut(free, float(thick[least]), int(skin.owner[met[its[least]]]), wide))
+    return found
+
+
+def _widest(skin: Skin, holes: Holes, stone: int) -> float:
+    """How wide the widest way out of a hole is, as far as it is wanted."""
+    wanted, radius = float(holes.wanted[stone]), float(holes.radii[stone])
+    heights = float(holes.mouths[stone]), float(holes.culets[stone]) + NEAR
+    return widest_way(skin, holes.frames[stone], heights, radius, wanted / 2) if wanted else 0.0
+
+
+def _about(skin: Skin, holes: Holes, ways: Floats, some: Flags) -> Floats:
+    """How far it is from where holes begin to the metal round about, by ``ways`` (n, k, 3), in steps within
+    which two are alike; 0 but for ``some``."""
+    found, reach = np.zeros(ways.shape[:2]), NEARBY * holes.radii[some, None]
+    start = np.repeat(holes.start[some], ways.shape[1], axis=0)
+    far, _ = skin.grid.coarser.cast(start, ways[some].reshape(-1, 3), leaving=False)
+    found[some] = np.round(np.minimum(far.reshape(-1, ways.shape[1]), reach) / ALIKE)
+    return found
+
+
+def _leads_out(skin: Skin, origin: Floats, down: Floats, ways: Floats, far: Floats) -> Flags:
+    """Whether any of ``ways`` (n, k, 3) from the free part of each hole meets no metal, (n,)."""
+    out, left = np.zeros(len(origin), dtype=bool), np.flatnonzero(far > 1e-6)
+    for share in TRIED:
+        at = origin[left] + share * far[left, None] * down[left]
+        out[left] = sees_out(skin, at, ways[left], np.zeros(len(left)))
         left = left[~out[left]]
     return out
 

@@ -19,12 +19,14 @@ from ..judging.figure_rule import Reading
 from ..judging.figures import figures, narrowest
 from ..judging.moves import told
 from ..judging.rule import Mend
+from ..measures.kinds import least_that
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..shapes.shank_face import Round
 
 AIR = 0.1  # mm between a band and a tray that is lifted off it
+FINE, MOST = 0.005, 2.0  # mm, to which a move is sought, and times what is lacking that it is at most
 UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 
@@ -70,10 +72,20 @@ def _below(
         return
     over = np.where(room > 0, -deep, 0.0)
     worst = int(over.argmax())
+
+    def closes(far: float, bound: float) -> bool:
+        lower = spots - far * frame[:, 2]
+        deep, room = face.lies(lower * level)[0], face.lies(lower)[1]
+        return float(np.where(room > 0, -deep, 0.0).max()) <= bound
+
+    def lack(bound: float) -> float:
+        """How much deeper it is to go: the ends of a round come nearer to it by less than they sink."""
+        return least_that(lambda far: closes(far, bound), 0.0, MOST * (float(over[worst]) - bound), FINE)
+
     yield Reading(
         plate.index, float(over[worst]), fr.apply(band.frames[0], spots[worst][None])[0],
         words={"round": piece.name_of(band.index)},
-        cure=lambda bound: _sunk(piece, band, plate, float(over[worst]) - bound, sunk),
+        cure=lambda bound: _sunk(piece, band, plate, lack(bound), sunk),
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from ..bench.feature import length as mm
 from ..bench.piece_bench import PieceBench
 from ..bench.placement import placed
 from ..bench.plan import Shape
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import Outline, fine_segments, trace
@@ -248,7 +248,7 @@ WORDS = (
             *finger_takes(),
             length("wide", "width at the back, of both strands", needed=True),
             length("thick", "from finger to outside", needed=True),
-            length("gap", "how far the strands stand apart at the head", needed=True),
+            length("gap", "how far the strands stand apart at the head", needed=True, of=FigureOf.PARTED),
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
             Take("grooved", Kind.FLAG, "two strands at the back too, a groove between them"),
             Take(

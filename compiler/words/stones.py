@@ -271,6 +271,7 @@ WORDS = (
             "width-before": "width of the stone before one of a row; its own where there is none",
             "width-after": "width of the stone after it",
             "girdle-height": "thickness of the girdle",
+            "open-back": "1 where its setting is open behind it; 0 of an opaque stone with a flat back",
             "claws": "where the claws stand that are by its girdle by now, facing away from it; "
             "each has 'wide', and how far 'past' the girdle it reaches",
             "vees": "how far claws reach out from its girdle by now, with vees or pairs among them; "

@@ -55,7 +55,7 @@ def verdict(case, limits):
     """Where the case's rule finds something, and how much it matters."""
     piece = piece_of(case.path)
     piece.house, piece._limits = limits, {}
-    for name in ("sets", "skin_measures", "stone_measures", "wear_measures", "casting_measures"):
+    for name in ("sets", "skin_measures", "stone_measures", "wear_measures", "casting_measures", "shut"):
         piece.__dict__.pop(name, None)
     rule = all_rules()[case.rule]
     found = list(rule.check(piece))

@@ -11,15 +11,17 @@ from ....stdlib.cuts import CUTS
 from ....stdlib.gem_light import light_of
 from ...bench.feature import Feature
 from ...bench.plan import simple_steps
-from ...bench.roles import Role
+from ...bench.roles import FigureOf, Role
 from ...geometry import frames as fr
 from ...judging.digits import mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
+from ...judging.figures import figure
 from ...judging.holed import HOLE, borne, may_be_holed, off_the_holes, round_about
 from ...judging.moves import axes_of, move
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend
-from ...judging.seats import closed, may_close, on_wire
+from ...judging.seats import closed, cut_by, cut_too, hole_of, may_close, on_wire, way_wanted
+from .holes import crossing_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -30,6 +32,7 @@ SLIT = 0.4  # mm beside a pad, that light and a brush pass; common practice, no 
 DARK = 2.0  # times the width of a stone, a hole so deep brings it no light; common practice, no source
 RINGS = (0.0, 0.3, 0.6, 0.8, 1.0)  # of its radius, where a pad is tried for metal under it
 FAR = np.arange(0.1, 6.0, 0.1)  # mm, how far a post is moved off a hole
+HEIGHTS = 5  # of the metal behind a hole that are looked at
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
@@ -43,7 +46,9 @@ def check(piece: Piece) -> Iterator[Reading]:
         # Metal that a point stands in is cut by a seat: see stone-in-metal.
         # What crosses the hole of a cup on wire is told once, as crossed-hole.
         crossed = on_wire(piece, seat, shut.feature)
-        if not closed(piece, seat) and not pin and not crossed and not _stands_in(piece, stone, shut):
+        crossed |= shut.way is not None and shut.feature in crossing_of(piece)
+        wanted = not closed(piece, seat) and piece.stones.of(stone).lit_behind()
+        if wanted and not pin and not crossed and not _stands_in(piece, stone, shut):
             yield _stated(piece, stone, seat, shut) or _behind(piece, stone, seat, shut)
 
 
@@ -113,7 +118,8 @@ def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
 def _stated(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading | None:
     """A hole that ends in the metal because its line says how deep."""
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
-    if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
+    own = shut.feature in (seat, *cut_by(piece, seat))
+    if deep is None or "deep" not in piece.clauses_of(seat) or not own:
         return None
     return Reading(seat, deep, stone, find="ends", bound=back, value=lambda back: rounded_up(back + 0.2))
 
@@ -137,28 +143,85 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Reading:
     else:
         remedy = _drill(piece, stone, shuts, shut, wide)
     if may_close(piece, seat):
-        remedy += "; or say 'blind', if it is closed on purpose"
+        remedy += "; or " * bool(remedy) + "say 'blind', if it is closed on purpose"
     dark = shut.free > DARK * piece.stones.of(stone).width
     if dark:
         remedy = f"let it be: so far down a hole brings no light; or {remedy}"
     lit = light_of(piece.stones.of(stone).gem).body != "opaque" and not dark
+    level = None if lit else Level.HINT  # an opaque stone is mostly closed behind, one in deep metal too
+    if shut.way is None:
+        return Reading(seat, shut.thick, stone, words={"back": back}, cure=remedy, level=level)
+    wanted = way_wanted(piece, stone)
+    said = {
+        "way": mm(shut.way) if shut.way else f"less than {mm(wanted / 2)}",
+        "hole": mm(piece.call(seat).get("hole") * piece.stones.of(stone).width),
+    }
     return Reading(
-        seat, shut.thick, stone, words={"back": back}, cure=remedy,
-        level=None if lit else Level.HINT,  # an opaque stone is mostly closed behind, one in deep metal too
-    )  # fmt: skip
+        seat, shut.way or wanted / 2, stone, find="narrow", words=said, bound=wanted, cure=remedy, level=level
+    )
 
 
 def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str:
     """A hole through the metal that shuts a stone's, no wider than that bears."""
     metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
     borne_there = borne(piece, stone, shuts, shut.free + shut.thick / 2)
-    if borne_there < min(wide, HOLE):
-        broad = rounded_up(HOLE + 2 * piece.bound("thin-wall", "least", shuts))
-        said = piece.call(shuts).get("wide")
-        broader = f"make {metal} {broad} wide or more, for a light hole" if said else f"move {metal} aside"
-        return f"{broader}; or let it be, where light comes to the stone from the side"
-    across = rounded_down(min(wide, borne_there))
-    return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
+    if borne_there >= min(wide, HOLE):
+        across = rounded_down(min(wide, borne_there))
+        hole = f"drill light: at centres of {whose}, in {metal}, across {across}"
+        return f"write {hole}, below both lines{block}"
+    ways = [cut_too(piece, stone, shuts), _parted(piece, stone, shuts, shut), _broader(piece, shuts)]
+    if _leaves_a_leg(piece, stone, shuts, shut):
+        ways.append(ways.pop(0))
+    if any(ways):
+        return "; or ".join(filter(None, ways))
+    if _stands_on(piece, piece.seated[stone], shuts):
+        close = may_close(piece, piece.seated[stone])
+        return "" if close else "let it be: metal so narrow takes no light hole"
+    return f"move {metal} aside; or let it be, where light comes to the stone from the side"
+
+
+def _stands_on(piece: Piece, seat: int, metal: int) -> bool:
+    """Whether the line of a setting says that it stands on some metal."""
+    on = piece.call(seat).own_line.arguments.get("on")
+    return on is not None and isinstance(on.value, Feature) and on.value.index == metal
+
+
+def _leaves_a_leg(piece: Piece, stone: int, metal: int, shut: Shut) -> bool:
+    """Whether a stone's hole cut through the metal that shuts it leaves too little of that at a side."""
+    frame, radius = piece.stones.frames[stone], hole_of(piece, stone)
+    rays = round_about(frame[:, 3] - (shut.free + shut.thick / 2) * frame[:, 2], frame)
+    far = piece.skin_measures.skin.grid.cast(*rays)[0] - radius
+    side = int(far.argmin())
+    legs = far[[side, (side + len(far) // 2) % len(far)]]
+    return bool(((legs > 0) & (legs < piece.bound("thin-wall", "drilled", metal))).any())
+
+
+def _broader(piece: Piece, metal: int) -> str:
+    """What makes metal as wide as a light hole wants it; "" where it is, or says no width."""
+    broad, said = HOLE + 2 * piece.bound("thin-wall", "least", metal), piece.call(metal).get("wide")
+    if not isinstance(said, float) or said >= broad:
+        return ""
+    return f"make {piece.name_of(metal)} {rounded_up(broad)} wide or more, for a light hole"
+
+
+def _parted(piece: Piece, stone: int, metal: int, shut: Shut) -> str:
+    """How far apart two strands stand clear of the hole of a stone over one of them; "" for other metal."""
+    parted = figure(piece.call(metal), FigureOf.PARTED)
+    if parted is None or len(piece.features[metal].frames) != 1:
+        return ""
+    frame, skin = piece.features[metal].frames[0], piece.skin_measures.skin
+    strands = skin.part(skin.owner == metal)
+    home, down = piece.stones.frames[stone, :, 3], -piece.stones.frames[stone, :, 2]
+    aside = float((home - frame[:, 3]) @ frame[:, 1])
+    out = frame[:, 1] if aside >= 0 else -frame[:, 1]
+    # From the middle between the strands out, at the heights of the metal that shuts the hole.
+    deep = shut.free + np.linspace(0.0, 1.0, HEIGHTS)[:, None] * shut.thick
+    start = home - abs(aside) * out + deep * down
+    inner = float(strands.grid.cast(start, np.tile(out, (HEIGHTS, 1)), leaving=False)[0].min())
+    radius = hole_of(piece, stone)
+    if not 0 < (more := 2 * (abs(aside) + radius - inner)) < np.inf:
+        return ""
+    return f"write {parted[0]} {rounded_up(parted[1] + more)} in the line of {piece.name_of(metal)}"
 
 
 def _free(piece: Piece, seat: int, shuts: int) -> float:
@@ -178,11 +241,5 @@ def _metal(piece: Piece, seat: int, owner: int) -> int:
     of = piece.call(owner).get("of")
     into = {body for step in steps for body in step.into or (of.bodies() if isinstance(of, Feature) else ())}
     cut = [f.index for f in piece.features if f.body in into and f.index != seat]
-    mine = set(_cut(piece, seat))
+    mine = set(cut_by(piece, seat))
     return min(cut, key=lambda one: (one in mine, one), default=owner)
-
-
-def _cut(piece: Piece, seat: int) -> list[int]:
-    """The features whose metal a seat is cut into; none known when it is cut into all."""
-    into = piece.call(seat).get("in")
-    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]

@@ -22,6 +22,7 @@ def loose_stone(piece: Piece) -> Iterator[Reading]:
     """A stone that can slide or lift out."""
     pearls = []
     folded = {line for one, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(one.index)}
+    pushed = {k for one, _ in piece.with_role(Role.RIM, Role.GRAINS) for k in piece.services.lines(one.index)}
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -34,7 +35,7 @@ def loose_stone(piece: Piece) -> Iterator[Reading]:
         seat = piece.seated.get(stone)
         if seat is not None and piece.is_for(seat, Role.INLAY):
             continue  # cemented: shallow-pocket tells of it
-        rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
+        rimmed = seat is not None and int(piece.stones.line[stone]) in pushed
         if wall and (stone in piece.walled or rimmed or int(piece.stones.line[stone]) in folded):
             continue  # such a setting is pushed over by design
         level_up = rimmed and not _walled_in(piece, stone, seat) and piece.can_say(feature, "level")

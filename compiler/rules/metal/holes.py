@@ -184,19 +184,24 @@ NO_ROOM = (
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 
 
+def crossing_of(piece: Piece) -> set[int]:
+    """Wire, findings and loops that are judged by how much of a light hole they leave free."""
+    found = {f.index for f in piece.features if f.opening is not None}
+    found |= {f.index for f, _ in piece.with_role(*CROSSING)}
+    found -= piece.sets.holders
+    # A post or a stem stands where the weight is, behind the stone or not; the feet of a lying pin may move.
+    found -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
+    if piece.wear_measures.hole is not None:  # a shank of wire, under its head
+        found.discard(piece.wear_measures.hole.feature)
+    return found
+
+
 def crossed_hole(piece: Piece) -> Iterator[Reading]:
     """Wire or a finding behind a light hole."""
     from ...measures.light import share_crossed
 
-    loops = {f.index for f in piece.features if f.opening is not None}
-    crossing = loops | {f.index for f, _ in piece.with_role(*CROSSING)}
-    crossing -= piece.sets.holders
-    # A post or a stem stands where the weight is, behind the stone or not; the feet of a lying pin may move.
-    crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
     feet = {one: mine for mine in lying_pins(piece) for one in mine}
-    crossing |= feet.keys()
-    if piece.wear_measures.hole is not None:  # a shank of wire, under its head
-        crossing.discard(piece.wear_measures.hole.feature)
+    crossing = crossing_of(piece) | feet.keys()
     holes = [(s, k) for s, k in sorted(piece.seated.items()) if not closed(piece, k)]
     if not crossing or not holes:
         return

@@ -14,6 +14,7 @@ from ...judging.digits import below, mm, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.figures import figure
 from ...judging.rule import Mend
+from ...judging.seats import share_borne
 from ...judging.shank_cuts import deepest_cut
 from ...measures.kinds import frame_of, least_that, length
 from ...measures.rays import room_at
@@ -157,7 +158,15 @@ def cut_shank(piece: Piece) -> Iterator[Reading]:
         yield Reading(
             worst.cut, worst.left, worst.at, words={"nearly": "nearly " * (worst.left > NO_METAL)},
             others=(bore.index,), find="seat" if piece.is_for(worst.cut, Role.SEAT) else "",
+            cure=_narrower(piece, worst.cut) or None,
         )  # fmt: skip
+
+
+def _narrower(piece: Piece, cut: int) -> str:
+    """The light hole that a seat too wide for its shank may have; "" where that bears none."""
+    widths = [piece.stones.of(stone).width for stone, seat in piece.seated.items() if seat == cut]
+    share = share_borne(piece, cut, max(widths)) if widths else 0.0
+    return f"say 'hole {100 * share:.0f} %', or make the band wider there" if 0 < share < 0.5 else ""
 
 
 def _clears(call: Call) -> bool:
