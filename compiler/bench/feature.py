@@ -221,9 +221,9 @@ class Feature:
         return Places(places[0]) if shared else None
 
     def _wire(self) -> dict[str, np.ndarray]:
-        """The wire of what leaves room at these places, as a chain does for its clasp, and how large an eye is
-        that it goes through."""
-        told = {key: self.figures[key].value for key in ("wire", "eye-room") if key in self.figures}
+        """The wire of what leaves room at these places, as a chain does, and the eye that it goes through."""
+        keys = [key for key in ("wire", "eye-room") if key in self.figures]
+        told = {key: self.figures[key].value for key in keys}
         return {key: np.full(len(self.standing()), value) for key, value in told.items()}
 
     @property
