@@ -17,15 +17,18 @@ from .feature import Feature, Lines
 from .hung import eyes, openings
 from .linked import FLAT
 from .plan import Step
+from .slid import along
 from .things import indices
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 # House choices by the play of a cable's links, no source.
-ASKEW = 10.0  # how far off its loop a link may lie: it has as much play
-LEAST, MOST = 1.0, 16.0  # turned from one link to the next: as good as none, and what its play allows
+ASKEW = 13.0  # how far off its loop a link may lie: it has as much play
+LEAST, MOST = 1.0, 45.0  # turned from one link to the next: as good as none, and more than its play allows
+PLAY = 0.06  # mm between two links that are turned
 HALVES = 0.0, 180.0, -180.0  # a link turned by as much lies the same
+TINY = 1e-6  # deg
 SQUARE = 0.3  # cosine within which two links stand square
 ALONG = 0.3  # of a unit, the least of a loop's wire that runs across its link
 
@@ -45,7 +48,7 @@ def turned_ends(
     loops = [*_loops(one for one in features if one.index not in chained)] if stretches else []
     for stretch in stretches:
         hung = any(lines[stretch[0][0].index].name.startswith(f"{name}.") for name in hosts)
-        turns = _turns(stretch, loops, LEAST if hung else MOST)
+        turns = _turns(stretch, loops, hung)
         for (feature, k), turn in zip(stretch, turns, strict=True) if turns.any() else ():
             frames = moved.setdefault(feature.index, feature.frames.copy())
             frames[k] = fr.rounded(fr.compose(frames[k][None], fr.turned(0, float(turn))))[0]
@@ -92,15 +95,32 @@ def _linked(one: Link, other: Link) -> bool:
     return bool(near and abs(at[:, 2] @ beside[:, 2]) < SQUARE)
 
 
-def _turns(stretch: list[Link], loops: Sequence[Loop], most: float) -> Floats:
-    """How far each link of a stretch is turned about its length (n,), to the next ``most`` at most."""
+def _turns(stretch: list[Link], loops: Sequence[Loop], hung: bool) -> Floats:
+    """How far each link of a stretch is turned about its length (n,), as good as not at all where something
+    is ``hung`` in it. Short of links, its ends lie as far askew as they may."""
+    still, steps = np.zeros(len(stretch)), len(stretch) - 1
     found = [_askew(stretch[k], stretch[k + way], loops) for k, way in ((0, 1), (-1, -1))]
     known = [turn for turn in found if turn is not None]
     if max(map(abs, known), default=0.0) < ASKEW:
-        return np.zeros(len(stretch))
-    turns = np.linspace(known[0], min((known[-1] + way for way in HALVES), key=lambda to: abs(to - known[0])),
-                        len(stretch))  # fmt: skip
-    return turns if abs(turns[1] - turns[0]) < most else np.zeros(len(stretch))
+        return still
+    last = min((known[-1] + way for way in HALVES), key=lambda to: abs(to - known[0]))
+    most, twist = LEAST if hung else _most(*stretch[:2]), last - known[0]
+    spare = min(max(abs(twist) - most * steps, 0.0) / 2, ASKEW) * np.sign(twist)
+    turns = np.linspace(known[0] + spare, last - spare, len(stretch))
+    return turns if abs(turns[1] - turns[0]) <= most + TINY else still
+
+
+def _most(one: Link, other: Link) -> float:
+    """How far one link can be turned against the next, with play left between them."""
+    (line,), thick = one[0].offers["path"]().lines, float(one[0].look("thick").value)
+    spots = along(line.points)
+    fixed = fr.apply(one[0].frames[one[1]], spots)
+    for turn in np.arange(MOST, LEAST, -1.0).tolist():
+        turned = fr.compose(other[0].frames[other[1]][None], fr.turned(0, turn))[0]
+        gaps = np.linalg.norm(fixed[:, None] - fr.apply(turned, spots)[None], axis=2)
+        if float(gaps.min()) - thick >= PLAY:
+            return turn
+    return LEAST
 
 
 def _askew(link: Link, beside: Link, loops: Sequence[Loop]) -> float | None:

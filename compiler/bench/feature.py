@@ -221,9 +221,10 @@ class Feature:
         return Places(places[0]) if shared else None
 
     def _wire(self) -> dict[str, np.ndarray]:
-        """The wire of what leaves room at these places, as a chain does for its clasp."""
-        found = self.figures.get("wire")
-        return {} if found is None else {"wire": np.full(len(self.standing()), found.value)}
+        """The wire of what leaves room at these places, as a chain does, and the eye that it goes through."""
+        keys = [key for key in ("wire", "eye-room") if key in self.figures]
+        told = {key: self.figures[key].value for key in keys}
+        return {key: np.full(len(self.standing()), value) for key, value in told.items()}
 
     @property
     def parts(self) -> list[Feature]:

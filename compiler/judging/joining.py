@@ -8,6 +8,7 @@ from itertools import product
 import numpy as np
 
 from ...lang.terms import Name
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .digits import rounded_down, rounded_up
 from .joints import Body
@@ -161,3 +162,12 @@ def nearest(piece: Piece, body: Body) -> Nearness | None:
     rest = [k for k in rest if held[k] == main] or rest
     found = (replace(between(body.skin, bodies[k].skin), body=k) for k in rest)
     return min(found, key=lambda near: near.gap, default=None)
+
+
+def finds_length(piece: Piece, pin: int) -> str | None:
+    """The name of the line of a pin, by a part of it, that finds its length on the metal it stands on and was
+    told one; None of any other part."""
+    use = next(iter(piece.call(pin).within), None)
+    if use is None or use.word.take("on") is None or not piece.is_for(pin, Role.PIN):
+        return None
+    return use.name if "long" in use.arguments and use.arguments["long"].given else None

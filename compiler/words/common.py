@@ -41,9 +41,15 @@ def length(
     )
 
 
-def size(name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None) -> Take:
+def size(
+    name: str, help: str, *parts: int, needed: bool = False, goes_with: tuple[str, ...] = (),
+    of: FigureOf | None = None,
+) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
-    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of)
+    return Take(
+        name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, goes_with=goes_with,
+        figure_of=of,
+    )
 
 
 def count(

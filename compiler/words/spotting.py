@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
 from ..geometry.once import once
 from ..measures.kinds import cross, unit
+from .common import size
+from .footing import carrying
 from .missed import FAR, refuse_missed
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
@@ -88,7 +91,10 @@ def _down(bench: PieceBench, call: Call, key: str, frames: np.ndarray) -> tuple[
     """Frames moved inward to the metal of a feature, and how far that begins and ends (n, 2); those that
     miss it are left out."""
     feature: Feature = call.get(key)
-    ends = bench.below(feature, frames, bool(call.get("as-cut")))
+    below = partial(bench.below, feature, as_cut=bool(call.get("as-cut")))
+    if call.given("footing"):
+        frames = frames[carrying(below, frames, call.get("footing"))]
+    ends = below(frames)
     if key == "behind":
         frames = _over_rails(bench, feature, frames, ends)
     met = np.isfinite(ends[:, 0])
@@ -224,6 +230,10 @@ WORDS = (
                 "as-cut", Kind.FLAG,
                 "with 'down-to': they meet that metal as what was cut from it above left it, not as it was "
                 "before",
+            ),
+            size(
+                "footing", "with 'down-to': those alone stay that have most of a foot so wide and so high on "
+                "that metal", 2, goes_with=("down-to",),
             ),
             Take(
                 "may-miss", Kind.FLAG,

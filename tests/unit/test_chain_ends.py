@@ -31,6 +31,14 @@ jump-ring first: at pick(ends of way, 1), right 1.05 mm{}, wire 0.9 mm, inside 2
 jump-ring last: at pick(ends of way, 2), right 1.05 mm{}, wire 0.9 mm, inside 2.6 mm
 """
 
+SHORT = """piece "Short stretches"
+station-chain trace: long 180 mm, wire 0.7 mm, stations 3, every {room}, loop-wire 0.9 mm, bought
+casting station: at station of trace
+  bar cup: size 5 x 5 x 2 mm, inward 1 mm
+  jump-ring west: left 4.5 mm{first}, wire 0.9 mm, inside 2 mm
+  jump-ring east: right 4.5 mm{last}, wire 0.9 mm, inside 2 mm
+"""
+
 
 def rings_and_links(path):
     """Middle lines (n, 3) of the wire of all rings, and of all links, each with its thickness, mm."""
@@ -59,6 +67,22 @@ def test_links_fit(tmp_path, text, turns):
             for spots, thick in links if np.linalg.norm(spots.mean(axis=0) - ring.mean(axis=0)) < 8.0
         ]  # fmt: skip
         assert PLAY < min(far) < 0.5  # the nearest hangs in it, free
+
+
+@pytest.mark.parametrize("every", ("24 mm", "23 mm"))
+@pytest.mark.parametrize("turns", [*product(TURNS[:2], repeat=2)])
+def test_six_links_and_four_fit_in_a_round(tmp_path, every, turns):
+    """Turned about a quarter between them, as far as the play of each in the next lets it."""
+    text = SHORT.format(room=f"{every}, room 12.8 mm", first=turns[0], last=turns[1])
+    (tmp_path / "chain.posy").write_text(text)
+    rings, links = rings_and_links(tmp_path / "chain.posy")
+    for ring, wire in rings:
+        far = [np.linalg.norm(ring[:, None] - spots[None], axis=2).min() - (wire + thick) / 2 for spots, thick in links]
+        assert PLAY < min(far) < 0.5
+    middles = [spots.mean(axis=0) for spots, _ in links]
+    for k, (spots, thick) in enumerate(links):
+        near = [j for j in range(k) if np.linalg.norm(middles[j] - middles[k]) < 4.0]
+        assert all(np.linalg.norm(spots[:, None] - links[j][0][None], axis=2).min() - thick > PLAY for j in near)
 
 
 def test_a_clasp_is_let_in_besides_the_stations(tmp_path):

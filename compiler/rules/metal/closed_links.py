@@ -9,12 +9,12 @@ from ...judging.castings import line_of
 from ...judging.figure_rule import Reading
 
 if TYPE_CHECKING:
-    from ...judging.joints import Body
+    from ...judging.joints import Body, Joint
     from ...judging.piece import Piece
 
 
 def check(piece: Piece) -> Iterator[Reading]:
-    """One reading of all: it is one step of the work, done at each of them."""
+    """One reading of each two castings, with their copies."""
     measures = piece.casting_measures
     found = [
         joint for joint in measures.joints
@@ -22,22 +22,23 @@ def check(piece: Piece) -> Iterator[Reading]:
         and all(_is_cast_whole(piece, measures.bodies[k]) for k in (joint.one, joint.two))
         and measures.bodies[joint.one].casting != measures.bodies[joint.two].casting
     ]  # fmt: skip
-    told = []
+    told: dict[tuple[int, ...], list[tuple[Joint, str]]] = {}
     for joint in found:
         both = [measures.castings[measures.bodies[k].casting] for k in (joint.one, joint.two)]
         lines = [one.index for one in (line_of(piece, one.name) for one in both) if one is not None]
         own = [k for body in (joint.one, joint.two) for k in measures.bodies[body].shell.owners if k >= 0]
-        told.append((max(lines or own), joint, " and ".join(one.called for one in both)))
-    if told:
-        line, joint, names = told[0]
-        others = tuple(dict.fromkeys(one for one, _, _ in told if one != line))
-        places = f"at {len(told)} places" if len(told) > 1 else "two closed loops"
+        pair = joint, " and ".join(one.called for one in both)
+        told.setdefault(tuple(sorted(lines)) or (max(own),), []).append(pair)
+    for pair_of, joints in told.items():
+        joint, names = joints[0]
+        places = f"at {len(joints)} places" if len(joints) > 1 else "two closed loops"
         at = joint.rings[0][1].mean(axis=0)
-        yield Reading(line, float(len(told)), at, others=others, words={"both": names, "places": places})
+        yield Reading(pair_of[-1], float(len(joints)), at, words={"both": names, "places": places})
 
 
 def _is_cast_whole(piece: Piece, body: Body) -> bool:
     """Whether a body is cast, and more than a ring of wire or the link of a chain, which open."""
     casting = piece.casting_measures.castings[body.casting]
     rings = {k for k in body.shell.owners if k < 0 or piece.features[k].opening is not None}
-    return not casting.bought and not set(body.shell.owners) <= rings | piece.chains
+    owners = set(body.shell.owners)
+    return not casting.bought and not owners <= rings and not owners <= piece.chains

@@ -18,6 +18,7 @@ from ...judging.digits import above, below, mm, rounded_down, rounded_up, unlike
 from ...judging.figure_rule import Reading
 from ...judging.figures import figure, narrowest
 from ...judging.halves import both_halves, closed_round
+from ...judging.joining import finds_length
 from ...judging.moves import clauses_said, lead, told, told_alike
 from ...judging.remedies import block_of, off_its_room, written
 from ...judging.rule import Level
@@ -89,8 +90,13 @@ def weak_joint(piece: Piece) -> Iterator[Reading]:
 
 
 def _joint_remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
-    """As deep as all joints of the line want it that look the same way."""
-    wanted = bound * joint.neck.section
+    """Its length found on the metal, or as deep as all joints of the line want it that look the same way."""
+    pin = finds_length(piece, joint.feature)
+    found = f"leave 'long' out in the line of {pin}: it then finds the metal; or " if pin else ""
+    return found + _deeper(piece, joint, bound * joint.neck.section)
+
+
+def _deeper(piece: Piece, joint: WeakJoint, wanted: float) -> str:
     if joint.deeper is None:
         back = back_from_its_end(piece, lead(piece, joint.feature))
         return f"{back}; or {_fillet(piece, joint, wanted)}" if back else _fillet(piece, joint, wanted)

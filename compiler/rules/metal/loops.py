@@ -187,15 +187,15 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
             return said
     block = names[0].partition(".")[0]
     if block == names[1].partition(".")[0]:
-        return f"{farther_apart(piece, block, room - near.gap)}, or make the ring larger"
+        return farther_apart(piece, block, room - near.gap)
     if said := _level(piece, (first, second), near, room):
-        return f"{said}, or make the ring larger"
+        return said
     for k, one, two, mine, fixed, way in (
         (0, body, other, first, second, -near.way), (1, other, body, second, first, near.way),
     ):  # fmt: skip
         if said := off_body(piece, one, two, mine, fixed, way, room):
-            return f"move {names[k]} {said}, off {names[1 - k]}, or make the ring larger"
-    return f"set {names[0]} {rounded_up(room)} farther from {names[1]}, or make the ring larger"
+            return f"move {names[k]} {said}, off {names[1 - k]}"
+    return f"set {names[0]} {rounded_up(room)} farther from {names[1]}"
 
 
 def _level(piece: Piece, two: tuple[int, int], near: Nearness, room: float) -> str:

@@ -14,7 +14,7 @@ from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
 from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Cure, Reading
-from ...judging.joining import FAR, OVERLAP, alike, bar_behind, joining, nearest
+from ...judging.joining import FAR, OVERLAP, alike, bar_behind, finds_length, joining, nearest
 from ...judging.joints import Body
 from ...judging.moves import of_one_line
 from ...judging.piece import Piece
@@ -86,7 +86,7 @@ def _loose(piece: Piece, body: Body) -> Reading:
             remedy = f"write bail {piece.name_of(name)}; it is rooted there and stands up; or {remedy}"
     elif hole[0]:
         find = "post-in-hole" if piece.is_for(added[0], Role.EAR_POST) else "in-hole"
-    elif _could_find(piece, added[0]):
+    elif finds_length(piece, added[0]) is not None:
         find = "pin"
     elif near is not None and alike(piece, body, near):
         remedy = f"{apart}: write 'casting' above its lines and say the copies there"
@@ -123,14 +123,6 @@ def _from_loop_to_loop(piece: Piece, wire: int) -> str:
         f"spot of its own, as in '{path}through left of {sides[False]} over (0, -60 mm) to right of "
         f"{sides[True]}'"
     )
-
-
-def _could_find(piece: Piece, pin: int) -> bool:
-    """Whether a part is of a pin that finds its length on the metal it stands on, and was told neither."""
-    use = next(iter(piece.call(pin).within), None)
-    said = {key for key, one in use.arguments.items() if one.given} if use else set()
-    takes = use is not None and use.word.take("on") is not None
-    return takes and piece.is_for(pin, Role.PIN) and "long" in said and "on" not in said
 
 
 def _letter(piece: Piece, body: Body, owners: list[int]) -> Reading | None:

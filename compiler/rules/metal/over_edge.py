@@ -14,7 +14,7 @@ from ...bench.near_places import below
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...judging.digits import above, rounded_down, rounded_up
+from ...judging.digits import above, mm, rounded_down, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.halves import told_at
 from ...judging.moves import move, told
@@ -185,12 +185,31 @@ def _past(piece: Piece, mine: list[int]) -> Iterator[Reading]:
     k = int(past.argmax())
     if not above(past[k], bound):
         return
+    shorter = _as_long(piece, mine, spots, partial(cover.hides, most=bound))
     first = spots[np.argsort(-past, kind="stable")]  # what is seen farthest settles most soonest
     ways = [far * axis for far in SHIFTS for axis in AXES]
     hidden = (one for most in (SEEN, bound) for one in ways if cover.hides(first + one, most))
     way = next(hidden, None)
-    cure = None
-    if way is not None:
-        cure = f"move {piece.name_of(mine[0])} {told(piece, mine[0], way, 'behind the metal')}"
-    hint = Level.HINT if way is None else None
+    moved = "" if way is None else told(piece, mine[0], way, "behind the metal")
+    moved = moved and f"move {piece.name_of(mine[0])} {moved}"
+    cure = "; or ".join(filter(None, (shorter, moved))) or None
+    hint = Level.HINT if cure is None else None
     yield Reading(mine[0], float(past[k]), spots[k], bound=bound, cure=cure, level=hint)
+
+
+def _as_long(piece: Piece, mine: list[int], spots: Floats, hidden: Callable[[Floats], bool]) -> str:
+    """How long a pin is to be whose joint and catch, by their spots (n, 3), are then hidden; "" where no
+    length does, or its line says none."""
+    use = next(one for one in piece.call(mine[0]).within if Role.PIN in one.word.roles)
+    there = told_at({feature.name: feature for feature in piece.features}, use)
+    if there is None or "long" not in use.arguments:
+        return ""
+    axis = there[0, :, 0]
+    far = spots @ axis
+    ahead = far > (far.min() + far.max()) / 2
+    ends = [(far[side].min() + far[side].max()) / 2 for side in (ahead, ~ahead)]
+    for go in (way * each for each in SHIFTS for way in (-1.0, 1.0)):
+        long = float(ends[0] - ends[1] + 2 * go)
+        if long > 0 and hidden(spots + np.where(ahead, go, -go)[:, None] * axis):
+            return f"write long {mm(long)} in the line of {use.name}"
+    return ""

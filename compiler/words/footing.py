@@ -1,0 +1,30 @@
+"""Feet: which places, looking down on metal, carry most of a foot. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..geometry import frames as fr
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Floats
+
+# House choices, no source.
+FINE = 0.2  # to which a foot is looked at
+LOWER = 1.5  # metal that lies so much lower than in the middle of a foot carries nothing of it
+
+
+def carrying(below: Callable[[Floats], Floats], frames: Floats, size: tuple[float, float]) -> np.ndarray:
+    """Which of places (n, 3, 4) have most of a foot of that ``size``, along and square to their x, on the
+    metal that ``below`` finds (see ``near_places.below``): flags (n,); none where no middle of one does."""
+    ways = [FINE * np.arange(-half, half + 1) for half in (round(one / 2 / FINE) for one in size)]
+    sole = np.concatenate([fr.shifted(right, up) for right in ways[0] for up in ways[1]])
+    spots = fr.rounded(fr.compose(frames, sole)).reshape(-1, 12)
+    each, of = np.unique(spots, axis=0, return_inverse=True)
+    deep = below(each.reshape(-1, 3, 4))[:, 0][of.ravel()].reshape(len(frames), -1)
+    middle = deep[:, deep.shape[1] // 2]
+    share = (np.abs(deep - middle[:, None]) < LOWER).sum(axis=1)
+    return np.asarray((share == share.max(initial=0)) & (share > 0))
