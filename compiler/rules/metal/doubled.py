@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above
+from ...bench.mirroring import MOVES, mirror_axis
+from ...bench.roles import Role
+from ...judging.beads import rows_of
+from ...judging.digits import above, mm, rounded_up
 from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
+from ...judging.twins import Twins, touching, twins_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from ....lang.bench import Argument
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
 
@@ -21,8 +28,12 @@ if TYPE_CHECKING:
 ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
 
 
+HELD = Role.PRONG, Role.GRAINS  # see merged-prongs; and of rows of beads merged-beads
+
+
 def doubled_part(piece: Piece) -> Iterator[Reading]:
-    """A part that stands for the most part in its own copy."""
+    """A part that stands for the most part in its own copy, or in another of the same line."""
+    yield from _of_one_line(piece)
     rooms: dict[int, Manifold | None] = {}
     for feature in piece.features:
         first = feature.source
@@ -39,6 +50,50 @@ def doubled_part(piece: Piece) -> Iterator[Reading]:
         if above(figure, bound) and _meet(piece, first.index, feature.index):
             low, high = np.array(both.bounding_box()).reshape(2, 3)
             yield Reading(feature.index, figure, (low + high) / 2, others=(first.index,))
+
+
+def _of_one_line(piece: Piece) -> Iterator[Reading]:
+    """Copies that a line lays out, most of the one in the other."""
+    rows = {row.feature for row in rows_of(piece)}
+    for solid in piece.plan_solids:
+        if solid.cut or solid.parts or len(solid.frames) < 2 or solid.feature in rows:
+            continue
+        if piece.is_for(solid.feature, *HELD):
+            continue
+        bound = piece.bound("doubled-part", "most", solid.feature)
+        worst = max(twins_of(piece, solid, bound), key=lambda one: one.share, default=None)
+        if worst is not None:
+            yield Reading(
+                solid.feature, worst.share, worst.at, find="twin", words={"apart": mm(worst.apart)},
+                remedy=partial(_apart, piece, worst),
+            )  # fmt: skip
+
+
+def _apart(piece: Piece, twins: Twins) -> str:
+    """What lays copies of a line so far apart that they only just hold to one another."""
+    times, use = touching(piece, twins), piece.call(twins.solid.feature).own_line
+    said = {key: one for key, one in use.arguments.items() if one.given}
+    said |= {key: one for key, one in getattr(use, "placing", {}).items() if one.given}
+    key = _laid_by(said, times)
+    if key is None:
+        far = "" if times is None else f" {rounded_up(times * twins.apart)} apart or more"
+        return f"lay them{far}, or leave one of them out"
+    return f"write {key} in the line of {piece.name_of(twins.solid.feature)}"
+
+
+def _laid_by(said: Mapping[str, Argument], times: float | None) -> str | None:
+    """The clause that lays copies ``times`` as far apart as one of those that a line says."""
+    if times is None:
+        return None
+    moves = MOVES[mirror_axis(said)] if "both-sides" in said else ()
+    for key in (*moves, "every", "fit", "radius"):
+        value = said[key].value if key in said else 0.0
+        sizes = value if isinstance(value, tuple) else (value,)
+        if any(sizes):
+            return f"{key} {' x '.join(rounded_up(times * one) for one in sizes)}"
+    if "along" in said and "number" in said:
+        return f"number {max(1, math.floor(said['number'].value / times))}"
+    return None
 
 
 def _room(piece: Piece, line: int, known: dict[int, Manifold | None]) -> Manifold | None:
