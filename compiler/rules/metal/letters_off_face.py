@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +21,7 @@ from ...judging.figure_rule import Reading
 from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
 from ...judging.mark_places import edge_of, laid_of
 from ...judging.marks import READ, Meeting, is_ridge, meetings
-from ...judging.marks_over import Over, over_others
+from ...judging.marks_over import into_others
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
 from ...judging.stone_table import outline_of, reach_of
@@ -47,7 +47,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     for one in met:
         yield _between(piece, (one.first, one.second), "into", one.long, one.box.mean(axis=0))
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
-    yield from _over_others(piece)
+    yield from into_others(piece)
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
     yield from _over_stones(piece)
@@ -73,37 +73,6 @@ def _between(
         pair[0], figure, at, find=find, bound=bound, others=pair, cure=_parted(piece, *pair, what),
         words={"what": what, "line": piece.name_of(pair[1])},
     )  # fmt: skip
-
-
-def _over_others(piece: Piece) -> Iterator[Reading]:
-    """Raised letters that run into metal they do not stand on, the worst of each line of that."""
-    found = dict[tuple[int, int], list[Over]]()
-    for one in over_others(piece):
-        found.setdefault((one.line, one.other), []).append(one)
-    for pair, overs in found.items():
-        bound, worst = piece.bound("letters-off-face", "most", pair[0]), max(overs, key=lambda over: over.long)
-        said = {"what": "letters", "line": piece.name_of(pair[1])}
-        yield Reading(
-            pair[0], worst.long, worst.at, find="into", bound=bound, others=pair, words=said,
-            cure=_off(piece, overs),
-        )  # fmt: skip
-
-
-def _off(piece: Piece, overs: list[Over]) -> Callable[[float], str]:
-    """What takes raised letters off other metal: farther in on a closed path, where that lies outside of them;
-    or smaller."""
-    def told(_: float) -> str:
-        line, other = overs[0].line, overs[0].other
-        clear, call = float(piece.bound("closing-gap", "least", line)), piece.call(line)
-        laid, tall = laid_of(piece, line), piece.features[line].look("tall")
-        outer = all((one.spots[:, 1].mean() > 0) == bool(call.get("heads-out")) for one in overs)
-        inset = laid.inset(max(float(np.ptp(one.spots[:, 1])) for one in overs) + clear) if outer else ""
-        size = laid.clear_of(np.concatenate([fr.apply(one.frame, one.spots) for one in overs]), clear)
-        ways = [f"say 'inset {inset}'"] if inset else []
-        ways += [f"say 'tall {rounded_down(size * tall.value)}'"] if size and tall else []
-        return "; or ".join([*ways, f"move {piece.name_of(other)} off the letters"])
-
-    return told
 
 
 def _parted(piece: Piece, line: int, other: int, what: str) -> str:
