@@ -12,9 +12,10 @@ import numpy as np
 from ...bench.mirroring import MOVES, mirror_axis
 from ...bench.roles import Role
 from ...judging.beads import rows_of
-from ...judging.digits import above, mm, rounded_up
+from ...judging.digits import above, mm, rounded_up, share
 from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
+from ...judging.shown import beads_by_line, half_out
 from ...judging.twins import Twins, touching, twins_of
 
 if TYPE_CHECKING:
@@ -130,7 +131,7 @@ def _same_middle(one: Manifold, other: Manifold) -> bool:
 
 
 def idle_metal(piece: Piece) -> Iterator[Reading]:
-    """Metal that lies wholly inside other metal, or is cut away again."""
+    """Metal that lies wholly inside other metal, or nearly, or is cut away again."""
     for feature, hidden, count in piece.skin_measures.hidden:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
@@ -138,4 +139,17 @@ def idle_metal(piece: Piece) -> Iterator[Reading]:
         yield Reading(
             feature, float(hidden), frames[0, :, 3] if len(frames) else None, words=said,
             cure=farther_round(piece, feature) or None,
+        )  # fmt: skip
+    yield from _hardly_seen(piece)
+
+
+def _hardly_seen(piece: Piece) -> Iterator[Reading]:
+    """Beads most of which lies in other metal, where others of their line stand out of it."""
+    for beads in beads_by_line(piece):
+        shares = [one.out_of_others(beads) for one in beads]
+        seen = [(few, k) for k, few in enumerate(shares) if not beads[k].is_crowned(beads)]
+        (few, k), most = min(seen), max(shares)
+        yield Reading(
+            beads[k].feature, few / most, beads[k].at, find="sunk", remedy=partial(half_out, piece, beads[k]),
+            words={"share": share(few), "most": share(most)},
         )  # fmt: skip
