@@ -25,6 +25,7 @@ from ...judging.marks_over import into_others
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
 from ...judging.stone_table import outline_of, reach_of
+from ...judging.strokes_aside import nicks
 from ...measures.closest import nearest
 
 if TYPE_CHECKING:
@@ -50,6 +51,7 @@ def check(piece: Piece) -> Iterator[Reading]:
     yield from into_others(piece)
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
+    yield from (one for one in nicks(piece) if _hole(piece, one.feature, one.at) is None)
     yield from _over_stones(piece)
     yield from _buried(piece)
 
