@@ -12,14 +12,18 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.kinds import unit
 from .beads import rows_of
-from .digits import rounded_up
+from .digits import mm, rounded_up
+from .figure_rule import Reading
 from .moves import move
+from .twins import laid_by
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats, Ints
     from .piece import Piece
     from .plan_solids import PlanSolid
 
+TOUCHING = 0.003  # mm, as near as chords tell
+MEET = 0.96  # of their diameter, as far as granules lie from one another to hold together
 STANDS = 0.5  # of its diameter, a bead that stands on another is higher
 
 
@@ -75,6 +79,26 @@ def _bead(piece: Piece, one: PlanSolid, frame: Floats, faces: Ints) -> Bead:
     way = unit((skin.areas[faces, None] * skin.normals[faces]).sum(axis=0))
     share = float(skin.areas[faces].sum() / piece.solid_of(one).surface_area())
     return Bead(one.feature, across, spots, middle, frame[:, 2], share, way)
+
+
+def slits(piece: Piece) -> Iterator[Reading]:
+    """Two beads of one line, no row of beads, with hardly any air between them."""
+    for beads in beads_by_line(piece):
+        if len(beads) < 2:
+            continue
+        at, half = np.stack([one.at for one in beads]), np.array([one.across / 2 for one in beads])
+        room = np.linalg.norm(at[:, None] - at, axis=2) - half[:, None] - half
+        room[(room < TOUCHING) | np.tri(len(beads), dtype=bool)] = np.inf
+        one, two = np.unravel_index(int(room.argmin()), room.shape)
+        if np.isfinite(room[one, two]):
+            line, both = beads[one].feature, float(half[one] + half[two])
+            nearer = laid_by(piece, line, MEET * both / (both + float(room[one, two])))
+            yield Reading(
+                line, float(room[one, two]), at[[one, two]].mean(axis=0), find="grains",
+                words={"where": f"between two of {piece.name_of(line)}", "touch": mm(MEET * both)},
+                value=lambda bound, both=both: rounded_up(both + bound),
+                cure=f"write {nearer}: so they hold to one another" if nearer else None,
+            )  # fmt: skip
 
 
 def half_out(piece: Piece, bead: Bead) -> str:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.mirroring import MOVES, mirror_axis
 from ..geometry import frames as fr
+from .digits import mm
 from .pairs import near_pairs
 
 if TYPE_CHECKING:
@@ -95,3 +97,20 @@ def touching(piece: Piece, twins: Twins) -> float | None:
         times = (low + high) / 2
         low, high = (times, high) if shared(times) > MEET else (low, times)
     return high
+
+
+def laid_by(piece: Piece, line: int, times: float) -> str:
+    """The clause that lays the copies of a line ``times`` as far apart, as it is told; "" of none it says."""
+    use = piece.call(line).own_line
+    said = {key: one for key, one in use.arguments.items() if one.given}
+    said |= {key: one for key, one in getattr(use, "placing", {}).items() if one.given}
+    moves = MOVES[mirror_axis(said)] if "both-sides" in said and times > 1 else ()
+    for key in (*moves, "every", "fit", "radius"):
+        value = said[key].value if key in said else 0.0
+        sizes = value if isinstance(value, tuple) else (value,)
+        if any(sizes):
+            far = " x ".join(mm(times * one) for one in sizes)
+            return f"{key} {far} in the line of {piece.name_of(line)}"
+    if "along" in said and "number" in said and times > 1:
+        return f"number {max(1, int(said['number'].value / times))} in the line of {piece.name_of(line)}"
+    return ""

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...bench.mirroring import MOVES, mirror_axis
 from ...bench.roles import Role
 from ...judging.beads import rows_of
 from ...judging.digits import above, mm, rounded_up, share
 from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
 from ...judging.shown import beads_by_line, half_out
-from ...judging.twins import Twins, touching, twins_of
+from ...judging.twins import Twins, laid_by, touching, twins_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ....lang.bench import Argument
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
 
@@ -72,29 +69,10 @@ def _of_one_line(piece: Piece) -> Iterator[Reading]:
 
 def _apart(piece: Piece, twins: Twins) -> str:
     """What lays copies of a line so far apart that they only just hold to one another."""
-    times, use = touching(piece, twins), piece.call(twins.solid.feature).own_line
-    said = {key: one for key, one in use.arguments.items() if one.given}
-    said |= {key: one for key, one in getattr(use, "placing", {}).items() if one.given}
-    key = _laid_by(said, times)
-    if key is None:
-        far = "" if times is None else f" {rounded_up(times * twins.apart)} apart or more"
-        return f"lay them{far}, or leave one of them out"
-    return f"write {key} in the line of {piece.name_of(twins.solid.feature)}"
-
-
-def _laid_by(said: Mapping[str, Argument], times: float | None) -> str | None:
-    """The clause that lays copies ``times`` as far apart as one of those that a line says."""
-    if times is None:
-        return None
-    moves = MOVES[mirror_axis(said)] if "both-sides" in said else ()
-    for key in (*moves, "every", "fit", "radius"):
-        value = said[key].value if key in said else 0.0
-        sizes = value if isinstance(value, tuple) else (value,)
-        if any(sizes):
-            return f"{key} {' x '.join(rounded_up(times * one) for one in sizes)}"
-    if "along" in said and "number" in said:
-        return f"number {max(1, math.floor(said['number'].value / times))}"
-    return None
+    times = touching(piece, twins)
+    said = laid_by(piece, twins.solid.feature, times) if times else ""
+    far = f" {rounded_up(times * twins.apart)} apart or more" if times else ""
+    return f"write {said}" if said else f"lay them{far}, or leave one of them out"
 
 
 def _room(piece: Piece, line: int, known: dict[int, Manifold | None]) -> Manifold | None:

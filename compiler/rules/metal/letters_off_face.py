@@ -18,7 +18,7 @@ from ...geometry.outlines import trace
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
+from ...judging.mark_faces import APART, BELOW, ends_on_face, past_face
 from ...judging.mark_places import edge_of, laid_of
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.marks_over import into_others
@@ -111,7 +111,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             continue
         bound = piece.bound("letters-off-face", "most", feature)
         laid = laid_of(piece, feature.index)
-        grounds, homes, low, raised = laid.grounds, laid.homes, laid.low, laid.raised
+        grounds, low, raised = laid.grounds, laid.low, laid.raised
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
             past_face(skin, frame, edge, ground, low, raised, boxes)
@@ -123,11 +123,13 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             inset = laid.inset(past + rim)
-            fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
+            fitting = None if call.given("along") else laid.fitting(rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
-            along, round_it, hole = _follow(call), laid.elsewhere(rim), _hole(piece, feature.index, at)
+            bent = any(one.bent for one in laid.marks)  # they went round with their face
+            along, round_it = "" if bent else _follow(call), laid.elsewhere(rim)
+            hole = _hole(piece, feature.index, at)
             own = piece.name_of(feature.index)
             fit = f"write tall {size:g} mm in the line of {own}" if size and hole is None else laid.smaller()
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
