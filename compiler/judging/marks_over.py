@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -110,7 +110,7 @@ def over_others(piece: Piece) -> Iterator[Over]:
                     yield from _of_letter(piece, mark, frame, others)
 
 
-def _may_meet(piece: Piece, one: PlanSolid, ground: Iterable[int]) -> bool:
+def _may_meet(piece: Piece, one: PlanSolid, ground: Collection[int | None]) -> bool:
     own = piece.features[one.feature]
     bought = piece.call(one.feature).get("bought")
     return not (one.cut or bought or own.body in ground or piece.is_for(one.feature, Role.ENGRAVING))

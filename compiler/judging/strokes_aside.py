@@ -47,7 +47,7 @@ def _past(skin: Skin, line: Line, half: float, deep: float) -> tuple[float, Floa
 
     every = np.arange(len(line.points))
     off = np.stack([~on(np.full(len(every), side), every) for side in (1.0, -1.0)])
-    some = np.flatnonzero(_comes_back(off.any(axis=0), off.all(axis=0), line.closed))
+    some = np.flatnonzero(_comes_back(off[0] | off[1], off[0] & off[1], line.closed))
     if not len(some):
         return 0.0, line.points[0]
     sides = np.where(off[0, some], 1.0, -1.0)

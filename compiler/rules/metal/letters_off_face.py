@@ -189,10 +189,18 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
             begins = line.share_at(ends[0]) < 1 - line.share_at(ends[1])
             rim = piece.bound("thin-wall", "least", feature)
             kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
-            told = f"say 'stretch {kept}' in its line, and let another go on behind the stone"
+            told = f"; or say 'stretch {kept}' in its line, and let another go on behind it" * bool(kept)
             yield Reading(
-                feature.index, inside, at, find="across", others=(int(lines[k]),), cure=told if kept else None
-            )
+                feature.index, inside, at, find="across", others=(int(lines[k]),),
+                cure=_spared(piece, feature.index, int(lines[k])) + told,
+            )  # fmt: skip
+
+
+def _spared(piece: Piece, stroke: int, stones: int) -> str:
+    """What has a stroke leave out the stones of another line."""
+    name, own = piece.name_of(stones), piece.name_of(stroke)
+    first = f"put the line of {name} above that of {own} and " * (stones > stroke)
+    return f"{first}say 'clear-of {name}' in the line of {own}"
 
 
 def _crossed(piece: Piece, line: Line, half: float) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
