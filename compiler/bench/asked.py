@@ -59,7 +59,7 @@ def _of_places(places: Places, attribute: str, made: Made) -> tuple[Any, Missing
         return metal.claws_of(stone, made), None
     if attribute in OF_PLACES:
         value = OF_PLACES[attribute](places, made)
-        return value, None if value is not None else Missing(why="there is no metal yet, above this line")
+        return value, None if value is not None else Missing(why=NONE_THERE.get(attribute, NO_METAL))
     value = None if stone is None else stone.look(attribute)
     return _figure(places, attribute) if value is None else (value, None)
 
@@ -93,6 +93,7 @@ OF_PLACES: dict[str, Callable[[Places, Made], Any]] = {
     "face": lambda places, made: metal.outward(places, False, made),
     "ends": lambda places, made: metal.outward(places, True, made),
     "edge": _edge,
+    "end": lambda places, made: places if places.ends or places.of_line else None,
     "overhang": lambda places, made: length(overhang(made.stones, places.frames)),
     "half-way": lambda places, made: length(half_way(made.stones, places.frames)),
     "root": _root,
@@ -101,6 +102,9 @@ OF_PLACES: dict[str, Callable[[Places, Made], Any]] = {
     "metal": metal.metal_at,
     "hole": lambda places, made: length(hole_behind(made.steps[-1], places.frames)),
 }
+
+NO_METAL = "there is no metal yet, above this line"
+NONE_THERE = {"end": "these are no ends of metal"}
 
 
 def _of_part(thing: Feature, attribute: str, made: Made) -> tuple[Any, Missing | None]:

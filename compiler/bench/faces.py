@@ -15,6 +15,7 @@ from ..shapes.shank_face import Round
 from ..shapes.signet import Flanks, Table
 from ..shapes.wire_face import WireFace
 from .feature import Feature, Places
+from .mirroring import mirrored_across
 from .roles import Role
 from .worked import real
 
@@ -27,7 +28,7 @@ def on_both_sides(call: Call, local: np.ndarray) -> np.ndarray:
     frames = on_face(call, local)
     if not call.get("both-sides"):
         return frames
-    return np.concatenate([frames, on_face(call, fr.compose(fr.flipped(0), local), -1.0)])
+    return np.concatenate([frames, on_face(call, fr.compose(fr.flipped(mirrored_across(call)), local), -1.0)])
 
 
 def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:

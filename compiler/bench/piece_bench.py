@@ -156,14 +156,20 @@ class PieceBench(Workbench):
             frames = placed(call)
         except Refused as refused:
             return None, [refused.fault]
-        each = len(frames) // max(len(before), 1)
-        stood = np.repeat(before.frames, each, axis=0) if before.ends else None
-        figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
-        if not np.allclose(frames[:, :, :3], np.repeat(before.frames[:, :, :3], each, axis=0), atol=1e-9):
+        sides = 2 if call.get("both-sides") else 1
+        each = len(frames) // max(sides * len(before), 1)
+
+        def again(rows: np.ndarray) -> np.ndarray:
+            return np.concatenate([np.repeat(rows, each, axis=0)] * sides)
+
+        stood = again(before.frames) if before.ends else None
+        figures = {key: again(values) for key, values in before.figures.items()}
+        axes = (0, 2) if before.ends else (0, 1, 2)  # along its edge an end may be mirrored
+        if not np.allclose(frames[:, :, axes], again(before.frames)[:, :, axes], atol=1e-9):
             return Places(frames, figures, stood=stood), []
         # An end that is moved, and looks as it did, is an end still.
         was = before.frames if before.found is None else before.found
-        found = np.repeat(was, each, axis=0) if before.ends else None
+        found = again(was) if before.ends else None
         return replace(before, frames=frames, figures=figures, ones=None, found=found, stood=stood), []
 
     def bundle(

@@ -15,6 +15,7 @@ from ..geometry.surfaces import Edged, Flat, Surface
 from .along import goes_back, part_of, places_along
 from .faces import faced, on_both_sides
 from .feature import Feature, Places
+from .mirroring import mirrored_across
 from .patterns import COPIES_LIMIT, pattern, too_many
 from .worked import real
 
@@ -38,7 +39,8 @@ def placed(call: Call, high: float = 0.0, inner: np.ndarray | None = None) -> np
     frames = fr.compose(spots, laid)
     if call.get("both-sides") and not call.given("on"):
         over = places_along(call, True) if goes_back(call) else spots
-        frames = np.concatenate([frames, fr.compose(over, fr.compose(fr.flipped(0), laid))])
+        image = fr.compose(fr.flipped(mirrored_across(call)), laid)
+        frames = np.concatenate([frames, fr.compose(over, image)])
     if call.given("swivel"):
         frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
     if call.given("set-by"):

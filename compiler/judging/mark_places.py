@@ -34,7 +34,7 @@ SPARSE = 3  # every so manieth spot of their edges is looked at then
 class Laid:
     """The marks of a line: their ``frames`` (n, 3, 4), to each the ``edges`` (k, 2) and the ``grounds``
     (k, 3, 4) of these, and the places ``homes`` (n, 3) they were laid from; how ``low`` they are cut, or
-    stand if ``raised``, mm."""
+    stand if ``raised``, mm; and the ``marks`` themselves."""
 
     piece: Piece
     line: int
@@ -44,6 +44,7 @@ class Laid:
     homes: np.ndarray
     low: float
     raised: bool
+    marks: list[PlanSolid]
 
     @property
     def call(self) -> Call:
@@ -102,14 +103,28 @@ class Laid:
                 return told.in_piece if told else ""
         return ""
 
+    def fitting(self, rim: float) -> float | None:
+        """The share of their size at which marks leave ``rim`` mm to their face; None for none."""
+        bent = [one for one in self.marks if one.bent is not None]
+        if len(bent) < len(self.marks):
+            skin = self.piece.skin_measures.skin
+            return fits(skin, self.grounds, self.homes, self.low, self.raised, rim)
+        flat = np.concatenate([one.bent[2].stood(0, edge_of(one))[:, :, 3] for one in bent if one.bent])
+        middle = (flat.min(axis=0) + flat.max(axis=0)) / 2
+        more = rim / float(np.abs(flat - middle).max())
+        for share in SMALLER.tolist():
+            stood = np.concatenate([one.scaled(edge_of(one), middle, share + more) for one in bent])
+            if self._whole(stood[:, :, 3], stood[:, :, 2]):
+                return share
+        return None
+
     def smaller(self) -> str:
         """What keeps marks within their face where they are: of an outline the clause to write, its longer
         side shortened."""
         key = next((key for key in CONTOURS if self.call.given(key)), None)
         size = self.call.get(key) if key else None
         sides = list(size) if isinstance(size, tuple) else [size] if isinstance(size, float) else []
-        skin = self.piece.skin_measures.skin
-        share = fits(skin, self.grounds, self.homes, self.low, self.raised, 0.0) if sides else None
+        share = self.fitting(0.0) if sides else None
         if share is None:
             return "make them smaller, or move them inward"
         long = sides.index(max(sides))
@@ -135,7 +150,7 @@ def laid_of(piece: Piece, line: int) -> Laid:
         piece, line, np.concatenate([one.frames for one in marks]), [edge for _, edge, _ in copies],
         [one.stood(k, edge) for one, edge, k in copies],
         np.concatenate([_home(one, piece.features[line].frames) for one in marks]),
-        float(marks[0].figures[1]), not marks[0].cut,
+        float(marks[0].figures[1]), not marks[0].cut, marks,
     )  # fmt: skip
 
 

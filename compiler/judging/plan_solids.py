@@ -38,6 +38,17 @@ class PlanSolid:
         at, inside = divmod(copy, len(flat.frames))
         return fr.compose(outer[at : at + 1], bend.frames(flat.stood(inside, spots)))
 
+    def scaled(self, spots: np.ndarray, middle: np.ndarray, share: float) -> np.ndarray:
+        """Frames (n, 3, 4) on the ground of all copies at ``spots`` (n, 2), as ``stood``, in bent metal, were
+        all drawn ``share`` as large about a spot ``middle`` (3,) of that metal laid flat."""
+        assert self.bent is not None
+        outer, bend, flat = self.bent
+        local = fr.identity(len(spots))
+        local[:, :2, 3] = spots
+        stood = fr.compose(flat.frames, local)
+        stood[:, :, 3] = middle + share * (stood[:, :, 3] - middle)
+        return fr.compose(outer, bend.frames(stood))
+
 
 def plan_solids(
     steps: Iterable[Step], outer: np.ndarray | None = None, parts: tuple[int, ...] = ()

@@ -12,8 +12,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault, Level, Span
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
+from ..bench.plan import PRISM, Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
 from ..bench.roles import Role
+from ..geometry import frames as fr
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
 from ..metal.part import Part
@@ -89,7 +90,7 @@ def metal_parts(
             faults += [one for one in told if one is not None]
     if len(parts) == len(metals):  # else it is told already of the metal that is gone
         gone = [k for k in _idle_cuts(bench, parts) if k not in shop.idle]
-        faults += [_nothing_left(bench.lines[k], count) for k, count in _by_line(bench, gone).values()]
+        faults += [_nothing_left(bench, *one) for one in _by_line(bench, gone).values()]
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
     return tuple(parts), faults
@@ -142,11 +143,35 @@ def _by_line(bench: PieceBench, features: Sequence[int]) -> dict[Span, tuple[int
     return found
 
 
-def _onto_metal(call: Call) -> str:
+STRAIGHT = PRISM, "hole", "through-hole"  # shapes of an outline
+
+
+def _took(bench: PieceBench, feature: int) -> str:
+    """The lines above whose straight cuts take the metal at all places of a cut, or words for them."""
+    from ..geometry.inside import inside_loops
+    from ..geometry.outlines import trace_all
+    from ..judging.plan_solids import plan_solids
+
+    solids = [one for one in plan_solids(bench.plan().steps) if one.cut and one.kind in STRAIGHT]
+    own = [one.frames[:, :, 3] for one in solids if one.feature == feature]
+    spots = np.concatenate(own or [np.zeros((0, 3))])
+    taken, names = np.zeros(len(spots), dtype=bool), []
+    for one in solids:
+        for frame in one.frames if one.feature < feature else ():
+            seen = fr.apply(fr.inverse(frame), spots)[:, :2]
+            inside = inside_loops(trace_all(one.figures[0]), seen) > 0
+            taken |= inside
+            names += [bench.lines[one.feature].own_line.name] * bool(inside.any())
+    return " and ".join(dict.fromkeys(names)) if len(spots) and taken.all() else "other cuts"
+
+
+def _onto_metal(bench: PieceBench, feature: int) -> str:
     """What brings a cut onto metal."""
+    call = bench.lines[feature]
     part = getattr(call.get("in"), "name", "").rpartition(".")[2]
     if not call.given("along") and part and call.given("at"):
-        return f"other cuts take the metal of {part} there: let it reach past them, or leave it out"
+        took = _took(bench, feature)
+        return f"the metal of {part} there is taken by {took}: let it reach past that, or leave it out"
     if not call.given("along"):
         return "let it begin at a face of the metal, or say with 'in' what it cuts; or leave it out"
     on = f"lies on the face of {part}, its rim for one" if part else "lies on metal"
@@ -156,7 +181,7 @@ def _onto_metal(call: Call) -> str:
 def _met_nothing(bench: PieceBench, feature: int, count: int) -> Fault:
     """A fault at a line whose cuts, ``count`` in all, go through air."""
     call, source = bench.lines[feature], bench.features[feature].source
-    remedy = _onto_metal(call)
+    remedy = _onto_metal(bench, feature)
     if Role.LIGHT_HOLE in call.word.roles:
         stones, into = call.get("for"), call.get("in")
         across = call.get("narrow") * min(kind.width for kind in stones.stones)
@@ -194,10 +219,11 @@ def _of_setting(call: Call) -> bool:
     return bool(call.within) and Role.SETTING in call.roles
 
 
-def _nothing_left(call: Call, count: int) -> Fault:
+def _nothing_left(bench: PieceBench, feature: int, count: int) -> Fault:
     """A warning at a line of whose cuts ``count`` met no metal, or later work took away or filled them."""
+    call = bench.lines[feature]
     own = f"{count} cuts of " * (count > 1) + (call.within[0].name if call.within else call.name)
-    remedy = _onto_metal(call)
+    remedy = _onto_metal(bench, feature)
     if Role.TEXTURE in call.roles and call.given("in"):
         upon = getattr(call.get("in"), "name", "that part")
         remedy = f"the face falls away there: say 'upon {upon}' in place of 'at' and 'in'"

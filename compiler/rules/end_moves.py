@@ -88,6 +88,8 @@ def _of_line(feature: int, call: Call) -> Iterator[Reading]:
     at = arguments.get("at")
     if at is None or not isinstance(at.value, Places) or not at.value.ends or not len(at.value):
         return
+    if "both-sides" in arguments:
+        return  # one to either side along the edge
     for key, sign in (("up", 1.0), ("down", -1.0)):
         said = arguments.get(key)
         if said is not None and said.given and said.value:

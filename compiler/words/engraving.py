@@ -24,6 +24,7 @@ from .contour import CONTOUR, CONTOURS, EDGES_HELP, contour, edges
 from .cutting import target_of
 from .laid import follows_face, laid
 from .mouths import IN, at_face
+from .spared import CLEAR
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 from .text_run import ABOVE, TEXT_RUN, Mark, faced, text_run
 
@@ -153,6 +154,7 @@ WORDS = (
                 "filled", default="vee", choices=GRAVERS, goes_with=("stroke",),
             ),
             *BORDER,
+            *CLEAR,
             IN,
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),

@@ -14,6 +14,7 @@ from ..bench.placement import placed, without
 from ..bench.plan import Shape
 from ..geometry.line import Line
 from .borders import border_lines
+from .spared import spared
 from .too_tight import Stretches, not_too_tight
 from .wires import swept
 
@@ -29,7 +30,8 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
     frames = placed(without(call, *LAID, *("upon", "every", "turn") * over))
     made, drawn = bench.new_feature(call, frames), []
     for line in hatched(call) if over else ways(call):
-        drawn += border_lines(call, line) if call.given("border") else [line]
+        for part in [line] if over else spared(call, line):
+            drawn += border_lines(call, part) if call.given("border") else [part]
     usual = "round" if raised else "flat" if call.given("filled") else "vee"
     graver = call.get("cut") if call.given("cut") else usual
     for line in drawn:

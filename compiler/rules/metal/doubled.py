@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above
+from ...bench.roles import Role
+from ...judging.beads import rows_of
+from ...judging.digits import above, mm, rounded_up, share
 from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
+from ...judging.shown import beads_by_line, half_out
+from ...judging.twins import Twins, laid_by, touching, twins_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -21,8 +26,12 @@ if TYPE_CHECKING:
 ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
 
 
+HELD = Role.PRONG, Role.GRAINS  # see merged-prongs; and of rows of beads merged-beads
+
+
 def doubled_part(piece: Piece) -> Iterator[Reading]:
-    """A part that stands for the most part in its own copy."""
+    """A part that stands for the most part in its own copy, or in another of the same line."""
+    yield from _of_one_line(piece)
     rooms: dict[int, Manifold | None] = {}
     for feature in piece.features:
         first = feature.source
@@ -39,6 +48,31 @@ def doubled_part(piece: Piece) -> Iterator[Reading]:
         if above(figure, bound) and _meet(piece, first.index, feature.index):
             low, high = np.array(both.bounding_box()).reshape(2, 3)
             yield Reading(feature.index, figure, (low + high) / 2, others=(first.index,))
+
+
+def _of_one_line(piece: Piece) -> Iterator[Reading]:
+    """Copies that a line lays out, most of the one in the other."""
+    rows = {row.feature for row in rows_of(piece)}
+    for solid in piece.plan_solids:
+        if solid.cut or solid.parts or len(solid.frames) < 2 or solid.feature in rows:
+            continue
+        if piece.is_for(solid.feature, *HELD):
+            continue
+        bound = piece.bound("doubled-part", "most", solid.feature)
+        worst = max(twins_of(piece, solid, bound), key=lambda one: one.share, default=None)
+        if worst is not None:
+            yield Reading(
+                solid.feature, worst.share, worst.at, find="twin", words={"apart": mm(worst.apart)},
+                remedy=partial(_apart, piece, worst),
+            )  # fmt: skip
+
+
+def _apart(piece: Piece, twins: Twins) -> str:
+    """What lays copies of a line so far apart that they only just hold to one another."""
+    times = touching(piece, twins)
+    said = laid_by(piece, twins.solid.feature, times) if times else ""
+    far = f" {rounded_up(times * twins.apart)} apart or more" if times else ""
+    return f"write {said}" if said else f"lay them{far}, or leave one of them out"
 
 
 def _room(piece: Piece, line: int, known: dict[int, Manifold | None]) -> Manifold | None:
@@ -75,7 +109,7 @@ def _same_middle(one: Manifold, other: Manifold) -> bool:
 
 
 def idle_metal(piece: Piece) -> Iterator[Reading]:
-    """Metal that lies wholly inside other metal, or is cut away again."""
+    """Metal that lies wholly inside other metal, or nearly, or is cut away again."""
     for feature, hidden, count in piece.skin_measures.hidden:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
@@ -83,4 +117,17 @@ def idle_metal(piece: Piece) -> Iterator[Reading]:
         yield Reading(
             feature, float(hidden), frames[0, :, 3] if len(frames) else None, words=said,
             cure=farther_round(piece, feature) or None,
+        )  # fmt: skip
+    yield from _hardly_seen(piece)
+
+
+def _hardly_seen(piece: Piece) -> Iterator[Reading]:
+    """Beads most of which lies in other metal, where others of their line stand out of it."""
+    for beads in beads_by_line(piece):
+        shares = [one.out_of_others(beads) for one in beads]
+        seen = [(few, k) for k, few in enumerate(shares) if not beads[k].is_crowned(beads)]
+        (few, k), most = min(seen), max(shares)
+        yield Reading(
+            beads[k].feature, few / most, beads[k].at, find="sunk", remedy=partial(half_out, piece, beads[k]),
+            words={"share": share(few), "most": share(most)},
         )  # fmt: skip

@@ -13,6 +13,7 @@ from ...judging.castings import is_hung
 from ...judging.digits import mm
 from ...judging.figure_rule import Reading
 from ...judging.moves import move, of_one_line
+from ...judging.shown import slits
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
 from ...measures.kinds import length
@@ -81,6 +82,7 @@ def closing_gap(piece: Piece) -> Iterator[Reading]:
         if all(piece.is_for(one, Role.FINDING) for one in gap.pair):
             continue  # a pin beside its tongue is as near as it has to be
         yield _slit(piece, gap, lambda gap: _shut_or_open(piece, gap))
+    yield from slits(piece)
 
 
 def _slit(piece: Piece, gap: Place, cure: Callable[[Place], str]) -> Reading:

@@ -18,12 +18,14 @@ from ...geometry.outlines import trace
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.mark_faces import APART, BELOW, ends_on_face, fits, past_face
+from ...judging.mark_faces import APART, BELOW, ends_on_face, past_face
 from ...judging.mark_places import edge_of, laid_of
 from ...judging.marks import READ, Meeting, is_ridge, meetings
+from ...judging.marks_over import into_others
 from ...judging.remedies import on_floor
 from ...judging.rule import Mend
 from ...judging.stone_table import outline_of, reach_of
+from ...judging.strokes_aside import nicks
 from ...measures.closest import nearest
 
 if TYPE_CHECKING:
@@ -46,8 +48,10 @@ def check(piece: Piece) -> Iterator[Reading]:
     for one in met:
         yield _between(piece, (one.first, one.second), "into", one.long, one.box.mean(axis=0))
     yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
+    yield from into_others(piece)
     yield from _past_rim(piece, met)
     yield from _strokes_past(piece)
+    yield from (one for one in nicks(piece) if _hole(piece, one.feature, one.at) is None)
     yield from _over_stones(piece)
     yield from _buried(piece)
 
@@ -107,7 +111,7 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             continue
         bound = piece.bound("letters-off-face", "most", feature)
         laid = laid_of(piece, feature.index)
-        grounds, homes, low, raised = laid.grounds, laid.homes, laid.low, laid.raised
+        grounds, low, raised = laid.grounds, laid.low, laid.raised
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
             past_face(skin, frame, edge, ground, low, raised, boxes)
@@ -119,11 +123,13 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             inset = laid.inset(past + rim)
-            fitting = None if call.given("along") else fits(skin, grounds, homes, low, raised, rim)
+            fitting = None if call.given("along") else laid.fitting(rim)
             made = feature.look("tall")
             tall = None if made is None else made.value
             size = math.floor(10 * fitting * tall) / 10 if tall and fitting else None
-            along, round_it, hole = _follow(call), laid.elsewhere(rim), _hole(piece, feature.index, at)
+            bent = any(one.bent for one in laid.marks)  # they went round with their face
+            along, round_it = "" if bent else _follow(call), laid.elsewhere(rim)
+            hole = _hole(piece, feature.index, at)
             own = piece.name_of(feature.index)
             fit = f"write tall {size:g} mm in the line of {own}" if size and hole is None else laid.smaller()
             stand = on_floor(piece, hole, feature.index) if hole is not None else ""
@@ -183,10 +189,18 @@ def _over_stones(piece: Piece) -> Iterator[Reading]:
             begins = line.share_at(ends[0]) < 1 - line.share_at(ends[1])
             rim = piece.bound("thin-wall", "least", feature)
             kept = _stretch(call, [line], [ends[int(begins)]], rim, begins)
-            told = f"say 'stretch {kept}' in its line, and let another go on behind the stone"
+            told = f"; or say 'stretch {kept}' in its line, and let another go on behind it" * bool(kept)
             yield Reading(
-                feature.index, inside, at, find="across", others=(int(lines[k]),), cure=told if kept else None
-            )
+                feature.index, inside, at, find="across", others=(int(lines[k]),),
+                cure=_spared(piece, feature.index, int(lines[k])) + told,
+            )  # fmt: skip
+
+
+def _spared(piece: Piece, stroke: int, stones: int) -> str:
+    """What has a stroke leave out the stones of another line."""
+    name, own = piece.name_of(stones), piece.name_of(stroke)
+    first = f"put the line of {name} above that of {own} and " * (stones > stroke)
+    return f"{first}say 'clear-of {name}' in the line of {own}"
 
 
 def _crossed(piece: Piece, line: Line, half: float) -> Iterator[tuple[int, float, np.ndarray, np.ndarray]]:
