@@ -17,6 +17,8 @@ _PATTERNS = "row", "circle", "grid"
 KEEP_BOTH = {
     frozenset(("on", "along")):
         "leave 'on' out here, and say it in the line of the path: what goes along that lies where it lies",
+    frozenset(("at", "along")):
+        "leave 'at' out here, and say in the line of the path what that lies on, as in 'on medal'",
 }  # fmt: skip
 
 
