@@ -18,13 +18,16 @@ LOWER = 1.5  # metal that lies so much lower than in the middle of a foot carrie
 
 
 def carrying(below: Callable[[Floats], Floats], frames: Floats, size: tuple[float, float]) -> np.ndarray:
-    """Which of places (n, 3, 4) have most of a foot of that ``size``, along and square to their x, on the
-    metal that ``below`` finds (see ``near_places.below``): flags (n,); none where no middle of one does."""
+    """Which of places (n, 3, 4) have a foot of that ``size``, along and square to their x, least past the edge
+    of the metal that ``below`` finds (see ``near_places.below``): flags (n,); none where no middle of one is
+    on it."""
     ways = [FINE * np.arange(-half, half + 1) for half in (round(one / 2 / FINE) for one in size)]
-    sole = np.concatenate([fr.shifted(right, up) for right in ways[0] for up in ways[1]])
+    cells = np.stack(np.meshgrid(*ways, indexing="ij"), axis=-1).reshape(-1, 2)
+    sole = np.concatenate([fr.shifted(right, up) for right, up in cells.tolist()])
     spots = fr.rounded(fr.compose(frames, sole)).reshape(-1, 12)
     each, of = np.unique(spots, axis=0, return_inverse=True)
     deep = below(each.reshape(-1, 3, 4))[:, 0][of.ravel()].reshape(len(frames), -1)
-    middle = deep[:, deep.shape[1] // 2]
-    share = (np.abs(deep - middle[:, None]) < LOWER).sum(axis=1)
-    return np.asarray((share == share.max(initial=0)) & (share > 0))
+    on = np.abs(deep - deep[:, deep.shape[1] // 2, None]) < LOWER
+    apart = np.linalg.norm(cells[:, None] - cells[None], axis=-1)
+    past = np.array([apart[:, one].min(axis=1, initial=np.inf).max() for one in on])
+    return np.asarray(np.isfinite(past) & (past < past.min(initial=np.inf) + FINE / 2))
