@@ -90,11 +90,14 @@ class Lines:
 
 @dataclass(frozen=True, eq=False)
 class Drawn(Lines):
-    """Lines drawn on the ground: the same wherever the feature that offers them stands."""
+    """Lines drawn on the ground: the same wherever the feature that offers them stands, which may be
+    ``turned`` there, in degrees."""
+
+    turned: float = 0.0
 
     def seen_from(self, outer: np.ndarray) -> Lines:
         """The lines as drawn."""
-        return self
+        return replace(self, turned=self.turned + fr.turn_of(outer))
 
 
 @dataclass(frozen=True, eq=False)

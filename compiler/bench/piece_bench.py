@@ -18,10 +18,10 @@ from . import asked, asked_metal, things
 from .about_stones import about_stones
 from .along import on_its_face
 from .chain_ends import turned_ends
-from .feature import Feature, Lines, Places
+from .feature import Drawn, Feature, Lines, Places
 from .hung import all_hung
 from .linked import LINK_ENDS
-from .placement import all_heard, placed
+from .placement import all_heard, placed, says_its_turn
 from .plan import Plan, Shape, Step
 from .roles import Role
 from .scope import Scope
@@ -74,8 +74,17 @@ class PieceBench(Workbench):
     def open_group(self, call: Call, apart: bool = False) -> list[Fault]:
         """Begin a part built by itself; ``apart`` or in a word, outer places are as seen from there."""
         home = None if apart or call.within else _home(call)
-        self._scopes.append(Scope(home=home, lacks=self._scopes[-1].lacks))
+        turned = not apart and (self._scopes[-1].turned or says_its_turn(call))
+        self._scopes.append(Scope(home=home, turned=turned, lacks=self._scopes[-1].lacks))
         return []
+
+    def turned_as(self, call: Call, drawn: Drawn) -> float:
+        """How far what is drawn as another part is turned with that, degrees: as the part the line stands
+        under, or, where neither it nor what it is built in says a turn, as the part it is drawn as."""
+        if call.given("under"):
+            return fr.turn_of(call.get("under").standing())
+        by_itself = call.within or self._scopes[-1].turned or says_its_turn(call)
+        return 0.0 if by_itself else drawn.turned
 
     def close_group(self, call: Call, done: bool = True) -> tuple[Feature | None, list[Fault]]:
         """Solder the innermost group in, at each of its places; a casting is left apart. Unless all its lines

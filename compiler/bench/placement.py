@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.placing import PLACING_BY_NAME
+from ...lang.placing import GROUNDS, PLACING_BY_NAME
 from ..geometry import frames as fr
 from ..geometry.surfaces import Edged, Flat, Surface
 from .along import goes_back, part_of, places_along
@@ -88,29 +87,17 @@ def _under(call: Call, high: float) -> np.ndarray:
             "no-places", f"{feature.name} has no place of its own to stand under", "under",
             remedy="name a body or a row of stones, or say 'at' one of its places",
         )
-    straight = _straight(frames)
+    straight = fr.straight(frames)
     straight[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     return fr.compose(straight, fr.shifted(out=-high))
 
 
-def _straight(frames: np.ndarray) -> np.ndarray:
-    """How what stands under places (n, 3, 4) is turned, (1, 3, 4). Copies that all face one way are followed;
-    a ring of stones facing all ways is not. Right is that of the piece, or the frame's own where that is
-    how it faces."""
-    if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() >= 1e-9:
-        return fr.identity()
-    right = frames[:1, :, 0] if abs(frames[0, 0, 2]) > 0.999 else np.array([[1.0, 0.0, 0.0]])
-    return fr.from_axes(np.zeros((1, 3)), right, frames[:1, :, 2])
+TURNING = {*GROUNDS, "turn", "circle"}  # the clauses by which a line says how it is turned
 
 
-def turned_above(call: Call) -> float:
-    """How far the part that a line stands under is turned about the way both face, in radians: what is drawn
-    as that part is turns with it."""
-    frames = call.get("under").standing() if call.given("under") else fr.identity()
-    if not len(frames):
-        return 0.0
-    along = _straight(frames)[0, :, :2].T @ frames[0, :, 0]
-    return math.atan2(float(along[1]), float(along[0]))
+def says_its_turn(call: Call) -> bool:
+    """Whether a line says by itself how it is turned."""
+    return any(key in TURNING and said.given for key, said in call.arguments.items())
 
 
 def without(call: Call, *keys: str) -> Call:

@@ -24,6 +24,7 @@ class Scope:
     stones: list[StoneSet] = field(default_factory=list)
     features: list[Feature] = field(default_factory=list)
     home: np.ndarray | None = None  # (3, 4), from outside to where it is first put; or built apart
+    turned: bool = False  # it says itself how it is turned, or what it is built in does
     lacks: bool = False  # a line of it could not be done, and was told: what lacks its work says nothing
 
     def bend(

@@ -125,6 +125,24 @@ def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndar
     return np.stack([x, cross(z, x), z, origin], axis=-1)
 
 
+def straight(frames: np.ndarray) -> np.ndarray:
+    """How what stands under places (n, 3, 4) is turned, (1, 3, 4). Copies that all face one way are followed;
+    a ring of stones facing all ways is not. Right is that of the piece, or the frame's own where that is
+    how it faces."""
+    if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() >= 1e-9:
+        return identity()
+    right = frames[:1, :, 0] if abs(frames[0, 0, 2]) > 0.999 else np.array([[1.0, 0.0, 0.0]])
+    return from_axes(np.zeros((1, 3)), right, frames[:1, :, 2])
+
+
+def turn_of(frames: np.ndarray) -> float:
+    """How far the first of places (n, 3, 4) that all face one way is turned about that way, degrees."""
+    if not len(frames):
+        return 0.0
+    along = straight(frames)[0, :, :2].T @ frames[0, :, 0]
+    return math.degrees(math.atan2(float(along[1]), float(along[0])))
+
+
 def rounded(frames: np.ndarray) -> np.ndarray:
     """``frames`` rounded to the digits of the plan, negative zeros cleared."""
     return np.round(frames, DIGITS) + 0.0

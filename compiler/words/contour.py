@@ -13,7 +13,6 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
 from ..bench.feature import Drawn, Lines, Offer
-from ..bench.placement import turned_above
 from ..geometry import frames as fr
 from ..geometry.line import Line, ring
 from ..geometry.outlines import Outline, crosses_itself, signed_area, trace_all
@@ -82,6 +81,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         from .drawings import drawing
 
         return drawing(bench, call, call.get("across"))
+    if name == "outline":
+        return _own(bench, call)
     if name == "crescent":
         drawn = crescent(call).outline
         return ("turned", drawn) if call.get("upright") else drawn
@@ -95,7 +96,6 @@ DRAWN: dict[str, Callable[[Call, Any], Outline]] = {
     "polygon": lambda call, corners: ("polygon", corners, _across(call, "polygon")),
     "star": lambda call, points: _star(call, points),
     "cross": lambda call, size: _cross(call, *size),
-    "outline": lambda call, path: _own(call, path),
 }
 
 
@@ -183,8 +183,9 @@ def _quarters(turn: float) -> tuple[float, float]:
     return math.pi / 2 + turn, math.pi + turn
 
 
-def _own(call: Call, value: Any) -> Outline:
-    turn = np.degrees(turned_above(call)) if isinstance(value, Drawn) else 0.0
+def _own(bench: PieceBench, call: Call) -> Outline:
+    value = call.get("outline")
+    turn = bench.turned_as(call, value) if isinstance(value, Drawn) else 0.0
     lines = [line.moved(fr.turned(2, turn)[0]) if turn else line for line in value.lines]
     loops = [loop(call, line) for line in lines]
     if len(loops) == 1:

@@ -68,8 +68,9 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
     kept = call.given("beside") and not any(call.given(name) for name in MOVED)
     on_ground = isinstance(call.get("beside"), Drawn) and np.array_equal(frames, fr.identity())
-    kind = Drawn if on_ground else Lines
-    feature.offers["path"] = lambda: kind(lines, kept and call.get("beside").edge)
+    edge = bool(kept and call.get("beside").edge)
+    drawn = Drawn(lines, edge, call.get("beside").turned) if on_ground else Lines(lines, edge)
+    feature.offers["path"] = lambda: drawn
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
         feature.about = across if across == high else None

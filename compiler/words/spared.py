@@ -37,7 +37,8 @@ def spared(call: Call, line: Line) -> list[Line]:
         return [line]
     fine, room = line.fine(STEP), call.get("gap") + call.get("stroke") / 2
     taken = np.zeros(len(fine.points), dtype=bool)
-    for frame, kind in zip(stones.frames, stones.stones, strict=True):
+    for k, frame in enumerate(stones.frames):
+        kind = stones.kind(k)
         seen = fr.apply(fr.inverse(frame), fine.points)
         inside = inside_loops([trace(kind.outline, FINE)], seen[:, :2])
         taken |= (inside > -room) & (np.abs(seen[:, 2]) < NEAR + abs(kind.crown()))

@@ -53,6 +53,12 @@ def test_a_stroke_keeps_off_the_stones_it_leaves_out(gap: float):
     assert 0 <= off - (1.2 + 0.3 + gap) < 0.1  # a step along the line, and the girdle lies below the face
 
 
+def test_a_stroke_leaves_out_each_stone_of_a_row():
+    row = STONE.replace("level table", "level table, row 3, every 4 mm")
+    lines = laid(BAND + row + STROKE.format(more=", clear-of one"), "line").look("path").lines
+    assert len(lines) == 3 and not any(line.closed for line in lines)
+
+
 def test_a_stroke_with_no_stone_in_its_way_is_told():
     aside = STONE.replace("level table", "level table, up 3 mm")
     assert "clause-idle" in codes(checked(BAND + aside + STROKE.format(more=", clear-of one")))

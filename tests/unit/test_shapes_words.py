@@ -349,3 +349,20 @@ def test_a_taper_of_one_figure_narrows_a_shank_and_leaves_it_as_thick() -> None:
     line = "band shank: inside 17 mm, wide 3 mm, thick 1.9 mm, taper {}\n"
     one, two = (built(line.format(taper)).parts[0].points for taper in ("2 mm", "2 x 1.9 mm"))
     assert np.array_equal(one, two)
+
+
+@pytest.mark.parametrize(
+    ("plate", "size"),
+    [
+        ("plate back: outline edge, thick 1 mm", (7, 11)),
+        ("plate back: outline edge, thick 1 mm, at one", (7, 11)),
+        ("plate back: outline edge, thick 1 mm, under one", (7, 11)),
+        ("plate back: outline edge, thick 1 mm, turn 0 deg", (11, 7)),
+        ("workpiece piece: at one\n  plate back: outline edge, thick 1 mm", (7, 11)),
+    ],
+)
+def test_a_plate_drawn_as_a_stone_lies_as_that_does(plate: str, size: tuple[float, float]) -> None:
+    """As a jeweler cuts a back plate round the stone that lies on it: common practice, no source."""
+    stone = "stone one: oval 5 x 9 mm, gem garnet, out 3 mm\npath edge: beside outline of one, outset 1 mm\n"
+    (part,) = made(stone + plate).parts
+    assert np.ptp(part.points, axis=0)[:2] == pytest.approx(size, abs=0.01)
