@@ -49,12 +49,22 @@ def shallow_pocket(piece: Piece) -> Iterator[Reading]:
         deep = sunk[stone] + kind.pavilion() if stone in sunk else thick - _stands(piece, seat, stone)
         yield Reading(
             feature, deep, frame[:, 3], scale=thick, words={"in": mm(max(deep, 0.0))},
-            cure=f"add 'level table' to the line of {piece.name_of(feature)}" if plain else None,
+            cure=f"add 'level table' to the line of {piece.name_of(feature)}" if plain
+            else partial(_deeper, piece, stone, deep),
         )  # fmt: skip
         call = piece.call(feature)
         if CUTS[kind.form].flat and call.get("level") == "table" and not call.given("out"):
             proud = _stands(piece, seat, stone, 0.0)
             yield Reading(feature, proud, stone, find="proud", cure=partial(_level, piece, stone, proud))
+
+
+FALLS = 1.25  # times what lacks, as the face beside a stone may fall away
+
+
+def _deeper(piece: Piece, stone: int, deep: float, bound: float) -> str:
+    line, frame = int(piece.stones.line[stone]), piece.stones.frames[stone]
+    way = told(piece, line, -FALLS * (bound - deep) * frame[:, 2], "deeper", at=frame[:, 3])
+    return f"move {piece.name_of(line)} {way}"
 
 
 def _level(piece: Piece, stone: int, proud: float, _: float) -> str:
