@@ -16,6 +16,7 @@ from ..judging.digits import above, below
 from ..judging.figure_rule import Reading
 from ..judging.gaps import Gap
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
+from ..judging.piece import BANGLE
 from ..judging.rule import Mend
 
 if TYPE_CHECKING:
@@ -39,8 +40,8 @@ OPEN = "tell the customer: a ring for occasions, put on last and taken off first
 
 def soft_stone(piece: Piece) -> Iterator[Reading]:
     """Stones too soft for a ring."""
-    if not piece.rings:
-        return
+    if not piece.rings and not any(one.about and one.about < BANGLE for one in piece.features):
+        return  # nor anything that runs about a finger
     usual, floor = piece.bound("soft-stone", "ring"), piece.bound("soft-stone", "ring-least")
     for group in piece.stone_sets:
         gem = GEMS[group.setting.gem]
