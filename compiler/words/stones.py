@@ -243,7 +243,8 @@ WORDS = (
             "centres": "the middle of each stone",
             "girdle": "the path round each stone",
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
-            "follows it",
+            "follows it and lies as it does; say 'under' it, or as far right and up, where it does not stand "
+            "in the middle",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours of a row; each has 'apart', "
             "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean', 'lean-before', "
