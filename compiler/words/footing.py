@@ -18,9 +18,9 @@ LOWER = 1.5  # metal that lies so much lower than in the middle of a foot carrie
 
 
 def carrying(below: Callable[[Floats], Floats], frames: Floats, size: tuple[float, float]) -> np.ndarray:
-    """Which of places (n, 3, 4) have a foot of that ``size``, along and square to their x, least past the edge
-    of the metal that ``below`` finds (see ``near_places.below``): flags (n,); none where no middle of one is
-    on it."""
+    """Which of places (n, 3, 4) have a foot of that ``size``, along and square to their x, least past the
+    edge of the metal that ``below`` finds (see ``near_places.below``): flags (n,); none where no middle of
+    one is on it."""
     ways = [FINE * np.arange(-half, half + 1) for half in (round(one / 2 / FINE) for one in size)]
     cells = np.stack(np.meshgrid(*ways, indexing="ij"), axis=-1).reshape(-1, 2)
     sole = np.concatenate([fr.shifted(right, up) for right, up in cells.tolist()])
