@@ -88,9 +88,10 @@ def _at_corners(line: Line) -> np.ndarray:
 
 
 def _along_runs(line: Line, rise: float) -> np.ndarray:
-    """Half way along every straight run: a long chord, at either end of which a corner stands or a bend of
-    short chords begins."""
-    long = np.linalg.norm(line.chords(), axis=1)
+    """Half way along every straight run, square to it: a long chord, at either end of which a corner stands
+    or a bend of short chords begins."""
+    chords = line.chords()
+    long = np.linalg.norm(chords, axis=1)
     sharp = np.isin(np.arange(len(line.points)), line.corners())
     count = len(long)
     start, end = np.arange(count), (np.arange(count) + 1) % len(line.points)
@@ -98,7 +99,8 @@ def _along_runs(line: Line, rise: float) -> np.ndarray:
     opens, closes = sharp[start] | (long > LONGER * before), sharp[end] | (long > LONGER * after)
     if not line.closed:
         opens[0] = closes[-1] = True
-    middles = (np.cumsum(long) - long / 2)[(long > RUN) & opens & closes]
-    frames = line.frames_at(middles)
+    runs = (long > RUN) & opens & closes
+    at = line.frames_at((np.cumsum(long) - long / 2)[runs])  # these lean toward a bend at one end
+    frames = fr.from_axes(at[:, :, 3], chords[runs], at[:, :, 2])
     frames[:, :, 3] += rise * frames[:, :, 2]
     return frames

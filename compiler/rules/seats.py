@@ -98,10 +98,7 @@ def deep_seat(piece: Piece) -> Iterator[Reading]:
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
         if seat is not None and not is_cup(piece, bed):
-            yield Reading(
-                seat, bed.sunk, bed.stone, play=SETTING + strokes.get(bed.body, 0.0),
-                scale=piece.stones.of(bed.stone).crown(), cure=partial(_higher, piece, bed.stone, bed.sunk),
-            )  # fmt: skip
+            yield _sunk(piece, seat, bed.stone, bed.sunk, SETTING + strokes.get(bed.body, 0.0))
     yield from _in_a_pit(piece, {bed.stone for bed in piece.beds})
 
 
@@ -114,8 +111,18 @@ def _in_a_pit(piece: Piece, bedded: set[int]) -> Iterator[Reading]:
             deep = crown - _stands(piece, seat, stone, least=np.min)
             yield Reading(seat, deep, stone, find="leans", scale=crown, cure=leans)
         elif stone not in bedded and piece.call(seat).get("in") is not None:
-            deep = crown - _stands(piece, seat, stone)
-            yield Reading(seat, deep, stone, scale=crown, cure=partial(_higher, piece, stone, deep))
+            yield _sunk(piece, seat, stone, crown - _stands(piece, seat, stone), SETTING)
+
+
+def _sunk(piece: Piece, seat: int, stone: int, sunk: float, play: float) -> Reading:
+    """How deep a girdle is sunk; the top of a flat stone, which only metal pushed over its edge holds."""
+    kind = piece.stones.of(stone)
+    if CUTS[kind.form].flat and not piece.is_for(seat, Role.INLAY):
+        top = sunk - kind.crown()
+        cure = partial(_higher, piece, stone, top)
+        return Reading(seat, top, stone, find="flat", play=play, cure=cure)
+    cure = partial(_higher, piece, stone, sunk)
+    return Reading(seat, sunk, stone, scale=kind.crown(), play=play, cure=cure)
 
 
 def _higher(piece: Piece, stone: int, sunk: float, limit: float) -> str:

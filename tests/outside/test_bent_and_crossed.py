@@ -242,3 +242,10 @@ def test_upright_sets_a_point_above_and_a_heart_on_it(shape: str, tip: str) -> N
     frame = laid(f"stone a: {shape}, upright, gem garnet\nspots t: at top of cup\n".replace(
         "spots", "bezel cup: for a\nspots"), "t").frames[0]
     assert frame[:, 0] == pytest.approx((0, 1, 0), abs=1e-9)
+
+
+def test_the_places_of_runs_lie_along_them_beside_a_bend_too() -> None:
+    """Half way along each leg of a clip, x along the leg: straight, though a bend begins at one end of it."""
+    for frame in laid(f"{CLIP}spots mid: at runs of side", "mid").frames:
+        assert np.abs(frame[:, 0]).max() == pytest.approx(1.0, abs=1e-12)
+        assert np.abs(frame[:, 2]).max() == pytest.approx(1.0, abs=1e-12)
