@@ -57,9 +57,12 @@ def _back_to(call: Call) -> np.ndarray:
             "set-by", remedy="leave set-by out, or put the line in a 'workpiece' that says it",
         )
     x, at, turn = own.frames[0, :, 0], call.get("at"), 0.0
+    right, up, out = (-own.frames[0, :, 3]).tolist()
     if own.ends and isinstance(at, Places) and (at.ends or at.of_line):
         turn = 180.0 - float(np.degrees(np.arctan2(x[1], x[0])))
-    return fr.compose(fr.turned(2, turn), fr.shifted(*(-own.frames[0, :, 3]).tolist()))
+    elif own.ends:
+        out = 0.0  # where no end of other metal is met, the part stands as high as without it
+    return fr.compose(fr.turned(2, turn), fr.shifted(right, up, out))
 
 
 def _grounds(call: Call, high: float) -> np.ndarray:

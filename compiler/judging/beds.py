@@ -122,7 +122,7 @@ def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
     roof = piece.roofs.get(feature.index)
     lost = np.where(up[near] > 0, _lost(feature, at[near]), 0.0)
     for s, k, gap, way, less in zip(stone[near], sunk[near], edge, up[near], lost, strict=True):
-        if gap > -stones.of(int(s)).width / 2:
+        if gap > -stones.of(int(s)).width / 2 and less < thick:  # else nothing is left of it there
             below = (thick if roof is None or way < 0 else roof) - k
             yield Bed(int(s), feature.index, float(k - less), float(below), float(gap), tube, False)
 

@@ -18,6 +18,8 @@ SHOWN = 0.6  # mm above the face, from where it is looked at
 BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
 SMALLER = np.linspace(0.96, 0.2, 20)
 STEP = 0.05  # mm between the spots looked at along a stroke
+WELL_OVER, OVER_SHARE, OPPOSITE = 0.5, 0.25, -0.7  # mm past a rim, of its edge, cosine between two sides: of
+# a cut meant to go across a face: house choice, no source
 
 
 def ends_on_face(skin: Skin, line: Line, deep: float) -> tuple[float, float, np.ndarray] | None:
@@ -57,6 +59,18 @@ def past_face(
     apart = np.minimum(apart, _rim(skin, frame, edge[off], low))
     worst = int(np.argmax(apart))
     return float(apart[worst]), spots[off][worst]
+
+
+def runs_across(skin: Skin, frame: np.ndarray, edge: np.ndarray, ground: np.ndarray, low: float) -> bool:
+    """Whether a cut goes right across its face, well over the rim at opposite sides: one that is meant so."""
+    off = ~on_face(skin, ground[:, :, 3], ground[:, :, 2], low, False)
+    if off.mean() < OVER_SHARE:
+        return False
+    if off.all():
+        return bool(np.isfinite(skin.grid.cast(frame[None, :, 3], -frame[None, :, 2], leaving=False)[0][0]))
+    apart = _rim(skin, frame, edge[off], low)
+    ways = unit((edge - edge.mean(axis=0))[off][apart > WELL_OVER])
+    return len(ways) > 0 and bool((ways @ ways.T).min() < OPPOSITE)
 
 
 def _rim(skin: Skin, frame: np.ndarray, spots: np.ndarray, low: float) -> np.ndarray:

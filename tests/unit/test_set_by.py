@@ -35,3 +35,10 @@ def test_its_turn_is_about_its_root() -> None:
 @pytest.mark.parametrize("line", ["bail loop: at top of body, set-by left", "spots dot: at face of body, set-by left"])
 def test_what_has_no_such_place_is_told(line: str) -> None:
     assert {*codes(made(BODY + line))} & {"clause-idle", "not-offered"}
+
+
+def test_by_an_end_a_part_moves_in_its_own_plane_alone():
+    """Elementary geometry: its back stays on the ground on which it lies without."""
+    wing = "plate wing: rectangle 12 x 4 mm, thick 1 mm, right 3 mm"
+    lain, set_by = (laid(f"{BODY}{wing}{more}", "wing").frames[0] for more in ("", ", set-by left"))
+    assert set_by[:, 3] == pytest.approx(lain[:, 3] + [6.0, 0.0, 0.0])

@@ -1,4 +1,5 @@
-"""The hole for the finger: metal or a stone in it, a ring too large for it, a weight that turns on it."""
+"""The hole for the finger: metal or a stone in it, a ring too large for it, a weight that turns on it; and
+what is bored to fit its band."""
 
 from __future__ import annotations
 
@@ -7,7 +8,10 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
+from manifold3d import Manifold
 
+from ...bench.feature import Feature
+from ...bench.roles import Role
 from ...judging.bores import inner_radius
 from ...judging.digits import mm, rounded_up
 from ...judging.figure_rule import Reading
@@ -15,6 +19,7 @@ from ...judging.halves import shut_on
 from ...judging.moves import move, told
 from ...judging.remedies import written
 from ...judging.rule import Mend
+from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.bores import Bore
@@ -28,6 +33,7 @@ SINKS = 1.12  # of what the head's weight asks for: metal that goes down into th
 HIGH = 10.0  # mm, heads stand no higher over the finger than about so
 NEXT = 0.2  # mm of air kept between a stone that is set lower and the metal under it: house choice, no source
 LOW = 0.1  # mm; a head that can be set no lower than so is left: house choice, no source
+CLEARED = 1e-3  # of a part, that stands in the finger hole and is cleared: house choice, no source
 WRIST = 3.0  # times as far in as into a finger's hole, since a wrist gives: house choice, no source
 
 
@@ -104,6 +110,30 @@ def _cleared(piece: Piece, bore: Bore) -> str:
         return ""
     band, block = written(piece, bore.feature)
     return f", or clear it below its line{block}: bore: of {band}"
+
+
+def fitted_off(piece: Piece) -> Iterator[Reading]:
+    """A body most of which a line of the text's own files away that is to fit its foot to a band: of what
+    lies outside the hole for the finger, a share."""
+    for fit, call in piece.with_role(Role.CUT):
+        body, solids = call.get("in"), [one for one in piece.plan_solids if one.feature == fit.index]
+        filed = [one for one in solids if one.kind == "round-shank"]
+        if call.trail or not isinstance(body, Feature) or not filed:
+            continue
+        mine = {*indices_of(body)}
+        whole = outside = sum(piece.laid(mine), Manifold())
+        for hole in piece.standing(one for one in solids if one.kind != "round-shank"):
+            outside -= hole
+        lost = outside ^ sum(piece.standing(filed), Manifold())
+        stands = {one for one in range(len(piece.features)) for base in mine
+                  if piece.source_lines.rests_on(piece.call(one), piece.call(base))}  # fmt: skip
+        name, own = body.name if body.index < 0 else piece.name_of(body.index), piece.name_of(fit.index)
+        idle = whole.volume() - outside.volume() < CLEARED * outside.volume()
+        yield Reading(
+            fit.index, float(lost.volume() / max(outside.volume(), 1e-9)), outside.bounding_box()[3:],
+            words={"body": name}, others=(*sorted(mine | stands),),
+            cure=f"leave {own} out: {name} does not stand in the finger hole" if idle else None,
+        )  # fmt: skip
 
 
 def loose_bore(piece: Piece) -> Iterator[Reading]:

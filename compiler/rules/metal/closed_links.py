@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.roles import Role
 from ...judging.castings import line_of
 from ...judging.figure_rule import Reading
 
@@ -37,8 +38,11 @@ def check(piece: Piece) -> Iterator[Reading]:
 
 
 def _is_cast_whole(piece: Piece, body: Body) -> bool:
-    """Whether a body is cast, and more than a ring of wire or the link of a chain, which open."""
+    """Whether a body is cast, and more than a ring of wire, the link of a chain or an ear wire with its eye,
+    which open with pliers."""
     casting = piece.casting_measures.castings[body.casting]
     rings = {k for k in body.shell.owners if k < 0 or piece.features[k].opening is not None}
     owners = set(body.shell.owners)
+    if all(k < 0 or piece.is_for(k, Role.EAR_WIRE) for k in owners):
+        return False
     return not casting.bought and not owners <= rings and not owners <= piece.chains

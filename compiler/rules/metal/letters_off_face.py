@@ -18,7 +18,7 @@ from ...geometry.outlines import trace
 from ...geometry.surfaces import Flat
 from ...judging.digits import above, rounded_down, rounded_past, rounded_up
 from ...judging.figure_rule import Reading
-from ...judging.mark_faces import APART, BELOW, ends_on_face, past_face
+from ...judging.mark_faces import APART, BELOW, ends_on_face, past_face, runs_across
 from ...judging.mark_places import edge_of, laid_of
 from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.marks_over import into_others
@@ -119,7 +119,9 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Reading]:
         ]
         worst = max(range(len(found)), key=lambda k: found[k][0])
         past, at = found[worst]
-        if above(past, bound):
+        figure = not raised and not call.given("letters") and not call.given("along")
+        cut = (skin, laid.frames[worst], laid.edges[worst], grounds[worst], low)
+        if above(past, bound) and not (figure and runs_across(*cut)):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             inset = laid.inset(past + rim)
