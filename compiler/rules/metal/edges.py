@@ -129,12 +129,26 @@ def _fillet(piece: Piece, joint: WeakJoint, wanted: float) -> str:
     x, y, z = fr.apply(fr.inverse(inside), np.array([joint.neck.at]))[0]
     moved = ((x, "right", "left"), (y, "up", "down"), (z, "out", "inward"))
     said = [f"{more if at > 0 else less} {mm(abs(at))}" for at, more, less in moved if abs(at) >= 0.005]
-    line = f"ball fillet: {', '.join([*said, f'across {rounded_up(across)}'])}"
+    both = ["both-sides"] if abs(x) >= 0.005 and _has_image(piece, joint, inside) else []
+    line = f"ball fillet: {', '.join([*said, *both, f'across {rounded_up(across)}'])}"
     if across > min(_breadth(piece, one) for one in (joint.feature, joint.other)):
         return f"sink {names[0]} deeper into {names[1]}, or make both broader where they meet"
     lay = f"lay metal in the joint, {wanted:.2g} mm2"
     deeper = f"change {clauses_said(piece, joint.feature)} on the line of {names[0]}: let it go deeper"
     return f"{lay}: write {line}, below both lines{names[-1]}; or {deeper}"
+
+
+NEAR = 0.05  # mm, as far as the joints of two copies lie from one another as seen from them
+
+
+def _has_image(piece: Piece, joint: WeakJoint, inside: np.ndarray) -> bool:
+    """Whether a copy of the part is its mirror image across the middle, with a joint like it."""
+    at = np.array([joint.neck.at])
+    image = fr.apply(inside, fr.apply(fr.inverse(inside), at) * (-1, 1, 1))[0]
+    frames = np.concatenate([one.frames for one in piece.plan_solids if one.feature == joint.feature])
+    homes = np.concatenate([fr.apply(fr.inverse(frame), at) for frame in frames])
+    there = np.concatenate([fr.apply(frame, homes) for frame in frames])
+    return bool(np.linalg.norm(there - image, axis=1).min() < NEAR)
 
 
 def _breadth(piece: Piece, line: int) -> float:
