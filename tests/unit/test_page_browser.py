@@ -283,6 +283,7 @@ def test_callipers_measure_the_mesh(screen, page, watch):
 def test_a_dragged_figure_remakes_the_piece_and_is_written_when_asked(page, folder):
     text = folder / "row.posy"
     grip = page.locator('#grips .grip[data-measure="across"][data-end="1"]').first
+    grip.wait_for()
     box = grip.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     pull = page.evaluate("(() => { const p = posyPage; return p.solid.figures.find((o) => o.name === 'across').stretches[0]; })()")
