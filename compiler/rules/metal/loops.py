@@ -145,7 +145,7 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
     mates = [one for one in piece.wear_measures.loops if use in piece.call(one.feature).within[:1]]
     loops = [one for one in mates if one.feature == loop] or mates
     key = next((k for k in INSIDE if use is not None and use.word.take(k) is not None), "")
-    if chain not in piece.chains or not loops or not key or use is None:
+    if chain not in piece.chains or not loops or use is None:
         return ""
     here = min(loops, key=lambda one: float(np.linalg.norm(one.middle - at)))
     stands = piece.features[here.feature]
@@ -157,7 +157,7 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
     pulled = here.pulled(spots.mean(axis=0) - here.middle) - here.middle
     one, two = here.across
     turn = np.linspace(0.0, 2 * np.pi, 8 * LARGER, endpoint=False)[:, None]
-    for inside in here.inside + np.arange(1, LARGER) * STEP:
+    for inside in here.inside + np.arange(1, LARGER if key else 1) * STEP:
         middle = here.middle - pulled * (inside / here.inside - 1.0)
         ring = middle + (inside + here.wire) / 2 * (np.cos(turn) * one + np.sin(turn) * two)
         apart = np.linalg.norm(ring[:, None] - spots[None], axis=2).min()
@@ -166,7 +166,7 @@ def _larger(piece: Piece, mine: int, other: int, at: Floats, bound: float) -> st
             return said + BOTH * clasp
     links = next(iter(piece.call(chain).within), None)
     wire = None if links is None else links.arguments.get("loop-wire")
-    if links is None or wire is None or wire.given:
+    if links is None or wire is None or (wire.given and wire.value >= here.wire):
         return ""
     if mm(wire.value) != mm(here.wire):
         return f"write loop-wire {mm(here.wire)} in the line of {links.name}"
@@ -190,6 +190,9 @@ def _off(piece: Piece, body: Body, other: Body, near: Nearness, room: float) -> 
         return farther_apart(piece, block, room - near.gap)
     if said := _level(piece, (first, second), near, room):
         return said
+    clasp = any(piece.is_for(one, Role.CLASP) for one in (first, second))
+    if clasp and not piece.chains.isdisjoint((first, second)):  # moved off it, it would close nothing
+        return "take a larger clasp, or a chain of thinner wire"
     for k, one, two, mine, fixed, way in (
         (0, body, other, first, second, -near.way), (1, other, body, second, first, near.way),
     ):  # fmt: skip
