@@ -114,7 +114,7 @@ def _cleared(piece: Piece, bore: Bore) -> str:
 
 def fitted_off(piece: Piece) -> Iterator[Reading]:
     """A body most of which a line of the text's own files away that is to fit its foot to a band: of what
-    lies outside the hole for the finger, a share."""
+    is seen of it outside the hole for the finger and beside that band, a share."""
     for fit, call in piece.with_role(Role.CUT):
         body, solids = call.get("in"), [one for one in piece.plan_solids if one.feature == fit.index]
         filed = [one for one in solids if one.kind == "round-shank"]
@@ -124,13 +124,14 @@ def fitted_off(piece: Piece) -> Iterator[Reading]:
         whole = outside = sum(piece.laid(mine), Manifold())
         for hole in piece.standing(one for one in solids if one.kind != "round-shank"):
             outside -= hole
-        lost = outside ^ sum(piece.standing(filed), Manifold())
+        seen = outside - sum(piece.laid({*indices_of(call.get("of"))}), Manifold())
+        lost = seen ^ sum(piece.standing(filed), Manifold())
         stands = {one for one in range(len(piece.features)) for base in mine
                   if piece.source_lines.rests_on(piece.call(one), piece.call(base))}  # fmt: skip
         name, own = body.name if body.index < 0 else piece.name_of(body.index), piece.name_of(fit.index)
         idle = whole.volume() - outside.volume() < CLEARED * outside.volume()
         yield Reading(
-            fit.index, float(lost.volume() / max(outside.volume(), 1e-9)), outside.bounding_box()[3:],
+            fit.index, float(lost.volume() / max(seen.volume(), 1e-9)), outside.bounding_box()[3:],
             words={"body": name}, others=(*sorted(mine | stands),),
             cure=f"leave {own} out: {name} does not stand in the finger hole" if idle else None,
         )  # fmt: skip
