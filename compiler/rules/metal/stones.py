@@ -137,8 +137,8 @@ def culet_through(piece: Piece) -> Iterator[Reading]:
         bodies = {**piece.stone_measures.folded, **bodies}
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(piece.stone_measures.culets):
-        if piece.stones.of(stone).cut == "pearl":  # round and smooth, it may lie on the skin
-            continue
+        if piece.stones.of(stone).cut == "pearl" and (ring is None or depth > -LEVEL):
+            continue  # round and smooth, it may lie on the skin
         if depth > -LEVEL and not piece.stones.of(stone).pavilion():  # flat behind, it may lie level
             continue
         feature = int(piece.stones.feature[stone])
