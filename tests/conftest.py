@@ -1,5 +1,6 @@
 """Lets tests import each other's helpers (texts, exact) by plain name."""
 
+import re
 import sys
 from pathlib import Path
 
@@ -13,13 +14,19 @@ for folder in (HERE, HERE / "outside", HERE / "bench", HERE / "rules", HERE / "w
         sys.path.insert(0, str(folder))
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items):
-    """For ``--dist loadgroup``: the tests of a file go to one worker, which makes its fixtures once; all that is
-    tried of the cases of a rule to another, which makes each case once (rule_cases.told)."""
-    for item in items:
-        case = item.callspec.params.get("case") if hasattr(item, "callspec") else None
-        item.add_marker(pytest.mark.xdist_group(getattr(case, "rule", item.path.name)))
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """With ``-n``: the tests of a file go to one worker, which makes its fixtures once; all that is tried of the
+    cases of a rule to another, which makes each case once (rule_cases.told)."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByFileOrRule(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            path, _, test = nodeid.partition("::")
+            case = re.search(r"\[([a-z-]+)", test) if "/rules/" in path else None
+            return case[1] if case else path
+
+    return ByFileOrRule(config, log)
 
 
 @pytest.fixture

@@ -52,6 +52,7 @@ TEXTS = [  # what neither the scenes of the reference nor the pieces reach
     "path p: through (-15, 0) to (15, 0 mm)\nwire w: along p, flat 6 x 2 mm\n"
     "stone c: round 3.5 mm, gem ruby, along outer of w, number 1, out 0.7 mm\nbezel b: for c, on w",
     "jump-ring eye: wire 1 mm, inside 3 mm\nchain tail: hangs-in eye, long 20 mm",
+    "band b: finger us 7, wide 4 mm, thick 2 mm\nstone p: pearl 5 mm, gem pearl, on b, out 3.3 mm\npearl-cup c: for p, on b",
     "disc d: across 9 mm, thick 1 mm\ngranules g: at face of d, top",
     "band b: finger us 7, wide 6 mm, thick 2.4 mm\nstone c: round 2 mm, gem ruby, on b\nflush f: for c, in b, rays 6",
     "disc d: across 17 mm, thick 2 mm\ncufflink-back b: at back of d, swivel",
