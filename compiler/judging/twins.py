@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 MEET = 0.01  # of its volume, what copies that are to hold to one another share, as granules do
 FAR = 40  # steps to where they hardly meet any more
-ASIDE = 0.05  # of its size: a part turned about its own middle, as the points of a star are, is meant so
+ASIDE = 0.05  # of its size: parts turned about one middle, as points of a star or strands of a weave
 TURNED = 1e-3  # of a unit
 
 

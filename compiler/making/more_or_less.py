@@ -15,6 +15,7 @@ _WAYS = re.compile(
     r"\b(?:(?:give )?(?P<more>more) |(?:give )?(?:less|thinner) |make (?=[a-z-]+ (?:larger|smaller)))"
     r"(?P<key>[a-z-]+)(?P<larger> larger)?"
 )
+# House choices, no source.
 _FACTORS = 1.1, 1.25, 1.5, 2.0, 3.0
 _USUAL = 0.3, 0.5, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.0, 4.0, 5.0  # mm
 _HEAD = re.compile(r"\s*[a-z][\w-]*\s+([a-z][\w-]*)\s*:")

@@ -12,8 +12,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault, Level, Span
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import PRISM, Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
+from ..bench.plan import Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
 from ..bench.roles import Role
+from ..bench.worked import STRAIGHT
 from ..geometry import frames as fr
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
@@ -141,9 +142,6 @@ def _by_line(bench: PieceBench, features: Sequence[int]) -> dict[Span, tuple[int
         first, count = found.get(line, (one, 0))
         found[line] = first, count + 1
     return found
-
-
-STRAIGHT = PRISM, "hole", "through-hole"  # shapes of an outline
 
 
 def _took(bench: PieceBench, feature: int) -> str:

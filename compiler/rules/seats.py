@@ -58,7 +58,7 @@ def shallow_pocket(piece: Piece) -> Iterator[Reading]:
             yield Reading(feature, proud, stone, find="proud", cure=partial(_level, piece, stone, proud))
 
 
-FALLS = 1.25  # times what lacks, as the face beside a stone may fall away
+FALLS = 1.25  # times what lacks, as the face beside a stone may fall away: house choice, no source
 
 
 def _deeper(piece: Piece, stone: int, deep: float, bound: float) -> str:

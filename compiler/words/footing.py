@@ -1,4 +1,4 @@
-"""Feet: which places, looking down on metal, carry most of a foot. Lengths mm."""
+"""Feet: at which places, looking down on metal, a foot is least past its edge. Lengths mm."""
 
 from __future__ import annotations
 

@@ -232,8 +232,8 @@ WORDS = (
                 "before",
             ),
             size(
-                "footing", "with 'down-to': those alone stay that have most of a foot so wide and so high on "
-                "that metal", 2, goes_with=("down-to",),
+                "footing", "with 'down-to': those alone stay that have a foot so wide and so high least past "
+                "the edge of that metal", 2, goes_with=("down-to",),
             ),
             Take(
                 "may-miss", Kind.FLAG,

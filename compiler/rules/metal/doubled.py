@@ -14,16 +14,13 @@ from ...judging.digits import above, mm, rounded_up, share
 from ...judging.figure_rule import Reading
 from ...judging.ring_mates import farther_round
 from ...judging.shown import beads_by_line, half_out
-from ...judging.twins import Twins, laid_by, touching, twins_of
+from ...judging.twins import ASIDE, Twins, laid_by, touching, twins_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ...judging.piece import Piece
     from ...judging.plan_solids import PlanSolid
-
-
-ASIDE = 0.05  # of its size: a part turned about its own middle, as strands of a weave are, is meant so
 
 
 HELD = Role.PRONG, Role.GRAINS  # see merged-prongs; and of rows of beads merged-beads

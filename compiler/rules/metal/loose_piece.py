@@ -9,6 +9,7 @@ import numpy as np
 from ....lang.terms import Name
 from ...bench.feature import Places
 from ...bench.roles import Role
+from ...bench.worked import STRAIGHT
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
 from ...geometry.outlines import signed_area, trace_all
@@ -26,7 +27,6 @@ WAYS = 8  # directions in which metal must stand round a part for it to stand in
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
 REACH = 30.0  # mm, how far
-FLAT_TOOLS = "prism", "hole", "through-hole"  # straight-walled, their outline the first of their figures
 SPARE = 0.1  # mm, a stay in letters is wider than the least wall
 SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
@@ -198,7 +198,7 @@ def _cut_away(piece: Piece, body: Body, part: int) -> Reading | None:
     main = measures.bodies[measures.mains[body.casting]]
     own_room = set(of_one_line(piece, part))  # as that of the other half's knuckles
     for tool in piece.plan_solids:
-        if not tool.cut or tool.kind not in FLAT_TOOLS or tool.feature not in main.shell.owners:
+        if not tool.cut or tool.kind not in STRAIGHT or tool.feature not in main.shell.owners:
             continue
         if tool.feature in body.shell.owners or tool.feature in own_room:
             continue  # what it cut there, too, was there
